@@ -1,0 +1,17 @@
+//! The lever harp: its strings from the top, the levers on them, how it is tuned and how far a hand has to reach.
+
+mod geometry;
+mod instrument;
+mod lever;
+mod preset;
+mod setting;
+mod string;
+mod tuning;
+
+pub use geometry::{Millimetres, StringPlace};
+pub use instrument::{Harp, HarpError};
+pub use lever::{Lever, LeverState};
+pub use preset::Preset;
+pub use setting::Setting;
+pub use string::{HarpString, StringNumber};
+pub use tuning::{Tuning, UnknownTuning};

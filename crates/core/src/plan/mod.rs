@@ -1,0 +1,53 @@
+//! The plan: which levers stand where at the start, and which are flipped when, with which hand.
+//!
+//! ```text
+//! Performance ─┐
+//! Harp ────────┼→ strings and demands → windows → hands and time → choice → Plan
+//! tempo, pace ─┘
+//! ```
+//!
+//! [`plan`] is the way in and [`Plan`] what comes out of it.
+
+mod answer;
+mod edit;
+mod hand_pace;
+
+pub use answer::{Flip, Gesture, Plan, Problem, ProblemKind, TopTempo, Totals, WayOut, Window};
+pub use edit::{Edit, FlipName};
+pub use hand_pace::{HandPace, PaceLevel, UnknownPace};
+
+use crate::harp::Harp;
+use crate::score::Performance;
+use crate::time::TempoMap;
+
+/// What a plan is asked for.
+#[derive(Clone, Copy, Debug)]
+pub struct Request<'a> {
+    /// The piece as it is played.
+    pub performance: &'a Performance,
+    /// The player's harp.
+    pub harp: &'a Harp,
+    /// The tempo she wants, on the performance's score time.
+    pub tempo: &'a TempoMap,
+    /// How fast her hands are.
+    pub pace: &'a HandPace,
+    /// What she has decided herself.
+    pub edits: &'a [Edit],
+    /// What follows the last bar.
+    pub ending: EndOfPiece,
+}
+
+/// What follows the last bar.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum EndOfPiece {
+    /// Nothing: the levers may stay as they are.
+    #[default]
+    Stop,
+    /// The beginning again: the levers must come back to the start setting.
+    Loop,
+}
+
+/// Plans the flips of a piece. Never fails: what can't be done is told as problems.
+pub fn plan(request: &Request<'_>) -> Plan {
+    Plan::without_flips(request.harp, request.performance)
+}

@@ -1,0 +1,93 @@
+//! The score as a whole.
+
+use super::{Bar, BarIndex, Note, NoteRef};
+
+/// A pitched part as written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Its name, as printed.
+    pub name: String,
+    /// How many staves it is written on, 1 or more.
+    pub staves: u8,
+    /// The names of its voices.
+    pub voices: Vec<String>,
+    /// Its notes, by bar and onset; chords from the lowest note.
+    pub notes: Vec<Note>,
+}
+
+/// The written music: bars, and the sounding notes of every pitched part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Score {
+    title: String,
+    bars: Vec<Bar>,
+    parts: Vec<Part>,
+}
+
+/// Bars and notes that don't fit together.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum ScoreError {
+    /// No bars.
+    #[error("a score without bars: expected at least one")]
+    Empty,
+    /// A bar that lasts no time.
+    #[error("the bar at index {0} has no length")]
+    EmptyBar(usize),
+    /// A note outside the bars, or of a negative place or length.
+    #[error("a note of part {part} stands at bar index {bar}, where the score has none, or at a negative place or length")]
+    MisplacedNote {
+        /// The part, from 0.
+        part: usize,
+        /// The bar index that the note names.
+        bar: usize,
+    },
+}
+
+impl Score {
+    /// A score; the notes of each part are put in order.
+    ///
+    /// # Errors
+    /// No bars, a bar of no length, or notes outside the bars.
+    pub fn new(title: impl Into<String>, bars: Vec<Bar>, mut parts: Vec<Part>) -> Result<Score, ScoreError> {
+        if bars.is_empty() {
+            return Err(ScoreError::Empty);
+        }
+        if let Some(index) = bars.iter().position(|bar| bar.length.get() <= 0) {
+            return Err(ScoreError::EmptyBar(index));
+        }
+        for (index, part) in parts.iter_mut().enumerate() {
+            let misplaced = |note: &&Note| note.bar.get() >= bars.len() || note.onset.get() < 0 || note.length.get() < 0;
+            if let Some(note) = part.notes.iter().find(misplaced) {
+                return Err(ScoreError::MisplacedNote { part: index, bar: note.bar.get() });
+            }
+            part.notes.sort_by_key(|note| (note.bar, note.onset, note.kind.order(), note.pitch.midi(), note.staff, note.voice));
+        }
+        Ok(Score { title: title.into(), bars, parts })
+    }
+
+    /// The title, or empty.
+    pub fn title(&self) -> &str {
+        &self.title
+    }
+
+    /// The bars in written order; at least one.
+    pub fn bars(&self) -> &[Bar] {
+        &self.bars
+    }
+
+    /// One bar, if the score has it.
+    pub fn bar(&self, index: BarIndex) -> Option<&Bar> {
+        self.bars.get(index.get())
+    }
+
+    /// The pitched parts in written order; there may be none.
+    pub fn parts(&self) -> &[Part] {
+        &self.parts
+    }
+
+    /// Every note with its reference, part by part.
+    pub fn notes(&self) -> impl Iterator<Item = (NoteRef, &Note)> {
+        self.parts.iter().enumerate().flat_map(|(part, written)| {
+            written.notes.iter().enumerate().map(move |(note, value)| (NoteRef { part, note }, value))
+        })
+    }
+}
