@@ -1,1 +1,15 @@
-//! leverlane formats
+//! Between bytes and the core: reading scores, writing them back, and our own documents.
+//!
+//! Reading never trusts its input: [`Limits`] bound what a file may ask for, an [`ImportError`] says in one line what
+//! is wrong, where, and what to do, and whatever is read differently from how it is written stands in
+//! [`Imported::warnings`].
+
+mod error;
+mod import;
+mod limits;
+mod warning;
+
+pub use error::{Detail, ImportError};
+pub use import::{Imported, SourceKind, import};
+pub use limits::Limits;
+pub use warning::Warning;

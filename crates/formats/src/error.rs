@@ -1,0 +1,42 @@
+//! Why a file was refused.
+
+use std::fmt;
+
+/// What is wrong, where, and what to do about it, each a short phrase.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Detail {
+    /// Where in the file: a line and column, a bar, an entry of an archive; empty for the file as a whole.
+    pub place: String,
+    /// What was found.
+    pub found: String,
+    /// What was expected.
+    pub expected: String,
+    /// What the user can do.
+    pub remedy: String,
+}
+
+impl fmt::Display for Detail {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if !self.place.is_empty() {
+            write!(f, "{}: ", self.place)?;
+        }
+        write!(f, "found {}, expected {}; {}", self.found, self.expected, self.remedy)
+    }
+}
+
+/// A file that can't be read as a score. Its text is one line.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum ImportError {
+    /// The bytes don't follow their format.
+    #[error("{0}")]
+    Malformed(Detail),
+    /// They do, but say something that can't be read here.
+    #[error("{0}")]
+    Unsupported(Detail),
+    /// They ask for more than the [`crate::Limits`] allow.
+    #[error("{0}")]
+    LimitReached(Detail),
+    /// They hold no note that a harp could play.
+    #[error("{0}")]
+    NothingToPlay(Detail),
+}
