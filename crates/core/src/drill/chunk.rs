@@ -1,6 +1,6 @@
 //! The bars around a flip.
 
-use crate::harp::{Setting};
+use crate::harp::Setting;
 use crate::plan::{Gesture, Plan};
 use crate::score::Performance;
 

@@ -23,7 +23,9 @@ pub enum HarpError {
         found: usize,
     },
     /// Strings out of order.
-    #[error("string {number} ({open}) does not lie below the string above it: list the strings from the top, each letter lower")]
+    #[error(
+        "string {number} ({open}) does not lie below the string above it: list the strings from the top, each letter lower"
+    )]
     NotDescending {
         /// The offending string's number from the top.
         number: usize,

@@ -42,9 +42,7 @@ mod tests {
 
     #[test]
     fn signatures_alter_the_letters_in_their_order() {
-        let spelled = |fifths| {
-            Letter::ALL.map(|letter| Key::from_fifths(fifths).unwrap().alter(letter))
-        };
+        let spelled = |fifths| Letter::ALL.map(|letter| Key::from_fifths(fifths).unwrap().alter(letter));
         assert_eq!(spelled(0), [0; 7]);
         assert_eq!(spelled(-3), [0, 0, -1, 0, 0, -1, -1], "E flat major: B, E and A flat");
         assert_eq!(spelled(2), [1, 0, 0, 1, 0, 0, 0], "D major: F and C sharp");

@@ -17,7 +17,9 @@ pub struct SpelledPitch {
 
 /// A pitch that has no MIDI number, or a text that names none.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("\"{found}\" is no pitch between C-1 and G9: expected a letter A to G, sharps or flats, and an octave, such as F#4 or Bb3")]
+#[error(
+    "\"{found}\" is no pitch between C-1 and G9: expected a letter A to G, sharps or flats, and an octave, such as F#4 or Bb3"
+)]
 pub struct PitchError {
     /// What was given.
     pub found: String,

@@ -84,7 +84,8 @@ impl Hands {
             };
             Hands(parts.iter().enumerate().map(each).collect())
         };
-        let by_staff = |part: usize, note: usize| if parts[part].notes[note].staff <= 1 { Hand::Right } else { Hand::Left };
+        let by_staff =
+            |part: usize, note: usize| if parts[part].notes[note].staff <= 1 { Hand::Right } else { Hand::Left };
         let split = |lowest_right: u8| {
             move |part: usize, note: usize| {
                 if parts[part].notes[note].pitch.midi().get() >= lowest_right { Hand::Right } else { Hand::Left }

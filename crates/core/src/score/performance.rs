@@ -158,7 +158,16 @@ fn plucks(score: &Score, bars: &[PlayedBar], hands: &Hands) -> Vec<Pluck> {
                     None => {
                         let roll = note.roll;
                         let pitch = note.pitch;
-                        plucks.push(Pluck { at, grace_order, written_end, pitch, hand, played_bar, note: reference, roll });
+                        plucks.push(Pluck {
+                            at,
+                            grace_order,
+                            written_end,
+                            pitch,
+                            hand,
+                            played_bar,
+                            note: reference,
+                            roll,
+                        });
                         plucks.len() - 1
                     }
                 };

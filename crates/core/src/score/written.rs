@@ -33,7 +33,9 @@ pub enum ScoreError {
     #[error("the bar at index {0} has no length")]
     EmptyBar(usize),
     /// A note outside the bars, or of a negative place or length.
-    #[error("a note of part {part} stands at bar index {bar}, where the score has none, or at a negative place or length")]
+    #[error(
+        "a note of part {part} stands at bar index {bar}, where the score has none, or at a negative place or length"
+    )]
     MisplacedNote {
         /// The part, from 0.
         part: usize,
@@ -55,11 +57,14 @@ impl Score {
             return Err(ScoreError::EmptyBar(index));
         }
         for (index, part) in parts.iter_mut().enumerate() {
-            let misplaced = |note: &&Note| note.bar.get() >= bars.len() || note.onset.get() < 0 || note.length.get() < 0;
+            let misplaced =
+                |note: &&Note| note.bar.get() >= bars.len() || note.onset.get() < 0 || note.length.get() < 0;
             if let Some(note) = part.notes.iter().find(misplaced) {
                 return Err(ScoreError::MisplacedNote { part: index, bar: note.bar.get() });
             }
-            part.notes.sort_by_key(|note| (note.bar, note.onset, note.kind.order(), note.pitch.midi(), note.staff, note.voice));
+            part.notes.sort_by_key(|note| {
+                (note.bar, note.onset, note.kind.order(), note.pitch.midi(), note.staff, note.voice)
+            });
         }
         Ok(Score { title: title.into(), bars, parts })
     }

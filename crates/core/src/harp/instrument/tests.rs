@@ -13,16 +13,7 @@ fn harp_34(tuning: Tuning) -> Harp {
 /// From open E♭: the letters whose levers are up in each major key (handbook table, and arithmetic).
 #[test]
 fn levers_for_the_keys_from_e_flat() {
-    let table = [
-        (-3, ""),
-        (-2, "A"),
-        (-1, "AE"),
-        (0, "AEB"),
-        (1, "AEBF"),
-        (2, "AEBFC"),
-        (3, "AEBFCG"),
-        (4, "AEBFCGD"),
-    ];
+    let table = [(-3, ""), (-2, "A"), (-1, "AE"), (0, "AEB"), (1, "AEBF"), (2, "AEBFC"), (3, "AEBFCG"), (4, "AEBFCGD")];
     let harp = harp_34(Tuning::EFlat);
     for (fifths, letters) in table {
         let setting = Setting::for_key(&harp, Key::from_fifths(fifths).unwrap());
