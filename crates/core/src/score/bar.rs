@@ -62,8 +62,8 @@ pub struct Navigation {
     pub segno: Option<String>,
     /// A coda sign (the place jumped to) at the bar's beginning, by its name.
     pub coda: Option<String>,
-    /// "To coda" at the bar's end, naming the coda.
-    pub to_coda: Option<String>,
+    /// "To coda" at the bar's end.
+    pub to_coda: Option<ToCoda>,
     /// A jump back at the bar's end.
     pub jump: Option<Jump>,
     /// "Fine": after a jump the music ends with this bar.
@@ -90,11 +90,31 @@ pub struct Ending {
     pub stops: bool,
 }
 
-/// A jump back.
+/// A jump back at a bar's end, taken once.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Jump {
-    /// Back to the beginning.
+pub struct Jump {
+    /// Where to.
+    pub target: JumpTarget,
+    /// The times through the repeated passage on which it is taken, from 1 (`time-only`); empty where nothing is said,
+    /// which means the first time that the bar's own repeat lets the music go on.
+    pub passes: Vec<u8>,
+}
+
+/// Where a jump back leads.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum JumpTarget {
+    /// To the beginning.
     DaCapo,
-    /// Back to the segno of this name.
+    /// To the segno of this name.
     DalSegno(String),
+}
+
+/// A jump ahead to a coda at a bar's end.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ToCoda {
+    /// The name of the coda.
+    pub coda: String,
+    /// The times through the repeated passage on which it is taken, from 1 (`time-only`); empty where nothing is said,
+    /// which means after a jump back.
+    pub passes: Vec<u8>,
 }

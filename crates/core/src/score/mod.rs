@@ -11,7 +11,7 @@ mod performance;
 mod playing_order;
 mod written;
 
-pub use bar::{Bar, BarIndex, Ending, Jump, Navigation, RepeatEnd, TempoMark};
+pub use bar::{Bar, BarIndex, Ending, Jump, JumpTarget, Navigation, RepeatEnd, TempoMark, ToCoda};
 pub use hands::{Hand, HandRule, Hands};
 pub use note::{Note, NoteKind, NoteRef, Roll, Tie, VoiceIndex};
 pub use performance::{Performance, PlayedBar, Pluck};
