@@ -1,22 +1,23 @@
 //! What sounds when in one pass.
 
+use super::Chunk;
+use super::clicks::{Accent, Division, clicks};
+use crate::harp::StringNumber;
+use crate::meter::Counting;
 use crate::pitch::MidiNote;
-use crate::score::Hand;
-use crate::time::{TempoMap, Ticks};
+use crate::plan::Plan;
+use crate::score::{Hand, Performance, Pluck, Roll};
+use crate::time::{Seconds, TempoMap, Ticks};
 
-/// How strong a click is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Accent {
-    /// The first beat of a bar.
-    Bar,
-    /// A beat.
-    Beat,
-    /// Between beats.
-    Division,
-}
+/// How far apart the strings of a rolled chord are plucked, at any tempo (a working value of ours). The first of them
+/// falls on the beat.
+pub const ROLL_STEP: Seconds = Seconds::new(0.035);
+/// How long a grace note has before the next one or the note it leads to, at any tempo (a working value of ours). That
+/// note itself stays on its beat.
+pub const GRACE_STEP: Seconds = Seconds::new(0.08);
 
 /// Which flip a cue is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Cue {
     /// A gesture of the plan, by its place there.
     Planned(usize),
@@ -35,10 +36,15 @@ pub enum EventKind {
     Pluck {
         /// What sounds.
         note: MidiNote,
+        /// The string; none where the note can't be played on this harp.
+        string: Option<StringNumber>,
         /// The hand that plays it.
         hand: Hand,
         /// The pluck's place in the performance.
         pluck: usize,
+        /// How much later than the event's time it sounds: strings of a rolled chord follow each other by
+        /// [`ROLL_STEP`], and grace notes come before what they lead to by [`GRACE_STEP`] each, as a negative shift.
+        shift: Seconds,
     },
 }
 
@@ -58,17 +64,125 @@ pub struct Timeline {
     pub count_in: Vec<Event>,
     /// How long the count-in is.
     pub count_in_length: Ticks,
-    /// The pass's events by time.
+    /// The pass's events by time; of one instant clicks first, then cues, then plucks.
     pub events: Vec<Event>,
-    /// How long a pass is: whole bars, reset bars included. The next begins here.
+    /// How long a pass is: whole bars, the seam included. The next begins here.
     pub length: Ticks,
     /// The tempo within a pass, counted from its start; the count-in goes at its opening tempo.
     pub tempo: TempoMap,
 }
 
-/// What a timeline is made with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// What a timeline is made with. By default beats are clicked and nothing is counted in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct TimelineOptions {
-    /// Bars counted before the first pass.
+    /// Full bars counted before the first pass. Before a pickup the missing part of its bar is counted on top, so that
+    /// it comes on its own beat. With 0 nothing is counted.
     pub count_in_bars: u8,
+    /// What is counted as a beat.
+    pub counting: Counting,
+    /// Whether there are clicks between the beats.
+    pub division: Division,
+}
+
+impl Timeline {
+    /// One pass through a chunk that was cut from this performance and this plan.
+    pub fn of(chunk: &Chunk, performance: &Performance, plan: &Plan, options: TimelineOptions) -> Timeline {
+        let (count_in, count_in_length) = count_in(chunk, performance, options);
+        let mut events = clicks_of_pass(chunk, performance, options);
+        events.extend(cues(chunk, plan));
+        events.extend(plucks(chunk, performance, plan));
+        // The sort is stable, so that of one instant clicks stay before cues and cues before plucks.
+        events.sort_by_key(|event| event.at);
+        Timeline { count_in, count_in_length, events, length: chunk.pass_length(), tempo: chunk.tempo.clone() }
+    }
+}
+
+fn count_in(chunk: &Chunk, performance: &Performance, options: TimelineOptions) -> (Vec<Event>, Ticks) {
+    let Some(first) = performance.bars().get(chunk.first).filter(|_| options.count_in_bars > 0) else {
+        return (Vec::new(), Ticks::ZERO);
+    };
+    let bar = first.meter.bar_length();
+    let full = (0..options.count_in_bars).map(|_| bar);
+    let mut events = Vec::new();
+    let mut starts = Ticks::ZERO;
+    for length in full.chain((first.anacrusis > Ticks::ZERO).then_some(first.anacrusis)) {
+        events.extend(click_events(clicks(&first.meter, Ticks::ZERO, length, options), starts));
+        starts += length;
+    }
+    (events, starts)
+}
+
+fn clicks_of_pass(chunk: &Chunk, performance: &Performance, options: TimelineOptions) -> Vec<Event> {
+    let played = performance.bars().get(chunk.first..=chunk.last).unwrap_or_default();
+    let played = played.iter().map(|bar| (&bar.meter, bar.anacrusis, bar.length));
+    let seam = chunk.seam.iter().map(|bar| (&bar.meter, bar.anacrusis, bar.length));
+    let mut starts = Ticks::ZERO;
+    let mut events = Vec::new();
+    for (meter, anacrusis, length) in played.chain(seam) {
+        events.extend(click_events(clicks(meter, anacrusis, length, options), starts));
+        starts += length;
+    }
+    events
+}
+
+fn click_events(clicks: Vec<(Ticks, Accent)>, starts: Ticks) -> impl Iterator<Item = Event> {
+    clicks.into_iter().map(move |(at, accent)| Event { at: starts + at, kind: EventKind::Click(accent) })
+}
+
+fn cues<'a>(chunk: &'a Chunk, plan: &'a Plan) -> impl Iterator<Item = Event> + 'a {
+    let planned = chunk.gestures.clone().filter_map(|index| {
+        let gesture = plan.gestures.get(index)?;
+        Some(Event { at: gesture.at - chunk.starts, kind: EventKind::Cue(Cue::Planned(index)) })
+    });
+    let resets = chunk.resets.iter().enumerate().map(|(index, reset)| Event {
+        at: chunk.music_length() + reset.at.since_start(),
+        kind: EventKind::Cue(Cue::Reset(index)),
+    });
+    planned.chain(resets)
+}
+
+fn plucks<'a>(chunk: &'a Chunk, performance: &'a Performance, plan: &'a Plan) -> impl Iterator<Item = Event> + 'a {
+    let all = performance.plucks();
+    let from = all.partition_point(|pluck| pluck.at < chunk.starts);
+    let to = all.partition_point(|pluck| pluck.at < chunk.ends);
+    (from..to).map(move |index| {
+        let pluck = &all[index];
+        let together = instant_of(index, all);
+        Event {
+            at: pluck.at - chunk.starts,
+            kind: EventKind::Pluck {
+                note: pluck.pitch.midi(),
+                string: plan.strings.get(index).copied().flatten().map(|(string, _)| string),
+                hand: pluck.hand,
+                pluck: index,
+                shift: shift(pluck, together),
+            },
+        }
+    })
+}
+
+/// The plucks of the same instant, graces included.
+fn instant_of(index: usize, all: &[Pluck]) -> &[Pluck] {
+    let at = all[index].at;
+    let before = all[..index].iter().rev().take_while(|pluck| pluck.at == at).count();
+    let after = all[index..].iter().take_while(|pluck| pluck.at == at).count();
+    &all[index - before..index + after]
+}
+
+/// How far a pluck is moved off its tick. Both hands' strings of a rolled chord make one roll; each hand's graces are
+/// counted back from its own note, chords of graces together.
+fn shift(pluck: &Pluck, together: &[Pluck]) -> Seconds {
+    if pluck.grace_order < u8::MAX {
+        let same_hand = together.iter().filter(|other| other.hand == pluck.hand && other.grace_order < u8::MAX);
+        let mut later: Vec<u8> = same_hand.map(|other| other.grace_order).filter(|&o| o >= pluck.grace_order).collect();
+        later.dedup();
+        return GRACE_STEP * -(later.len() as f64);
+    }
+    let Some(roll) = pluck.roll else { return Seconds::ZERO };
+    let chord = together.iter().filter(|other| other.grace_order == u8::MAX && other.roll == Some(roll));
+    let earlier = match roll {
+        Roll::Up => chord.filter(|other| other.pitch.midi() < pluck.pitch.midi()).count(),
+        Roll::Down => chord.filter(|other| other.pitch.midi() > pluck.pitch.midi()).count(),
+    };
+    ROLL_STEP * earlier as f64
 }

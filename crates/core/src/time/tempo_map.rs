@@ -1,6 +1,6 @@
 //! From score time to seconds.
 
-use super::{ScoreTime, Seconds, Tempo, TempoError};
+use super::{ScoreTime, Seconds, Tempo, TempoError, Ticks};
 
 /// The tempo at every moment of playing, as steps; the only maker of [`Seconds`] from [`ScoreTime`].
 #[derive(Clone, Debug, PartialEq)]
@@ -71,6 +71,22 @@ impl TempoMap {
         Ok(TempoMap::with_changes(opening, &changes))
     }
 
+    /// The tempo of a passage, counted from the passage's beginning. What holds just before its end holds on after it.
+    pub fn of_passage(&self, from: ScoreTime, to: ScoreTime) -> TempoMap {
+        let inside = self.steps.iter().filter(|step| step.from > from && step.from < to);
+        let changes: Vec<_> = inside.map(|step| (ScoreTime::from_start(step.from - from), step.tempo)).collect();
+        TempoMap::with_changes(self.tempo_at(from), &changes)
+    }
+
+    /// The instant of score time that comes at a moment of playing, to the nearest tick: the reverse of
+    /// [`TempoMap::seconds_at`].
+    pub fn score_time_at(&self, moment: Seconds) -> ScoreTime {
+        let after = self.steps.partition_point(|step| step.starts <= moment);
+        let step = &self.steps[after.saturating_sub(1)];
+        let ticks = (moment - step.starts).get() * step.tempo.quarters_per_minute() / 60.0 * Ticks::PER_QUARTER as f64;
+        step.from + Ticks::new(ticks.round() as i64)
+    }
+
     fn step_at(&self, at: ScoreTime) -> &Step {
         let after = self.steps.partition_point(|step| step.from <= at);
         &self.steps[after.saturating_sub(1)]
@@ -80,7 +96,6 @@ impl TempoMap {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::time::Ticks;
 
     fn quarters(n: i64) -> ScoreTime {
         ScoreTime::from_start(Ticks::QUARTER * n)
@@ -97,6 +112,19 @@ mod tests {
         let doubled = map.opening_at(fast).unwrap();
         assert_eq!(doubled.seconds_at(quarters(6)).get(), 2.5);
         assert!(map.opening_at(Tempo::quarters(390.0).unwrap()).is_err());
+    }
+
+    /// Arithmetic: 60 a minute up to the fourth quarter, 120 from there on.
+    #[test]
+    fn a_passage_keeps_its_own_changes() {
+        let (slow, fast) = (Tempo::quarters(60.0).unwrap(), Tempo::quarters(120.0).unwrap());
+        let map = TempoMap::with_changes(slow, &[(quarters(4), fast)]);
+        assert_eq!(map.of_passage(quarters(2), quarters(8)).seconds_at(quarters(4)).get(), 3.0);
+        assert_eq!(map.of_passage(quarters(0), quarters(4)), TempoMap::steady(slow), "a change on the end is outside");
+        assert_eq!(map.of_passage(quarters(4), quarters(8)), TempoMap::steady(fast));
+        for (seconds, found) in [(-1.0, -1), (4.0, 4), (5.0, 6)] {
+            assert_eq!(map.score_time_at(Seconds::new(seconds)), quarters(found));
+        }
     }
 
     #[test]
