@@ -76,7 +76,7 @@ pub fn strength(offset: Ticks, meter: &Meter) -> Strength {
 }
 
 fn is_strong(beat: usize, beats: usize, meter: &Meter) -> bool {
-    meter.groups().len() > 1 && group_starts(meter).contains(&beat) || beats >= 4 && beats % 2 == 0 && beat == beats / 2
+    meter.groups().len() > 1 && group_starts(meter).contains(&beat) || beats >= 4 && beats.is_multiple_of(2) && beat == beats / 2
 }
 
 /// The beats on which the later groups of an additive meter begin; each of its beats where the groups are the beats.
@@ -143,8 +143,8 @@ pub fn flip_places(meter: &Meter, anacrusis: Ticks, length: Ticks, used: Divisio
     let last = beats[beats.len() - 1];
     let mut places = Vec::new();
     let mut start = Ticks::ZERO;
-    let mut lengths = beats.into_iter().chain(std::iter::repeat(last));
-    while let Some(beat) = lengths.next() {
+    let lengths = beats.into_iter().chain(std::iter::repeat(last));
+    for beat in lengths {
         if start - anacrusis >= length {
             break;
         }
