@@ -76,7 +76,8 @@ pub fn strength(offset: Ticks, meter: &Meter) -> Strength {
 }
 
 fn is_strong(beat: usize, beats: usize, meter: &Meter) -> bool {
-    meter.groups().len() > 1 && group_starts(meter).contains(&beat) || beats >= 4 && beats.is_multiple_of(2) && beat == beats / 2
+    meter.groups().len() > 1 && group_starts(meter).contains(&beat)
+        || beats >= 4 && beats.is_multiple_of(2) && beat == beats / 2
 }
 
 /// The beats on which the later groups of an additive meter begin; each of its beats where the groups are the beats.
