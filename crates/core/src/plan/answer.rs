@@ -1,8 +1,8 @@
 //! What the planner answers.
 
-use crate::harp::{Harp, LeverState, Setting, StringNumber};
+use crate::harp::{LeverState, Setting, StringNumber};
 use crate::pitch::SpelledPitch;
-use crate::score::{Hand, Performance};
+use crate::score::Hand;
 use crate::time::{ScoreTime, Seconds, Tempo};
 
 /// The planned flips of a piece on a harp, and all that is wrong with them.
@@ -21,6 +21,19 @@ pub struct Plan {
     pub problems: Vec<Problem>,
     /// The figures by which plans are compared.
     pub totals: Totals,
+    /// How good the plan is known to be.
+    pub proof: Proof,
+}
+
+/// How good a plan is known to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proof {
+    /// No plan has better totals.
+    BestPossible,
+    /// For its choice of strings no placement of the flips is better; another choice might be.
+    BestPlacement,
+    /// The search was cut short; a better plan may exist.
+    CutShort,
 }
 
 /// One lever moving once.
@@ -157,19 +170,6 @@ pub enum WayOut {
 }
 
 impl Plan {
-    /// A plan in which nothing moves and nothing is assigned.
-    pub(super) fn without_flips(harp: &Harp, performance: &Performance) -> Plan {
-        let start = Setting::for_key(harp, performance.key());
-        Plan {
-            end: start.clone(),
-            start,
-            strings: vec![None; performance.plucks().len()],
-            gestures: Vec::new(),
-            problems: Vec::new(),
-            totals: Totals::default(),
-        }
-    }
-
     /// Where the levers stand at an instant, flips of that very instant made.
     pub fn setting_at(&self, at: ScoreTime) -> Setting {
         let mut setting = self.start.clone();

@@ -9,10 +9,23 @@
 //! [`plan`] is the way in and [`Plan`] what comes out of it.
 
 mod answer;
+mod assemble;
+mod bench;
+mod comfort;
+mod cost;
+mod demand;
 mod edit;
 mod hand_pace;
+mod hand_track;
+mod need;
+mod placement;
+mod places;
+mod problems;
+mod strings;
+#[cfg(test)]
+mod tests;
 
-pub use answer::{Flip, Gesture, Plan, Problem, ProblemKind, TopTempo, Totals, WayOut, Window};
+pub use answer::{Flip, Gesture, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
 pub use edit::{Edit, FlipName};
 pub use hand_pace::{HandPace, PaceLevel, UnknownPace};
 
@@ -48,6 +61,11 @@ pub enum EndOfPiece {
 }
 
 /// Plans the flips of a piece. Never fails: what can't be done is told as problems.
+///
+/// Strings are chosen first, each flip priced at its best place alone, then all flips are placed together.
 pub fn plan(request: &Request<'_>) -> Plan {
-    Plan::without_flips(request.harp, request.performance)
+    let bench = bench::Bench::new(request);
+    let ways = demand::Ways::of(request.harp);
+    let chosen = strings::choose(&bench, &ways);
+    assemble::plan(&bench, &ways, chosen)
 }

@@ -1,0 +1,177 @@
+//! What one flip costs at one place with one hand, as if it were the only flip there is.
+
+use std::collections::HashMap;
+
+use super::comfort;
+use super::cost::Cost;
+use super::hand_track::{HandTracks, Timing};
+use super::need::{Need, Needs};
+use super::places::{Candidates, Place, Places};
+use super::{Edit, FlipName, Request};
+use crate::harp::{LeverState, StringNumber};
+use crate::score::{BarIndex, Hand};
+use crate::time::{ScoreTime, Ticks};
+
+/// Everything that the search measures with.
+pub(super) struct Bench<'a> {
+    pub request: &'a Request<'a>,
+    pub tracks: HandTracks<'a>,
+    pub needs: Needs<'a>,
+    places: Places<'a>,
+    wishes: HashMap<FlipName, Wish>,
+}
+
+/// What the player has decided about one flip.
+#[derive(Clone, Copy, Debug, Default)]
+struct Wish {
+    place: Option<(BarIndex, Ticks)>,
+    hand: Option<Hand>,
+}
+
+/// A flip's place and hand, with what they cost.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Choice {
+    pub place: Place,
+    pub hand: Hand,
+    /// The time of this one flip as a movement of its own.
+    pub timing: Timing,
+    /// Rushed and comfort.
+    pub cost: Cost,
+}
+
+impl<'a> Bench<'a> {
+    pub fn new(request: &'a Request<'a>) -> Bench<'a> {
+        let Request { performance, harp, tempo, pace, edits, .. } = *request;
+        let mut wishes: HashMap<FlipName, Wish> = HashMap::new();
+        for edit in edits {
+            match *edit {
+                Edit::Place { flip, bar, at } => wishes.entry(flip).or_default().place = Some((bar, at)),
+                Edit::Hand { flip, hand } => wishes.entry(flip).or_default().hand = Some(hand),
+                Edit::Preset { .. } => {}
+            }
+        }
+        Bench {
+            request,
+            tracks: HandTracks::new(performance, harp, tempo, pace),
+            needs: Needs { performance, tempo },
+            places: Places::new(performance, tempo),
+            wishes,
+        }
+    }
+
+    /// Where the player has set a lever before the start; none where she hasn't, or where the harp has no such lever.
+    pub fn preset(&self, string: StringNumber) -> Option<LeverState> {
+        let fitted = self.request.harp.string(string)?;
+        let preset = self.request.edits.iter().rev().find_map(|edit| match *edit {
+            Edit::Preset { string: wished, state } if wished == string => Some(state),
+            _ => None,
+        });
+        preset.filter(|&state| fitted.allows(state))
+    }
+
+    /// Whether any moment lies inside the need's window.
+    pub fn has_room(&self, need: &Need) -> bool {
+        !self.candidates(need).is_empty()
+    }
+
+    /// Whether the player has decided about the flip.
+    pub fn is_locked(&self, need: &Need) -> bool {
+        self.wishes.contains_key(&need.name)
+    }
+
+    /// Whether the player's wish for the flip can be met.
+    pub fn meets_wish(&self, need: &Need, choice: &Choice) -> bool {
+        self.wishes.get(&need.name).is_none_or(|wish| {
+            wish.hand.is_none_or(|hand| hand == choice.hand)
+                && wish.place.is_none_or(|_| self.wished_moment(need) == Some(choice.place.at))
+        })
+    }
+
+    /// The wishes for flips that are not among the needs.
+    pub fn wishes_without_need<'b>(&'b self, needs: &'b [Need]) -> impl Iterator<Item = FlipName> + 'b {
+        let named = |name: &FlipName| needs.iter().any(|need| need.name == *name);
+        let mut lost: Vec<FlipName> = self.wishes.keys().filter(|name| !named(name)).copied().collect();
+        lost.sort();
+        lost.into_iter()
+    }
+
+    /// The cheapest choice for a flip by itself; of equal ones the latest place, the left hand before the right.
+    pub fn best_alone(&self, need: &Need) -> Option<Choice> {
+        let mut best: Option<Choice> = None;
+        for place in self.candidates(need).latest_first() {
+            if best.is_some_and(|best| least_cost_at(place, need) > best.cost) {
+                break;
+            }
+            for hand in self.hands(need) {
+                let choice = self.choice(need, place, hand);
+                if best.is_none_or(|best| choice.cost < best.cost) {
+                    best = Some(choice);
+                }
+            }
+        }
+        best
+    }
+
+    /// Every choice for a flip that alone costs no more than `limit`, cheapest first, then latest.
+    pub fn choices(&self, need: &Need, limit: Cost) -> Vec<Choice> {
+        let mut choices = Vec::new();
+        for place in self.candidates(need).latest_first() {
+            if least_cost_at(place, need) > limit {
+                break;
+            }
+            choices.extend(self.hands(need).map(|hand| self.choice(need, place, hand)));
+        }
+        choices.retain(|choice| choice.cost <= limit);
+        choices.sort_by_key(|choice| choice.cost);
+        choices
+    }
+
+    /// What a flip costs in a movement with this timing.
+    pub fn cost(&self, need: &Need, place: &Place, hand: Hand, timing: Timing) -> Cost {
+        let comfort = comfort::of_strength(place.strength)
+            + comfort::of_ringing(need.last.as_ref(), place)
+            + comfort::of_slack(timing.slack)
+            + comfort::of_hand(hand)
+            + comfort::of_leap(self.tracks.leap_near(!hand, place))
+            + comfort::of_distance(place.at, need.window.before);
+        Cost { rushed: u32::from(timing.is_rushed()), comfort, ..Cost::NONE }
+    }
+
+    fn choice(&self, need: &Need, place: &Place, hand: Hand) -> Choice {
+        let timing = self.tracks.timing(hand, place, &[need.string]);
+        Choice { place: *place, hand, timing, cost: self.cost(need, place, hand, timing) }
+    }
+
+    fn candidates(&self, need: &Need) -> Candidates<'_> {
+        match self.wished_moment(need) {
+            Some(moment) => Candidates::Only(self.places.at(moment)),
+            None => self.places.between(need.window.after, need.window.before),
+        }
+    }
+
+    fn hands(&self, need: &Need) -> impl Iterator<Item = Hand> + use<> {
+        let wish = self.wishes.get(&need.name).and_then(|wish| wish.hand);
+        Hand::BOTH.into_iter().filter(move |&hand| wish.is_none_or(|wish| wish == hand))
+    }
+
+    /// The moment that the player wishes for a flip, where it lies inside the window: the latest time through the bar
+    /// she names before the need.
+    fn wished_moment(&self, need: &Need) -> Option<ScoreTime> {
+        let (bar, at) = self.wishes.get(&need.name)?.place?;
+        let earliest = need.window.after.unwrap_or(ScoreTime::START - Ticks::new(1));
+        let bars = self.request.performance.bars();
+        let last = self.request.performance.bar_at(need.window.before);
+        bars[..=last]
+            .iter()
+            .rev()
+            .take_while(|played| played.ends() > earliest)
+            .filter(|played| played.bar == bar && at < played.length)
+            .map(|played| played.starts + at)
+            .find(|&moment| moment > earliest && moment < need.window.before)
+    }
+}
+
+/// No choice at this place, or at one before it, costs less.
+fn least_cost_at(place: &Place, need: &Need) -> Cost {
+    Cost { comfort: comfort::of_distance(place.at, need.window.before), ..Cost::NONE }
+}

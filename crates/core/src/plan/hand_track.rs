@@ -1,0 +1,133 @@
+//! Where each hand is busy, and what time that leaves it for a lever.
+
+use super::HandPace;
+use super::places::Place;
+use crate::harp::{Harp, Millimetres, StringNumber};
+use crate::score::{Hand, Performance};
+use crate::time::{ScoreTime, Seconds, TempoMap};
+
+/// Between the notes of a rolled chord; common practice, a moderate roll.
+const ROLL_STEP: f64 = 0.06;
+
+/// One moment at which a hand plucks.
+#[derive(Clone, Copy, Debug)]
+struct Stop {
+    at: ScoreTime,
+    /// When it begins.
+    from: Seconds,
+    /// When the hand is free again: with the last note of a roll.
+    free: Seconds,
+    /// Where the hand is across the harp, from the top string; none where its notes are off the harp.
+    across: Option<f64>,
+    /// The lowest and highest string plucked, as distance across in millimetres.
+    notes: u32,
+}
+
+/// The plucks of both hands on a harp at a tempo.
+pub(super) struct HandTracks<'a> {
+    tracks: [Vec<Stop>; 2],
+    harp: &'a Harp,
+    pace: &'a HandPace,
+}
+
+/// The time of one hand movement.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Timing {
+    /// Out, flip, back and placed.
+    pub needed: Seconds,
+    /// The tighter of time over need, before and after the flip; none where nothing limits it.
+    pub slack: Option<f64>,
+}
+
+impl Timing {
+    pub fn is_rushed(self) -> bool {
+        self.slack.is_some_and(|slack| slack < 1.0)
+    }
+}
+
+impl<'a> HandTracks<'a> {
+    pub fn new(performance: &Performance, harp: &'a Harp, tempo: &TempoMap, pace: &'a HandPace) -> HandTracks<'a> {
+        let mut tracks = [Vec::<Stop>::new(), Vec::new()];
+        for pluck in performance.plucks() {
+            // The hand goes to the note's own letter; whether the planner then takes the neighbour string makes no
+            // difference worth measuring, and strings and hands stay independent of each other.
+            let across = harp.string_of_letter(pluck.pitch).map(|(_, string)| string.place.across.get());
+            let track = &mut tracks[pluck.hand as usize];
+            match track.last_mut() {
+                Some(stop) if stop.at == pluck.at => {
+                    if pluck.roll.is_some() {
+                        stop.free = stop.free + Seconds::new(ROLL_STEP);
+                    }
+                    stop.across = match (stop.across, across) {
+                        (Some(mean), Some(new)) => Some(mean + (new - mean) / f64::from(stop.notes + 1)),
+                        (known, new) => known.or(new),
+                    };
+                    stop.notes += 1;
+                }
+                _ => {
+                    let from = tempo.seconds_at(pluck.at);
+                    track.push(Stop { at: pluck.at, from, free: from, across, notes: 1 });
+                }
+            }
+        }
+        HandTracks { tracks, harp, pace }
+    }
+
+    /// The time of a hand that moves the levers of some strings at a place, as if it moved no others since its last
+    /// pluck. The hand may wait at the lever or on the strings, so only the two sides of the flip count.
+    pub fn timing(&self, hand: Hand, place: &Place, strings: &[StringNumber]) -> Timing {
+        let track = &self.tracks[hand as usize];
+        let next = track.partition_point(|stop| stop.at <= place.at);
+        let (before, after) = (next.checked_sub(1).map(|index| track[index]), track.get(next).copied());
+        let further = self.pace.further_lever() * strings.len().saturating_sub(1) as f64;
+        let reach = |stop: Option<Stop>| self.farthest(stop.and_then(|stop| stop.across), strings);
+        let out = self.pace.out(reach(before)) + further;
+        let back = self.pace.back(reach(after));
+        let ratio = |available: Seconds, needed: Seconds| available.get().max(0.0) / needed.get();
+        let slack_before = before.map(|stop| ratio(place.seconds - stop.free, out));
+        let slack_after = after.map(|stop| ratio(stop.from - place.seconds, back));
+        Timing { needed: out + back, slack: tighter(slack_before, slack_after) }
+    }
+
+    /// The same after another lever moved by the same hand with no pluck between.
+    pub fn timing_after(&self, timing: Timing, place: &Place, previous: &Place, levers: usize) -> Timing {
+        let needed = self.pace.lever_to_lever() + self.pace.further_lever() * levers.saturating_sub(1) as f64;
+        let slack = (place.seconds - previous.seconds).get() / needed.get();
+        Timing { slack: tighter(timing.slack, Some(slack)), ..timing }
+    }
+
+    /// Whether the hand plucks at or before `later` and after `earlier`.
+    pub fn plucks_between(&self, hand: Hand, earlier: ScoreTime, later: ScoreTime) -> bool {
+        let track = &self.tracks[hand as usize];
+        let after = track.partition_point(|stop| stop.at <= earlier);
+        track.get(after).is_some_and(|stop| stop.at <= later)
+    }
+
+    /// How far a hand goes across the harp between its plucks around a place, if it has less than a second from the
+    /// place to the second of them; it must be watched then.
+    pub fn leap_near(&self, hand: Hand, place: &Place) -> Option<Millimetres> {
+        let track = &self.tracks[hand as usize];
+        let next = track.partition_point(|stop| stop.at <= place.at);
+        let (before, after) = (track.get(next.checked_sub(1)?)?, track.get(next)?);
+        let soon = after.from - place.seconds < Seconds::new(1.0);
+        match (before.across, after.across) {
+            (Some(from), Some(to)) if soon => Some(Millimetres::new((from - to).abs())),
+            _ => None,
+        }
+    }
+
+    fn farthest(&self, across: Option<f64>, strings: &[StringNumber]) -> Millimetres {
+        let reaches = strings.iter().filter_map(|&number| self.harp.string(number)).map(|string| {
+            let sideways = across.map_or(0.0, |across| across - string.place.across.get());
+            sideways.hypot(string.place.lever_above.get())
+        });
+        Millimetres::new(reaches.fold(0.0, f64::max))
+    }
+}
+
+fn tighter(a: Option<f64>, b: Option<f64>) -> Option<f64> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}

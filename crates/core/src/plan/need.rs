@@ -1,0 +1,84 @@
+//! The flips that a choice of strings asks for, before anyone has said when.
+
+use super::comfort::LastSound;
+use super::{FlipName, Window};
+use crate::harp::{LeverState, StringNumber};
+use crate::score::Performance;
+use crate::time::{ScoreTime, TempoMap};
+
+/// One flip that must happen somewhere in its window.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Need {
+    pub string: StringNumber,
+    pub to: LeverState,
+    pub window: Window,
+    /// The last pluck of the string in the old state.
+    pub last: Option<LastSound>,
+    pub name: FlipName,
+    /// The pluck that needs it; none for a reset at the end.
+    pub pluck: Option<usize>,
+}
+
+/// A string's state and its last pluck, in the course of playing.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct StringState {
+    /// Where its lever stands; none while it is still free to be set at the start.
+    pub lever: Option<LeverState>,
+    /// Its last pluck, by its place in the performance.
+    pub last: Option<usize>,
+}
+
+/// Makes needs out of plucks.
+#[derive(Clone, Copy)]
+pub(super) struct Needs<'a> {
+    pub performance: &'a Performance,
+    pub tempo: &'a TempoMap,
+}
+
+impl Needs<'_> {
+    /// The flip that a pluck needs of a string that is in another state.
+    pub fn of_pluck(&self, string: StringNumber, to: LeverState, last: Option<usize>, pluck: usize) -> Need {
+        let plucked = &self.performance.plucks()[pluck];
+        let bar = &self.performance.bars()[plucked.played_bar];
+        Need {
+            string,
+            to,
+            window: Window { after: self.plucked_at(last), before: plucked.at },
+            last: self.last_sound(last),
+            name: FlipName {
+                string,
+                to,
+                needed_in: bar.bar,
+                needed_at: plucked.at - bar.starts,
+                time_through: bar.earlier_times,
+            },
+            pluck: Some(pluck),
+        }
+    }
+
+    /// The flip that brings a string back at the end of the piece.
+    pub fn of_reset(&self, string: StringNumber, to: LeverState, last: Option<usize>) -> Option<Need> {
+        let bar = self.performance.bars().last()?;
+        Some(Need {
+            string,
+            to,
+            window: Window { after: self.plucked_at(last), before: self.performance.end() },
+            last: self.last_sound(last),
+            name: FlipName { string, to, needed_in: bar.bar, needed_at: bar.length, time_through: bar.earlier_times },
+            pluck: None,
+        })
+    }
+
+    fn plucked_at(&self, pluck: Option<usize>) -> Option<ScoreTime> {
+        pluck.map(|index| self.performance.plucks()[index].at)
+    }
+
+    fn last_sound(&self, pluck: Option<usize>) -> Option<LastSound> {
+        let pluck = &self.performance.plucks()[pluck?];
+        Some(LastSound {
+            plucked: self.tempo.seconds_at(pluck.at),
+            written_end: pluck.written_end,
+            note: pluck.pitch.midi(),
+        })
+    }
+}

@@ -1,0 +1,203 @@
+//! When and with which hand each flip is made, so that the fewest gestures are rushed and the comfort is best.
+//!
+//! Each flip first takes the choice that is cheapest by itself. Together they may be dearer: two flips of one hand with
+//! no pluck between them, or a flip that is made elsewhere on a repeat. Flips that get in each other's way so are put
+//! into one cluster and decided together by branch and bound, until no two clusters cost more together than apart.
+//! Company never makes a flip cheaper, so the result is then the best there is. The one exception is two rushed flips
+//! of neighbouring levers, which one gesture can join into a single rushed one: such flips are
+//! decided together too.
+
+mod cluster;
+mod company;
+
+use std::collections::{BTreeSet, HashMap};
+
+use super::bench::{Bench, Choice};
+use super::cost::Cost;
+use super::need::Need;
+use crate::harp::{LeverState, StringNumber};
+use crate::score::Hand;
+
+pub(super) use company::{Movement, movements};
+
+/// Places for flips, one choice for each need.
+pub(super) struct Placement {
+    pub choices: Vec<Choice>,
+    /// Whether the choices are proved to be the best for these needs.
+    pub is_exact: bool,
+}
+
+/// Places every flip. All needs have room.
+pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
+    let alone: Option<Vec<Choice>> = needs.iter().map(|need| bench.best_alone(need)).collect();
+    let mut placement = Placement { choices: alone.unwrap_or_default(), is_exact: true };
+    if placement.choices.len() != needs.len() {
+        return placement;
+    }
+    let alone = placement.choices.clone();
+    let first_times = first_times(needs);
+    let mut clusters = Clusters::new(needs.len());
+    let mut unproved = BTreeSet::new();
+    loop {
+        let mut joined = rushed_neighbours(bench, needs, &placement.choices, &mut clusters);
+        joined.extend(clashes(bench, needs, &placement.choices, &first_times, &mut clusters));
+        if joined.is_empty() {
+            placement.is_exact = unproved.into_iter().all(|index| clusters.root(index) != index);
+            return placement;
+        }
+        for &(a, b) in &joined {
+            clusters.join(a, b);
+        }
+        let changed: BTreeSet<usize> = joined.iter().map(|&(a, _)| clusters.root(a)).collect();
+        for root in changed {
+            let members = clusters.members(root);
+            let solved = cluster::solve(bench, needs, &alone, &members, &first_times);
+            if solved.is_exact {
+                unproved.remove(&root);
+            } else {
+                unproved.insert(root);
+            }
+            for (&member, choice) in members.iter().zip(solved.choices) {
+                placement.choices[member] = choice;
+            }
+        }
+    }
+}
+
+/// For each need, the one of the same written flip on the first time through, where it is another.
+fn first_times(needs: &[Need]) -> Vec<Option<usize>> {
+    let mut first: HashMap<_, usize> = HashMap::new();
+    needs
+        .iter()
+        .enumerate()
+        .map(|(index, need)| {
+            let written = (need.string, need.to, need.name.needed_in, need.name.needed_at);
+            let earliest = *first.entry(written).or_insert(index);
+            (earliest != index).then_some(earliest)
+        })
+        .collect()
+}
+
+/// Pairs of rushed flips from different clusters that one motion could make, and so count as one.
+fn rushed_neighbours(
+    bench: &Bench<'_>,
+    needs: &[Need],
+    choices: &[Choice],
+    clusters: &mut Clusters,
+) -> Vec<(usize, usize)> {
+    let everyone: Vec<usize> = (0..needs.len()).collect();
+    let mut rushed: Vec<usize> = movements(bench, needs, choices, &everyone)
+        .into_iter()
+        .filter(|movement| movement.timing.is_rushed())
+        .flat_map(|movement| movement.flips)
+        .collect();
+    rushed.sort_unstable();
+    let mut last_on_string: HashMap<(StringNumber, LeverState), Vec<usize>> = HashMap::new();
+    let mut pairs = Vec::new();
+    for index in rushed {
+        let need = &needs[index];
+        let beside = |offset: i16| {
+            let number = u8::try_from(i16::from(need.string.get()) + offset).ok()?;
+            last_on_string.get(&(StringNumber::new(number)?, need.to))
+        };
+        for &other in [beside(-1), beside(1)].into_iter().flatten().flatten() {
+            // Needs are in order of their windows' ends.
+            let overlap = need.window.after.is_none_or(|after| after < needs[other].window.before);
+            if overlap && clusters.root(other) != clusters.root(index) {
+                pairs.push((other, index));
+            }
+        }
+        last_on_string.entry((need.string, need.to)).or_default().push(index);
+    }
+    pairs
+}
+
+/// Pairs of flips from different clusters that cost more in company than their clusters do apart.
+fn clashes(
+    bench: &Bench<'_>,
+    needs: &[Need],
+    choices: &[Choice],
+    first_times: &[Option<usize>],
+    clusters: &mut Clusters,
+) -> Vec<(usize, usize)> {
+    let mut clashes = Vec::new();
+    let all: Vec<usize> = (0..needs.len()).collect();
+    for hand in Hand::BOTH {
+        for pair in company::neighbours_in_time(bench, choices, &all, hand) {
+            if clusters.root(pair.0) == clusters.root(pair.1) {
+                continue;
+            }
+            let both = company::cost(bench, needs, choices, &[pair.0, pair.1], &[]);
+            let apart = [pair.0, pair.1].iter().fold(Cost::NONE, |sum, &index| sum + choices[index].cost);
+            if both != apart {
+                clashes.push(pair);
+            }
+        }
+    }
+    for (index, first) in first_times.iter().enumerate() {
+        if let &Some(first) = first
+            && clusters.root(first) != clusters.root(index)
+            && company::is_elsewhere(bench, &choices[index], &choices[first])
+        {
+            clashes.push((first, index));
+        }
+    }
+    clashes
+}
+
+/// Which flips are decided together.
+struct Clusters {
+    parent: Vec<usize>,
+    members: HashMap<usize, Vec<usize>>,
+}
+
+impl Clusters {
+    fn new(count: usize) -> Clusters {
+        Clusters { parent: (0..count).collect(), members: HashMap::new() }
+    }
+
+    fn root(&mut self, index: usize) -> usize {
+        let mut root = index;
+        while self.parent[root] != root {
+            self.parent[root] = self.parent[self.parent[root]];
+            root = self.parent[root];
+        }
+        root
+    }
+
+    /// The members of a root's cluster in order.
+    fn members(&self, root: usize) -> Vec<usize> {
+        let mut members = self.members.get(&root).cloned().unwrap_or_else(|| vec![root]);
+        members.sort_unstable();
+        members
+    }
+
+    fn join(&mut self, a: usize, b: usize) {
+        let (a, b) = (self.root(a), self.root(b));
+        if a != b {
+            let mut joined = self.members(a);
+            joined.extend(self.members(b));
+            self.members.remove(&b);
+            self.parent[b] = a;
+            self.members.insert(a, joined);
+        }
+    }
+}
+
+/// The comfort of all choices together.
+pub(super) fn comfort(bench: &Bench<'_>, needs: &[Need], choices: &[Choice]) -> u32 {
+    let everyone: Vec<usize> = (0..choices.len()).collect();
+    let apart: u32 = company::cost(bench, needs, choices, &everyone, &[]).comfort;
+    let elsewhere = first_times(needs)
+        .into_iter()
+        .enumerate()
+        .filter(|&(index, first)| {
+            first.is_some_and(|first| company::is_elsewhere(bench, &choices[index], &choices[first]))
+        })
+        .count();
+    apart + comfort_of_repeats(elsewhere)
+}
+
+fn comfort_of_repeats(elsewhere: usize) -> u32 {
+    super::comfort::DIFFERENT_ON_REPEAT * u32::try_from(elsewhere).unwrap_or(u32::MAX / 4)
+}

@@ -1,0 +1,84 @@
+//! What is wrong with a plan, in the order of time.
+
+use super::bench::{Bench, Choice};
+use super::demand::Ways;
+use super::need::Need;
+use super::{FlipName, Plan, Problem, ProblemKind};
+use crate::harp::LeverState;
+use crate::score::Pluck;
+use crate::time::ScoreTime;
+
+/// Names every note that can't be played, every rushed gesture and every wish that isn't met.
+pub(super) fn find(
+    bench: &Bench<'_>,
+    ways: &Ways,
+    plan: &Plan,
+    needs: &[Need],
+    choices: &[Choice],
+    roomless: &[Need],
+) -> Vec<Problem> {
+    let plucks = bench.request.performance.plucks();
+    let mut problems: Vec<Problem> = plucks
+        .iter()
+        .enumerate()
+        .filter(|&(index, _)| plan.strings[index].is_none())
+        .map(|(index, pluck)| unplayable(bench, ways, plan, index, pluck))
+        .collect();
+    for gesture in plan.gestures.iter().filter(|gesture| gesture.is_rushed()) {
+        let made =
+            |need: &&Need| gesture.flips.iter().any(|flip| (flip.string, flip.window) == (need.string, need.window));
+        let plucks = needs.iter().filter(made).filter_map(|need| need.pluck).collect();
+        problems.push(problem(ProblemKind::Rushed, gesture.at, plucks));
+    }
+    for need in roomless {
+        problems.push(problem(ProblemKind::NoRoomForFlip, need.window.before, need.pluck.into_iter().collect()));
+    }
+    for (need, _) in needs.iter().zip(choices).filter(|(need, choice)| !bench.meets_wish(need, choice)) {
+        problems.push(problem(ProblemKind::EditNotMet, need.window.before, need.pluck.into_iter().collect()));
+    }
+    for name in bench.wishes_without_need(needs) {
+        problems.push(problem(ProblemKind::EditNotMet, moment_of(bench, &name), Vec::new()));
+    }
+    problems.sort_by_key(|problem| (problem.at, problem.kind));
+    problems
+}
+
+fn problem(kind: ProblemKind, at: ScoreTime, plucks: Vec<usize>) -> Problem {
+    Problem { kind, at, plucks, ways_out: Vec::new() }
+}
+
+/// Why one note can't be played.
+fn unplayable(bench: &Bench<'_>, ways: &Ways, plan: &Plan, index: usize, pluck: &Pluck) -> Problem {
+    let harp = bench.request.harp;
+    let note = pluck.pitch.midi();
+    let ways = ways.to_sound(note);
+    if ways.is_empty() {
+        let lowest = harp.strings().last().map(|string| string.open.midi());
+        let highest = harp.strings().first().map(|string| string.sounds(LeverState::Up).midi());
+        let kind = if lowest.is_some_and(|lowest| note < lowest) || highest.is_some_and(|highest| note > highest) {
+            ProblemKind::OffTheHarp
+        } else if harp.strings().iter().any(|string| string.sounds(LeverState::Up).midi() == note) {
+            ProblemKind::NoLever
+        } else {
+            ProblemKind::NotInTuning
+        };
+        return problem(kind, pluck.at, vec![index]);
+    }
+    // The strings are there: something at the same instant holds them in the other state.
+    let plucks = bench.request.performance.plucks();
+    let rivals: Vec<usize> = (0..plucks.len())
+        .skip(plucks.partition_point(|other| other.at < pluck.at))
+        .take_while(|&other| plucks[other].at == pluck.at)
+        .filter(|&other| plan.strings[other].is_some_and(|(held, _)| ways.iter().any(|&(string, _)| string == held)))
+        .collect();
+    let together = |other: &usize| plucks[*other].grace_order == pluck.grace_order;
+    let kind = if rivals.iter().any(together) { ProblemKind::SameString } else { ProblemKind::NoRoomForFlip };
+    problem(kind, pluck.at, std::iter::once(index).chain(rivals).collect())
+}
+
+/// When the pluck that a flip's name speaks of is played, or the start of the piece where there is none.
+fn moment_of(bench: &Bench<'_>, name: &FlipName) -> ScoreTime {
+    let bars = bench.request.performance.bars();
+    let bar = bars.iter().find(|bar| bar.bar == name.needed_in && bar.earlier_times == name.time_through);
+    bar.map_or(ScoreTime::START, |bar| bar.starts + name.needed_at)
+}

@@ -1,0 +1,5 @@
+//! The planner against worked cases and against exhaustive search.
+
+mod exhaustive;
+mod small_pieces;
+mod worked_cases;
