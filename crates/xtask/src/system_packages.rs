@@ -12,6 +12,8 @@ pub struct PackageSet {
     pub debian: &'static [&'static str],
     /// Whether everything stops without them.
     pub importance: Importance,
+    /// A command that succeeds only where the set's purpose is served, whatever the packages are called there.
+    proof: Option<&'static [&'static str]>,
 }
 
 /// Whether a set's absence ends the command.
@@ -24,8 +26,12 @@ pub enum Importance {
 }
 
 /// To build: sound goes through ALSA, found by pkg-config.
-pub const TO_BUILD: PackageSet =
-    PackageSet { purpose: "building", debian: &["pkg-config", "libasound2-dev"], importance: Importance::Needed };
+pub const TO_BUILD: PackageSet = PackageSet {
+    purpose: "building",
+    debian: &["pkg-config", "libasound2-dev"],
+    importance: Importance::Needed,
+    proof: Some(&["pkg-config", "--exists", "alsa"]),
+};
 
 /// To open a window and be heard. The window's libraries are loaded when the program starts, not linked.
 pub const TO_RUN: PackageSet = PackageSet {
@@ -46,6 +52,7 @@ pub const TO_RUN: PackageSet = PackageSet {
         "mesa-vulkan-drivers",
     ],
     importance: Importance::Wanted,
+    proof: None,
 };
 
 /// To test what only a screen and a sound device show: a screen in memory, a hand to drive it, a sound server.
@@ -53,12 +60,23 @@ pub const TO_TEST: PackageSet = PackageSet {
     purpose: "the tests of the real window and the real sound device",
     debian: &["xvfb", "xdotool", "x11-utils", "imagemagick", "pulseaudio", "pulseaudio-utils"],
     importance: Importance::Wanted,
+    proof: None,
 };
+
+impl PackageSet {
+    /// What is missing of the set, by the names of the packages that are installed.
+    fn missing(&self, installed: &[String]) -> Vec<&'static str> {
+        let proven = self.proof.is_some_and(|proof| succeeds(&mut program(proof[0], &proof[1..])));
+        let names = self.debian.iter().copied();
+        if proven { Vec::new() } else { names.filter(|name| !installed.iter().any(|found| found == name)).collect() }
+    }
+}
 
 /// Sees to it that the packages are there, or says how to get them.
 ///
 /// # Errors
-/// Where a needed package is missing and can't be installed from here.
+/// Where a needed package is missing and can't be installed from here; on a CI machine any missing package, since there
+/// nobody would read what was left out.
 pub fn provide(sets: &[&PackageSet]) -> Result<()> {
     if !cfg!(target_os = "linux") {
         return Ok(());
@@ -67,25 +85,37 @@ pub fn provide(sets: &[&PackageSet]) -> Result<()> {
         return look_without_dpkg(sets);
     }
     let installed = installed()?;
-    let missing_of = |set: &PackageSet| -> Vec<&'static str> {
-        set.debian.iter().copied().filter(|name| !installed.iter().any(|found| found == name)).collect()
-    };
-    let missing: Vec<&str> = sets.iter().flat_map(|set| missing_of(set)).collect();
-    if missing.is_empty() {
+    let mut lacking: Vec<Lack<'_>> = sets
+        .iter()
+        .map(|&set| Lack { set, missing: set.missing(&installed) })
+        .filter(|lack| !lack.missing.is_empty())
+        .collect();
+    if lacking.is_empty() {
         return Ok(());
     }
     if may_install() {
-        return install(&missing, sets);
+        return install(&lacking);
     }
-    let command = format!("sudo apt-get install {}", missing.join(" "));
-    for set in sets.iter().filter(|set| !missing_of(set).is_empty()) {
-        eprintln!("Missing for {}: {}", set.purpose, missing_of(set).join(" "));
+    for Lack { set, missing } in &lacking {
+        eprintln!("Missing for {}: {}", set.purpose, missing.join(" "));
     }
-    if sets.iter().any(|set| set.importance == Importance::Needed && !missing_of(set).is_empty()) {
-        bail!("install the missing packages, then run this again: {command}");
+    let command = |lacking: &[Lack<'_>]| {
+        let names: Vec<&str> = lacking.iter().flat_map(|lack| lack.missing.iter().copied()).collect();
+        format!("sudo apt-get install {}", names.join(" "))
+    };
+    if lacking.iter().any(|lack| lack.set.importance == Importance::Needed) {
+        let all = command(&lacking);
+        lacking.retain(|lack| lack.set.importance == Importance::Needed);
+        bail!("install what is missing, then run this again: {all}\n(the least that is needed: {})", command(&lacking));
     }
-    eprintln!("Going on without them. To have them: {command}");
+    eprintln!("Going on without them. To have them: {}", command(&lacking));
     Ok(())
+}
+
+/// What is missing of a set.
+struct Lack<'a> {
+    set: &'a PackageSet,
+    missing: Vec<&'static str>,
 }
 
 /// The names of the installed packages, without their architectures.
@@ -99,19 +129,24 @@ fn may_install() -> bool {
     root && succeeds(&mut program("apt-get", &["--version"]))
 }
 
-fn install(missing: &[&str], sets: &[&PackageSet]) -> Result<()> {
-    // A machine fresh from its image has no package lists, or old ones.
-    run(program("apt-get", &["update", "--quiet"]).env("DEBIAN_FRONTEND", "noninteractive"))?;
-    let mut command = program("apt-get", &["install", "--yes", "--quiet", "--no-install-recommends"]);
-    let done = run(command.args(missing).env("DEBIAN_FRONTEND", "noninteractive"));
-    match done {
-        Ok(()) => Ok(()),
-        Err(error) if sets.iter().all(|set| set.importance == Importance::Wanted) => {
-            eprintln!("Going on without them: {error:#}");
-            Ok(())
-        }
-        Err(error) => Err(error).context("the system packages could not be installed"),
+fn install(lacking: &[Lack<'_>]) -> Result<()> {
+    // A machine fresh from its image has no package lists, or old ones. A source that fails need not be the one we want.
+    let mut update = program("apt-get", &["update", "--quiet"]);
+    if let Err(error) = run(update.env("DEBIAN_FRONTEND", "noninteractive")) {
+        eprintln!("The package lists may be old: {error:#}");
     }
+    for Lack { set, missing } in lacking {
+        let mut command = program("apt-get", &["install", "--yes", "--quiet", "--no-install-recommends"]);
+        let done = run(command.args(missing).env("DEBIAN_FRONTEND", "noninteractive"))
+            .with_context(|| format!("the system packages for {} could not be installed", set.purpose));
+        match done {
+            Err(error) if set.importance == Importance::Wanted && std::env::var_os("CI").is_none() => {
+                eprintln!("Going on without them: {error:#}");
+            }
+            done => done?,
+        }
+    }
+    Ok(())
 }
 
 /// On a Linux without Debian's package tools we can only look whether a build would find ALSA.
