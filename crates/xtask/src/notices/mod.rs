@@ -15,7 +15,7 @@ use anyhow::{Context, Result, bail};
 use crate::workspace;
 use dependencies::Dependency;
 
-/// What stands at the head of NOTICE. The fonts are those inside the crate `epaint_default_fonts`.
+/// What stands at the head of NOTICE. All fonts but the first come inside the crate `epaint_default_fonts`.
 const HEAD: &str = "\
 Leverlane
 Copyright 2026 the authors of Leverlane
@@ -29,6 +29,8 @@ licence texts of what it contains too: `cargo xtask notices --full OUT` gathers 
 
 Fonts inside the window's program
 
+Libertinus Serif (assets/fonts): Copyright 2012-2024 The Libertinus Project Authors. SIL Open Font License 1.1
+    with the reserved font names Linux Libertine, Biolinum and STIX Fonts.
 Ubuntu Light: Copyright 2011 Canonical Ltd. Ubuntu Font Licence 1.0.
     Ubuntu and Canonical are registered trademarks of Canonical Ltd.
 Hack Regular: Copyright 2018 Source Foundry Authors, MIT licence;
