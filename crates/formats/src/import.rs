@@ -2,7 +2,8 @@
 
 use leverlane_core::score::{PlayingOrder, Score};
 
-use crate::{Detail, ImportError, Limits, Warning};
+use crate::musicxml::{self, Warnings};
+use crate::{Detail, ImportError, Limits, Warning, mxl};
 
 /// A score as read, with everything that was read differently from how it stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,8 +30,8 @@ pub enum SourceKind {
 }
 
 impl SourceKind {
-    /// The kind that the first bytes show; MusicXML for any other text that begins a tag, ABC for text with an `X:` or
-    /// `K:` line.
+    /// The kind that the first bytes show: an archive, a MIDI header, text that begins with a tag (in one- or two-byte
+    /// units), or text with a line that begins `X:` or `K:`. None for anything else.
     pub fn of(bytes: &[u8]) -> Option<SourceKind> {
         if bytes.starts_with(b"PK\x03\x04") {
             return Some(SourceKind::CompressedMusicXml);
@@ -38,8 +39,23 @@ impl SourceKind {
         if bytes.starts_with(b"MThd") {
             return Some(SourceKind::Midi);
         }
-        None
+        if begins_tag(bytes) {
+            return Some(SourceKind::MusicXml);
+        }
+        let begins_tune = |line: &[u8]| line.starts_with(b"X:") || line.starts_with(b"K:");
+        let text = bytes.strip_prefix(UTF_8_MARK).unwrap_or(bytes);
+        text.split(|&byte| byte == b'\n' || byte == b'\r').any(begins_tune).then_some(SourceKind::Abc)
     }
+}
+
+/// The byte order mark in UTF-8.
+const UTF_8_MARK: &[u8] = &[0xEF, 0xBB, 0xBF];
+
+/// Whether the first sign that is no space is a `<`, byte order marks and the zeros of two-byte units aside.
+fn begins_tag(bytes: &[u8]) -> bool {
+    let text = [UTF_8_MARK, &[0xFF, 0xFE], &[0xFE, 0xFF]].into_iter().find_map(|mark| bytes.strip_prefix(mark));
+    let blank = |byte: &u8| *byte == 0 || byte.is_ascii_whitespace();
+    text.unwrap_or(bytes).iter().find(|byte| !blank(byte)) == Some(&b'<')
 }
 
 /// Reads a score of any kind we know.
@@ -47,13 +63,31 @@ impl SourceKind {
 /// # Errors
 /// One line that says what is wrong, where, and what to do.
 pub fn import(bytes: &[u8], limits: &Limits) -> Result<Imported, ImportError> {
-    let _ = limits;
-    match SourceKind::of(bytes) {
-        Some(_) | None => Err(ImportError::Unsupported(Detail {
+    if bytes.len() > limits.bytes {
+        return Err(ImportError::LimitReached(Detail {
             place: String::new(),
-            found: "a file of no kind that is known here".to_owned(),
-            expected: "MusicXML (.musicxml, .xml, .mxl)".to_owned(),
-            remedy: "export the piece as MusicXML from the program it was written in".to_owned(),
-        })),
+            found: format!("a file of {} bytes", bytes.len()),
+            expected: format!("at most {}", limits.bytes),
+            remedy: "choose a score, or split the piece into smaller files".to_owned(),
+        }));
     }
+    let mut warnings = Warnings::default();
+    match SourceKind::of(bytes) {
+        Some(SourceKind::MusicXml) => musicxml::read(bytes, limits, warnings),
+        Some(SourceKind::CompressedMusicXml) => {
+            let unpacked = mxl::unpack(bytes, limits, &mut warnings)?;
+            musicxml::read(&unpacked, limits, warnings)
+        }
+        Some(SourceKind::Midi | SourceKind::Abc) | None => Err(unknown_kind(bytes)),
+    }
+}
+
+fn unknown_kind(bytes: &[u8]) -> ImportError {
+    let found = if bytes.is_empty() { "an empty file" } else { "a file of no kind that is known here" };
+    ImportError::Unsupported(Detail {
+        place: String::new(),
+        found: found.to_owned(),
+        expected: "MusicXML (.musicxml, .xml, .mxl)".to_owned(),
+        remedy: "export the piece as MusicXML from the program it was written in".to_owned(),
+    })
 }

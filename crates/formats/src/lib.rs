@@ -7,6 +7,8 @@
 mod error;
 mod import;
 mod limits;
+mod musicxml;
+mod mxl;
 mod warning;
 
 pub use error::{Detail, ImportError};

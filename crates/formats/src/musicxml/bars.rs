@@ -1,0 +1,234 @@
+//! The bars that all parts share: gathered part by part, put together at the end.
+
+use std::collections::BTreeMap;
+
+use leverlane_core::meter::Meter;
+use leverlane_core::pitch::Key;
+use leverlane_core::score::{Bar, Ending, Navigation, RepeatEnd, TempoMark};
+use leverlane_core::time::{Tempo, Ticks};
+use roxmltree::Node;
+
+use super::direction::{Barline, Location, Sign, SignSource};
+use super::quarters::Quarters;
+use super::warnings::Warnings;
+
+/// What the parts say about one bar.
+#[derive(Clone, Debug)]
+struct BarReading {
+    number: String,
+    implicit: bool,
+    content: Quarters,
+    tempos: Vec<(Quarters, Tempo)>,
+    forward: bool,
+    backward: Option<RepeatEnd>,
+    ending_starts: Option<Vec<u8>>,
+    ending_stops: bool,
+}
+
+/// A sign, where it stands.
+#[derive(Clone, Debug)]
+struct PlacedSign {
+    bar: usize,
+    at: Quarters,
+    sign: Sign,
+    source: SignSource,
+}
+
+/// What the parts say about the bars.
+#[derive(Debug, Default)]
+pub(super) struct BarReadings {
+    bars: Vec<Option<BarReading>>,
+    signs: Vec<PlacedSign>,
+}
+
+impl BarReadings {
+    /// A measure's own attributes; the first part that has the measure says its number.
+    pub(super) fn heading(&mut self, bar: usize, heading: Node<'_, '_>) {
+        if self.bars.len() <= bar {
+            self.bars.resize(bar + 1, None);
+        }
+        let reading = self.bars[bar].get_or_insert_with(|| BarReading {
+            number: heading.attribute("number").unwrap_or("").trim().to_owned(),
+            implicit: false,
+            content: Quarters::ZERO,
+            tempos: Vec::new(),
+            forward: false,
+            backward: None,
+            ending_starts: None,
+            ending_stops: false,
+        });
+        reading.implicit |= heading.attribute("implicit") == Some("yes");
+    }
+
+    fn reading(&mut self, bar: usize) -> Option<&mut BarReading> {
+        self.bars.get_mut(bar).and_then(Option::as_mut)
+    }
+
+    /// Something in the bar lasts up to `end`.
+    pub(super) fn grow(&mut self, bar: usize, end: Quarters) {
+        if let Some(reading) = self.reading(bar) {
+            reading.content = reading.content.max(end);
+        }
+    }
+
+    /// A tempo from somewhere in the bar on; of several at one place the first counts.
+    pub(super) fn tempo(&mut self, bar: usize, at: Quarters, tempo: Tempo) {
+        if let Some(reading) = self.reading(bar)
+            && reading.tempos.iter().all(|(other, _)| *other != at)
+        {
+            reading.tempos.push((at, tempo));
+        }
+    }
+
+    /// A sign somewhere in the bar.
+    pub(super) fn sign(&mut self, bar: usize, at: Quarters, sign: Sign, source: SignSource) {
+        self.signs.push(PlacedSign { bar, at, sign, source });
+    }
+
+    /// A barline of the bar.
+    pub(super) fn barline(&mut self, bar: usize, barline: Barline, warnings: &mut Warnings) {
+        if barline.location == Location::Middle && (barline.forward || barline.backward.is_some()) {
+            warnings.in_bar(bar, "a repeat sign in the middle of a bar is read at the bar's edge");
+        }
+        // Signs on a right barline belong to the bar that begins there.
+        let opens = if barline.location == Location::Right { bar + 1 } else { bar };
+        for sign in [barline.segno.map(Sign::Segno), barline.coda.map(Sign::Coda)].into_iter().flatten() {
+            self.sign(opens, Quarters::ZERO, sign, SignSource::Sound);
+        }
+        if barline.forward {
+            if opens == bar {
+                if let Some(reading) = self.reading(bar) {
+                    reading.forward = true;
+                }
+            } else {
+                self.sign(opens, Quarters::ZERO, Sign::ForwardRepeat, SignSource::Sound);
+            }
+        }
+        if let Some(reading) = self.reading(bar) {
+            reading.backward = reading.backward.or(barline.backward);
+            reading.ending_stops |= barline.ending_stops;
+            if reading.ending_starts.is_none() {
+                reading.ending_starts = barline.ending_starts;
+            }
+        }
+    }
+
+    /// How many bars there are.
+    pub(super) fn count(&self) -> usize {
+        self.bars.len()
+    }
+
+    /// Puts the bars together: meters and keys from the part that leads.
+    pub(super) fn finish(
+        self,
+        meters: &BTreeMap<usize, Meter>,
+        keys: &BTreeMap<usize, Key>,
+        warnings: &mut Warnings,
+    ) -> Vec<Bar> {
+        let readings: Vec<BarReading> = self.bars.into_iter().flatten().collect();
+        let mut bars: Vec<Bar> = Vec::with_capacity(readings.len());
+        let (mut meter, mut key) = (Meter::common(), Key::NATURAL);
+        if !meters.contains_key(&0) {
+            warnings.in_score("no time signature at the beginning: read as 4/4");
+        }
+        for (index, reading) in readings.iter().enumerate() {
+            meter = meters.get(&index).cloned().unwrap_or(meter);
+            key = keys.get(&index).copied().unwrap_or(key);
+            let content = reading.content.to_ticks().map_or(Ticks::ZERO, |(ticks, _)| ticks);
+            let length = if content > Ticks::ZERO { content } else { meter.bar_length() };
+            let anacrusis = anacrusis(bars.last(), reading.implicit, length, &meter, readings.len());
+            let number = if reading.number.is_empty() { (index + 1).to_string() } else { reading.number.clone() };
+            let tempo_marks = tempo_marks(reading, length);
+            let navigation =
+                Navigation { repeat_start: reading.forward, repeat_end: reading.backward, ..Navigation::default() };
+            bars.push(Bar { number, length, meter: meter.clone(), anacrusis, key, tempo_marks, navigation });
+        }
+        endings(&readings, &mut bars);
+        signs(self.signs, &readings, &mut bars, warnings);
+        bars
+    }
+}
+
+/// How much of a full bar is missing before a bar.
+///
+/// A bar that completes the short one before it goes on counting there, if it says that it is no bar of its own or fills
+/// the full bar exactly. Otherwise a short bar is a pickup where it is the first, or says that it is no bar of its own.
+fn anacrusis(before: Option<&Bar>, implicit: bool, length: Ticks, meter: &Meter, bars: usize) -> Ticks {
+    let full = meter.bar_length();
+    if length >= full || bars < 2 {
+        return Ticks::ZERO;
+    }
+    let Some(before) = before else { return full - length };
+    let counted = before.anacrusis + before.length;
+    let goes_on = before.meter == *meter && counted < full && counted + length <= full;
+    if goes_on && (implicit || counted + length == full) {
+        counted
+    } else if implicit {
+        full - length
+    } else {
+        Ticks::ZERO
+    }
+}
+
+fn tempo_marks(reading: &BarReading, length: Ticks) -> Vec<TempoMark> {
+    let mark = |&(at, tempo): &(Quarters, Tempo)| {
+        let (at, _) = at.to_ticks()?;
+        Some(TempoMark { at: at.min(length), tempo })
+    };
+    let mut marks: Vec<TempoMark> = reading.tempos.iter().filter_map(mark).collect();
+    marks.sort_by_key(|mark| mark.at);
+    marks
+}
+
+/// Every bar under a bracket gets the bracket's passes.
+fn endings(readings: &[BarReading], bars: &mut [Bar]) {
+    let mut open: Option<&Vec<u8>> = None;
+    for (reading, bar) in readings.iter().zip(bars) {
+        let starts = reading.ending_starts.is_some();
+        open = reading.ending_starts.as_ref().or(open);
+        let Some(passes) = open else { continue };
+        let stops = reading.ending_stops || reading.backward.is_some();
+        bar.navigation.ending = Some(Ending { passes: passes.clone(), starts, stops });
+        if stops {
+            open = None;
+        }
+    }
+}
+
+/// Puts each sign at the bar it steers. Those where the music goes on from (segno, coda, forward repeat) stand at a
+/// bar's beginning, so one at the very end of a bar is the next bar's; all others act at the end of their bar wherever
+/// in it they are printed. Printed signs count only where the file has none of the kind meant for playing.
+fn signs(mut signs: Vec<PlacedSign>, readings: &[BarReading], bars: &mut [Bar], warnings: &mut Warnings) {
+    let has = |signs: &[PlacedSign], wanted: fn(&Sign) -> bool| {
+        signs.iter().any(|placed| placed.source == SignSource::Sound && wanted(&placed.sign))
+    };
+    let steering: fn(&Sign) -> bool = |sign| matches!(sign, Sign::Jump(_) | Sign::ToCoda(_) | Sign::Fine);
+    let kinds: [fn(&Sign) -> bool; 3] =
+        [steering, |sign| matches!(sign, Sign::Segno(_)), |sign| matches!(sign, Sign::Coda(_))];
+    for kind in kinds {
+        if has(&signs, kind) {
+            signs.retain(|placed| placed.source == SignSource::Sound || !kind(&placed.sign));
+        }
+    }
+    if !signs.iter().any(|placed| steering(&placed.sign)) {
+        // Without a jump the places jumped to say nothing.
+        signs.retain(|placed| matches!(placed.sign, Sign::ForwardRepeat));
+    } else if signs.iter().any(|placed| placed.source == SignSource::Print && steering(&placed.sign)) {
+        warnings.in_score("the printed words (D.C., D.S., Fine, Coda) are followed, as the file says nothing else");
+    }
+    for placed in signs {
+        let opens = matches!(placed.sign, Sign::Segno(_) | Sign::Coda(_) | Sign::ForwardRepeat);
+        let past = |reading: &BarReading| placed.at > Quarters::ZERO && placed.at >= reading.content;
+        let bar = if opens && readings.get(placed.bar).is_some_and(past) { placed.bar + 1 } else { placed.bar };
+        let Some(bar) = bars.get_mut(bar) else { continue };
+        let navigation = &mut bar.navigation;
+        match placed.sign {
+            Sign::ForwardRepeat => navigation.repeat_start = true,
+            Sign::Segno(name) => navigation.segno = navigation.segno.take().or(Some(name)),
+            Sign::Coda(name) => navigation.coda = navigation.coda.take().or(Some(name)),
+            Sign::ToCoda(sign) => navigation.to_coda = navigation.to_coda.take().or(Some(sign)),
+            Sign::Jump(jump) => navigation.jump = navigation.jump.take().or(Some(jump)),
+            Sign::Fine => navigation.fine = true,
+        }
+    }
+}

@@ -1,0 +1,108 @@
+//! From bytes to text: the encodings in which real MusicXML files come.
+
+use std::borrow::Cow;
+
+use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE};
+
+use crate::{Detail, ImportError};
+
+/// The text of an XML file: by its byte order mark, else by the pattern that `<` makes in UTF-16, else by the encoding
+/// its declaration names (Latin-1 and everything else that the WHATWG's Encoding Standard lists), else as UTF-8.
+///
+/// # Errors
+/// An encoding that is not known, or bytes that don't follow it.
+pub(super) fn text_from_bytes(bytes: &[u8]) -> Result<Cow<'_, str>, ImportError> {
+    let (encoding, body) = match bytes {
+        [0xEF, 0xBB, 0xBF, rest @ ..] => (UTF_8, rest),
+        [0xFF, 0xFE, rest @ ..] => (UTF_16LE, rest),
+        [0xFE, 0xFF, rest @ ..] => (UTF_16BE, rest),
+        [b'<', 0, ..] => (UTF_16LE, bytes),
+        [0, b'<', ..] => (UTF_16BE, bytes),
+        _ => (declared(bytes)?, bytes),
+    };
+    if encoding == UTF_8 {
+        return std::str::from_utf8(body).map(Cow::Borrowed).map_err(|error| {
+            let before = &body[..error.valid_up_to()];
+            let line = 1 + before.iter().filter(|&&byte| byte == b'\n').count();
+            refused(format!("line {line}"), "bytes that are no UTF-8 text")
+        });
+    }
+    match encoding.decode_without_bom_handling(body) {
+        (text, false) => Ok(text),
+        (_, true) => Err(refused(String::new(), &format!("bytes that are no {} text", encoding.name()))),
+    }
+}
+
+/// The encoding that the XML declaration names; UTF-8 where it names none.
+fn declared(bytes: &[u8]) -> Result<&'static Encoding, ImportError> {
+    let declaration = &bytes[..bytes.len().min(256)];
+    let declaration = String::from_utf8_lossy(declaration);
+    let named = declaration
+        .trim_start()
+        .strip_prefix("<?xml")
+        .and_then(|rest| rest.split_once("?>"))
+        .and_then(|(inside, _)| inside.split_once("encoding"))
+        .and_then(|(_, after)| after.trim_start().strip_prefix('='))
+        .and_then(|quoted| quoted.trim_start().split(['"', '\'']).nth(1));
+    let Some(label) = named else { return Ok(UTF_8) };
+    match Encoding::for_label(label.as_bytes()) {
+        // The declaration could be read byte by byte, so the text is not in two-byte units whatever it says.
+        Some(encoding) if encoding == UTF_16LE || encoding == UTF_16BE => Ok(UTF_8),
+        Some(encoding) => Ok(encoding),
+        None => Err(ImportError::Unsupported(Detail {
+            place: "line 1".to_owned(),
+            found: format!("the encoding \"{}\"", label.escape_debug()),
+            expected: "UTF-8, UTF-16 or ISO-8859-1".to_owned(),
+            remedy: "export the piece again as UTF-8".to_owned(),
+        })),
+    }
+}
+
+fn refused(place: String, found: &str) -> ImportError {
+    ImportError::Malformed(Detail {
+        place,
+        found: found.to_owned(),
+        expected: "text in the encoding that the file names".to_owned(),
+        remedy: "export the piece again as UTF-8".to_owned(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEXT: &str = "<?xml version='1.0'?><a>Près</a>";
+
+    fn in_units(text: &str, to_bytes: fn(u16) -> [u8; 2]) -> Vec<u8> {
+        text.encode_utf16().flat_map(to_bytes).collect()
+    }
+
+    /// Byte order marks: Unicode 15, section 23.8. Latin-1 è is E8.
+    #[test]
+    fn encodings() {
+        let little = in_units(TEXT, u16::to_le_bytes);
+        let big = in_units(TEXT, u16::to_be_bytes);
+        let latin = [&b"<?xml version=\"1.0\" encoding='ISO-8859-1'?><a>Pr"[..], &[0xE8], b"s</a>"].concat();
+        let cases = [
+            TEXT.as_bytes().to_vec(),
+            [&[0xEF, 0xBB, 0xBF], TEXT.as_bytes()].concat(),
+            little.clone(),
+            [&[0xFF, 0xFE], &little[..]].concat(),
+            big.clone(),
+            [&[0xFE, 0xFF], &big[..]].concat(),
+            latin,
+        ];
+        for bytes in cases {
+            let text = text_from_bytes(&bytes).unwrap();
+            assert!(text.starts_with("<?xml") && text.ends_with("<a>Près</a>"), "{text}");
+        }
+    }
+
+    #[test]
+    fn wrong_bytes_are_refused() {
+        let bad = text_from_bytes(b"<a>\n\n\xE8</a>").unwrap_err().to_string();
+        assert!(bad.starts_with("line 3: found bytes that are no UTF-8"), "{bad}");
+        assert!(text_from_bytes(b"<?xml version='1.0' encoding='klingon'?>").is_err());
+        assert!(text_from_bytes(&[0xFF, 0xFE, b'<', 0, 0x00, 0xD8]).is_err(), "half a surrogate pair");
+    }
+}

@@ -1,0 +1,103 @@
+//! Reading MusicXML 4.0 (W3C), partwise and timewise.
+//!
+//! The way of a file: [`decode`] makes text of the bytes, [`document`] parses it within bounds, [`measures`] finds the
+//! parts and their measures whichever way round they stand, [`part`] goes through each part with a cursor in exact
+//! fractions of a quarter ([`quarters`]), and [`bars`] puts together what the parts say about the bars they share.
+//!
+//! Parts are aligned by the index of their measures, never by printed numbers. A bar is as long as its longest content
+//! in any part, else as its meter says. Meter and key are those of the first part on two staves, else of the first part
+//! with notes; keys are given as they sound.
+//!
+//! Not supported, each told by a warning where it stands: notes without pitch, cue notes, quarter tones (rounded),
+//! key signatures that are none of the usual fifteen, `double` in a transposition, `measure-repeat` signs, repeat signs
+//! in the middle of a bar. Not supported and passed over: `time-only` on notes, swing, `interchangeable` meters, a second
+//! meter or key on another staff of the same part, dynamics, fingerings and everything else that neither sounds nor
+//! steers the way through the bars. Signs act at the bars' edges: a jump written in mid-bar is taken at the bar's end.
+
+mod attributes;
+mod bars;
+mod decode;
+mod direction;
+mod document;
+mod measures;
+mod note;
+mod part;
+mod quarters;
+mod warnings;
+
+use leverlane_core::score::{PlayingOrder, Score};
+
+use self::bars::BarReadings;
+use self::part::PartReading;
+pub(crate) use self::warnings::Warnings;
+use crate::{Detail, ImportError, Imported, Limits};
+
+/// Reads a MusicXML file's bytes.
+///
+/// # Errors
+/// Anything that is no MusicXML, goes beyond the limits, or holds nothing a harp could play.
+pub(crate) fn read(bytes: &[u8], limits: &Limits, mut warnings: Warnings) -> Result<Imported, ImportError> {
+    let text = decode::text_from_bytes(bytes)?;
+    let document = document::parse(&text, limits)?;
+    let root = document.root_element();
+    let mut bars = BarReadings::default();
+    let mut parts: Vec<PartReading> = Vec::new();
+    let mut notes = 0;
+    for source in measures::parts(root, limits)? {
+        let part = part::read(&source, &mut bars, notes, limits, &mut warnings)?;
+        notes += part.part.notes.len();
+        parts.push(part);
+    }
+    if bars.count() == 0 || notes == 0 {
+        return Err(nothing_to_play(&parts, bars.count()));
+    }
+    let leading = leading_part(&parts);
+    let meters = parts[leading..].iter().chain(&parts[..leading]).map(|part| &part.meters).find(|all| !all.is_empty());
+    let keys = parts[leading..].iter().chain(&parts[..leading]).map(|part| &part.keys).find(|all| !all.is_empty());
+    let (meters, keys) = (meters.cloned().unwrap_or_default(), keys.cloned().unwrap_or_default());
+    let bars = bars.finish(&meters, &keys, &mut warnings);
+    for silent in parts.iter().filter(|part| part.part.notes.is_empty()) {
+        warnings
+            .in_score(format!("the part {} has no pitched notes and is left out", document::quoted(&silent.part.name)));
+    }
+    let parts = parts.into_iter().map(|part| part.part).filter(|part| !part.notes.is_empty()).collect();
+    let order = PlayingOrder::unroll(&bars, limits.played_bars).map_err(|error| {
+        ImportError::LimitReached(Detail {
+            place: String::new(),
+            found: "repeats and jumps that go on and on".to_owned(),
+            expected: format!("at most {} played bars", error.limit),
+            remedy: "check the counts of the repeats, or remove some".to_owned(),
+        })
+    })?;
+    let score = Score::new(measures::title(root), bars, parts).map_err(|error| {
+        ImportError::Malformed(Detail {
+            place: String::new(),
+            found: error.to_string(),
+            expected: "notes within their bars".to_owned(),
+            remedy: "export the piece again as MusicXML".to_owned(),
+        })
+    })?;
+    Ok(Imported { score, order, warnings: warnings.finish() })
+}
+
+/// The part whose meters and keys are the score's: the first on two staves, else the first with notes.
+fn leading_part(parts: &[PartReading]) -> usize {
+    let plays = |part: &PartReading| !part.part.notes.is_empty();
+    let two_staves = parts.iter().position(|part| plays(part) && part.part.staves >= 2);
+    two_staves.or_else(|| parts.iter().position(plays)).unwrap_or(0)
+}
+
+fn nothing_to_play(parts: &[PartReading], bars: usize) -> ImportError {
+    let unpitched: usize = parts.iter().map(|part| part.unpitched).sum();
+    let (found, remedy) = if unpitched > 0 {
+        (format!("only percussion ({unpitched} notes without a pitch)"), "choose a score with a pitched part")
+    } else {
+        (format!("an empty score ({bars} bars, no notes)"), "write some notes into it, or choose another file")
+    };
+    ImportError::NothingToPlay(Detail {
+        place: String::new(),
+        found,
+        expected: "at least one pitched note".to_owned(),
+        remedy: remedy.to_owned(),
+    })
+}

@@ -1,0 +1,102 @@
+//! Compressed MusicXML: the score is taken out of its archive in memory, within bounds, and nothing touches the disk.
+
+use std::io::{Cursor, Read};
+
+use zip::ZipArchive;
+
+use crate::musicxml::Warnings;
+use crate::{Detail, ImportError, Limits};
+
+/// The entry that names the score (MusicXML 4.0, "Compressed MusicXML files").
+const CONTAINER: &str = "META-INF/container.xml";
+/// A list of files needs no more.
+const CONTAINER_BYTES: usize = 1 << 20;
+/// An archive of a score holds a few files: the score, images, a container.
+const MOST_ENTRIES: usize = 10_000;
+
+/// The bytes of the score in an archive: the first `rootfile` of the container, else the first .musicxml or .xml file
+/// outside META-INF.
+///
+/// # Errors
+/// No archive, none of the two, or more bytes than allowed. Bytes are counted while they are unpacked; the sizes that
+/// the archive declares are not believed.
+pub(crate) fn unpack(bytes: &[u8], limits: &Limits, warnings: &mut Warnings) -> Result<Vec<u8>, ImportError> {
+    let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| damaged("", &error))?;
+    if archive.len() > MOST_ENTRIES {
+        return Err(ImportError::LimitReached(Detail {
+            place: String::new(),
+            found: format!("an archive of {} files", archive.len()),
+            expected: format!("at most {MOST_ENTRIES}"),
+            remedy: "export the piece again, or unpack it and open the .musicxml inside".to_owned(),
+        }));
+    }
+    let named = match archive.index_for_name(CONTAINER) {
+        Some(index) => root_file(&entry(&mut archive, index, CONTAINER_BYTES)?),
+        None => None,
+    };
+    let index = match named.as_deref().and_then(|name| archive.index_for_name(name)) {
+        Some(index) => index,
+        None => {
+            warnings.in_score("the archive doesn't say which file is the score; its first MusicXML file is taken");
+            first_score(&archive).ok_or_else(|| {
+                ImportError::Malformed(Detail {
+                    place: String::new(),
+                    found: "an archive without a MusicXML file".to_owned(),
+                    expected: "a score named by META-INF/container.xml".to_owned(),
+                    remedy: "export the piece again as MusicXML".to_owned(),
+                })
+            })?
+        }
+    };
+    entry(&mut archive, index, limits.unpacked_bytes)
+}
+
+/// The path of the first root file that a container names.
+fn root_file(container: &[u8]) -> Option<String> {
+    let text = std::str::from_utf8(container).ok()?;
+    let options = roxmltree::ParsingOptions { nodes_limit: 10_000, ..roxmltree::ParsingOptions::default() };
+    let document = roxmltree::Document::parse_with_options(text.trim_start_matches('\u{feff}'), options).ok()?;
+    let file = document.descendants().find(|node| node.has_tag_name("rootfile"))?;
+    file.attribute("full-path").map(str::to_owned)
+}
+
+fn first_score(archive: &ZipArchive<Cursor<&[u8]>>) -> Option<usize> {
+    (0..archive.len()).find(|&index| {
+        archive.name_for_index(index).and_then(Result::ok).is_some_and(|name| {
+            let lower = name.to_ascii_lowercase();
+            !lower.starts_with("meta-inf/")
+                && !lower.starts_with("__macosx/")
+                && (lower.ends_with(".xml") || lower.ends_with(".musicxml"))
+        })
+    })
+}
+
+/// One entry, unpacked up to a limit.
+fn entry(archive: &mut ZipArchive<Cursor<&[u8]>>, index: usize, most: usize) -> Result<Vec<u8>, ImportError> {
+    let mut file = archive.by_index(index).map_err(|error| damaged("", &error))?;
+    let name = file.name().map_or_else(|_| String::new(), |name| name.chars().take(80).collect());
+    let mut unpacked = Vec::new();
+    let bound = u64::try_from(most).unwrap_or(u64::MAX).saturating_add(1);
+    file.by_ref().take(bound).read_to_end(&mut unpacked).map_err(|error| damaged(&name, &error))?;
+    if unpacked.len() > most {
+        return Err(ImportError::LimitReached(Detail {
+            place: format!("\"{}\"", name.escape_debug()),
+            found: format!("more than {most} bytes once unpacked"),
+            expected: "a score of ordinary size".to_owned(),
+            remedy: "split the piece into smaller files".to_owned(),
+        }));
+    }
+    Ok(unpacked)
+}
+
+/// An archive, or an entry of it, that can't be unpacked.
+fn damaged(entry: &str, error: &dyn std::fmt::Display) -> ImportError {
+    let cause: String = error.to_string().chars().map(|c| if c.is_control() { ' ' } else { c }).take(120).collect();
+    let found = format!("an archive that can't be unpacked ({cause})");
+    ImportError::Malformed(Detail {
+        place: if entry.is_empty() { String::new() } else { format!("\"{}\"", entry.escape_debug()) },
+        found,
+        expected: "a whole .mxl file".to_owned(),
+        remedy: "copy or export the file again".to_owned(),
+    })
+}
