@@ -1,1 +1,42 @@
-//! leverlane sound
+//! The sound of a drill: count-in, click, cue tone and plucked strings, each on its exact sample.
+//!
+//! ```text
+//! Timeline ─→ Program ─→ Controls ══ rings ══→ Renderer ─→ device (Player) or samples (offline)
+//!                           ▲                     │
+//!                           └────── Position ─────┘
+//! ```
+//!
+//! One [`Renderer`] makes every sample. It counts them, and everything that sounds is placed by that count: a time is
+//! turned into a sample index once, exactly, and never added up from rounded parts. The device's thread and
+//! [`offline`] run the very same renderer. It neither allocates nor frees nor locks; it is spoken to through bounded
+//! rings by its [`Controls`], from which the window also learns where the music is.
+//!
+//! [`Player`] joins controls to the machine's sound device.
+
+mod click;
+mod command;
+mod controls;
+mod cue_tone;
+mod error;
+mod limiter;
+mod mix;
+pub mod offline;
+mod one_shot;
+mod output;
+mod player;
+mod plucked_voice;
+mod program;
+mod renderer;
+mod sample_clock;
+mod sequencer;
+mod strings;
+mod tone;
+
+pub use command::{Repeat, Stamp};
+pub use controls::{Controls, Position, pair};
+pub use error::{ControlsFull, DeviceLoss, SoundError, WavError};
+pub use mix::{Mix, Volume};
+pub use player::{Player, Troubles};
+pub use program::Program;
+pub use renderer::Renderer;
+pub use sample_clock::{SampleIndex, SampleRate};

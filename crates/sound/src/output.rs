@@ -1,0 +1,142 @@
+//! The machine's sound device.
+
+use std::num::NonZero;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
+use std::time::Duration;
+
+use rodio::{ChannelCount, CpalErrorKind, DeviceSinkBuilder, MixerDeviceSink, Source};
+
+use crate::error::{DeviceLoss, SoundError};
+use crate::renderer::Renderer;
+use crate::sample_clock::SampleRate;
+
+/// Samples fetched from the renderer at a time; the mixer asks for single ones.
+const BLOCK: usize = 128;
+
+/// An open device that will play one renderer for as long as it lives.
+pub(crate) struct Output {
+    sink: MixerDeviceSink,
+    state: Arc<DeviceState>,
+}
+
+/// What the device's thread has met with.
+#[derive(Debug, Default)]
+struct DeviceState {
+    underruns: AtomicU64,
+    /// 0 while it plays, else a [`DeviceLoss`] by its place in [`LOSSES`], from 1.
+    loss: AtomicU32,
+}
+
+const LOSSES: [DeviceLoss; 3] = [DeviceLoss::Gone, DeviceLoss::Changed, DeviceLoss::Stopped];
+
+impl Output {
+    /// Opens the default device at its own rate.
+    pub(crate) fn open() -> Result<Output, SoundError> {
+        let state = Arc::new(DeviceState::default());
+        let told = Arc::clone(&state);
+        let no_device = |error: rodio::DeviceSinkError| SoundError::NoDevice { reason: reason(&error) };
+        let mut sink = DeviceSinkBuilder::from_default_device()
+            .map_err(no_device)?
+            .with_error_callback(move |error: rodio::CpalError| told.note(error.kind()))
+            .open_stream()
+            .map_err(no_device)?;
+        // The sink would print a line whenever the device is closed.
+        sink.log_on_drop(false);
+        Ok(Output { sink, state })
+    }
+
+    /// The device's rate.
+    pub(crate) fn rate(&self) -> Result<SampleRate, SoundError> {
+        let found = self.sink.config().sample_rate().get();
+        SampleRate::new(found).ok_or(SoundError::Rate { found })
+    }
+
+    /// Plays a renderer made for the device's rate, from now on without end.
+    pub(crate) fn play(&self, renderer: Renderer, rate: SampleRate) {
+        if let Some(per_second) = NonZero::new(rate.get()) {
+            self.sink.mixer().add(Endless { renderer, per_second, block: [[0.0; 2]; BLOCK], cursor: BLOCK * 2 });
+        }
+    }
+
+    /// Moments in which the device ran out of samples.
+    pub(crate) fn underruns(&self) -> u64 {
+        self.state.underruns.load(Ordering::Relaxed)
+    }
+
+    /// Why it no longer plays, if so.
+    pub(crate) fn loss(&self) -> Option<DeviceLoss> {
+        let loss = self.state.loss.load(Ordering::Relaxed);
+        LOSSES.get((loss as usize).checked_sub(1)?).copied()
+    }
+}
+
+impl DeviceState {
+    /// Called on the device's thread.
+    fn note(&self, kind: CpalErrorKind) {
+        let loss = match kind {
+            CpalErrorKind::Xrun => {
+                self.underruns.fetch_add(1, Ordering::Relaxed);
+                return;
+            }
+            // The stream plays on, only elsewhere or with less priority.
+            CpalErrorKind::DeviceChanged | CpalErrorKind::RealtimeDenied => return,
+            CpalErrorKind::DeviceNotAvailable | CpalErrorKind::HostUnavailable => 1,
+            CpalErrorKind::StreamInvalidated => 2,
+            _ => 3,
+        };
+        self.loss.store(loss, Ordering::Relaxed);
+    }
+}
+
+/// An error with what lies beneath it, in one line.
+fn reason(error: &dyn std::error::Error) -> String {
+    let mut text = error.to_string();
+    let mut source = error.source();
+    while let Some(beneath) = source {
+        text = format!("{text}: {beneath}");
+        source = beneath.source();
+    }
+    text.replace('\n', " ")
+}
+
+/// The renderer as the mixer wants it: single samples, left and right in turn, without end.
+struct Endless {
+    renderer: Renderer,
+    per_second: NonZero<u32>,
+    block: [[f32; 2]; BLOCK],
+    cursor: usize,
+}
+
+impl Iterator for Endless {
+    type Item = f32;
+
+    fn next(&mut self) -> Option<f32> {
+        if self.cursor == BLOCK * 2 {
+            self.renderer.render(&mut self.block);
+            self.cursor = 0;
+        }
+        let sample = self.block.as_flattened()[self.cursor];
+        self.cursor += 1;
+        Some(sample)
+    }
+}
+
+impl Source for Endless {
+    fn current_span_len(&self) -> Option<usize> {
+        None
+    }
+
+    fn channels(&self) -> ChannelCount {
+        const STEREO: ChannelCount = ChannelCount::MIN.saturating_add(1);
+        STEREO
+    }
+
+    fn sample_rate(&self) -> rodio::SampleRate {
+        self.per_second
+    }
+
+    fn total_duration(&self) -> Option<Duration> {
+        None
+    }
+}

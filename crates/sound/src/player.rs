@@ -1,0 +1,114 @@
+//! Controls joined to the machine's sound device.
+
+use leverlane_core::drill::Timeline;
+
+use crate::command::{Repeat, Stamp};
+use crate::controls::{Controls, Position, pair};
+use crate::error::{ControlsFull, DeviceLoss, SoundError};
+use crate::mix::Mix;
+use crate::output::Output;
+use crate::program::Program;
+
+/// Plays timelines on the default sound device.
+///
+/// A device that vanishes ends the sound; [`Player::troubles`] tells, and [`Player::reopen`] picks up whatever device
+/// is the default then. Nothing is played again by itself.
+pub struct Player {
+    output: Output,
+    controls: Controls,
+    mix: Mix,
+    timeline: Option<Timeline>,
+}
+
+/// What has gone wrong since the device was opened.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Troubles {
+    /// Moments in which the device ran out of samples.
+    pub underruns: u64,
+    /// Commands refused and reports lost because a ring was full.
+    pub overfull: u64,
+    /// Why the device no longer plays, if so.
+    pub loss: Option<DeviceLoss>,
+}
+
+impl Player {
+    /// Opens the default sound device at its own rate.
+    ///
+    /// # Errors
+    /// No device, or one that can't be used. Everything but sound works without.
+    pub fn open(mix: Mix) -> Result<Player, SoundError> {
+        let (output, controls) = open(mix)?;
+        Ok(Player { output, controls, mix, timeline: None })
+    }
+
+    /// Opens whatever is the default device now, in place of the one before. The timeline stays loaded.
+    ///
+    /// # Errors
+    /// As [`Player::open`]; the old device then stays in its place.
+    pub fn reopen(&mut self) -> Result<(), SoundError> {
+        (self.output, self.controls) = open(self.mix)?;
+        if let Some(timeline) = &self.timeline {
+            let program = Program::new(timeline, self.controls.rate());
+            // Fresh controls have room; if not, `overfull` counts it.
+            if self.controls.load(program, Stamp::Now).is_err() {
+                self.timeline = None;
+            }
+        }
+        Ok(())
+    }
+
+    /// Loads a timeline. While another plays it takes over at the next pass, so a new tempo is a new timeline of the
+    /// same chunk; the pulse doesn't break. Otherwise it is heard at the next [`Player::start`].
+    ///
+    /// # Errors
+    /// Too much at once.
+    pub fn load(&mut self, timeline: &Timeline) -> Result<(), ControlsFull> {
+        self.controls.load(Program::new(timeline, self.controls.rate()), Stamp::Now)?;
+        self.timeline = Some(timeline.clone());
+        Ok(())
+    }
+
+    /// Plays the loaded timeline from its count-in; what played before stops.
+    ///
+    /// # Errors
+    /// Too much at once.
+    pub fn start(&mut self, repeat: Repeat) -> Result<(), ControlsFull> {
+        self.controls.start(repeat, Stamp::Now)
+    }
+
+    /// Stops and damps the strings.
+    ///
+    /// # Errors
+    /// Too much at once.
+    pub fn stop(&mut self) -> Result<(), ControlsFull> {
+        self.controls.stop(Stamp::Now)
+    }
+
+    /// Changes the volumes.
+    ///
+    /// # Errors
+    /// Too much at once.
+    pub fn set_mix(&mut self, mix: Mix) -> Result<(), ControlsFull> {
+        self.controls.set_mix(mix, Stamp::Now)?;
+        self.mix = mix;
+        Ok(())
+    }
+
+    /// Where the music is, by the count of samples; none while nothing plays.
+    pub fn position(&mut self) -> Option<Position> {
+        self.controls.position()
+    }
+
+    /// What has gone wrong since the device was opened.
+    pub fn troubles(&self) -> Troubles {
+        Troubles { underruns: self.output.underruns(), overfull: self.controls.overfull(), loss: self.output.loss() }
+    }
+}
+
+fn open(mix: Mix) -> Result<(Output, Controls), SoundError> {
+    let output = Output::open()?;
+    let rate = output.rate()?;
+    let (controls, renderer) = pair(rate, mix);
+    output.play(renderer, rate);
+    Ok((output, controls))
+}
