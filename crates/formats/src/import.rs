@@ -78,7 +78,8 @@ pub fn import(bytes: &[u8], limits: &Limits) -> Result<Imported, ImportError> {
             let unpacked = mxl::unpack(bytes, limits, &mut warnings)?;
             musicxml::read(&unpacked, limits, warnings)
         }
-        Some(SourceKind::Midi | SourceKind::Abc) | None => Err(unknown_kind(bytes)),
+        Some(SourceKind::Midi) => crate::midi::read_midi(bytes, limits),
+        Some(SourceKind::Abc) | None => Err(unknown_kind(bytes)),
     }
 }
 
@@ -87,7 +88,7 @@ fn unknown_kind(bytes: &[u8]) -> ImportError {
     ImportError::Unsupported(Detail {
         place: String::new(),
         found: found.to_owned(),
-        expected: "MusicXML (.musicxml, .xml, .mxl)".to_owned(),
+        expected: "MusicXML (.musicxml, .xml, .mxl) or MIDI (.mid)".to_owned(),
         remedy: "export the piece as MusicXML from the program it was written in".to_owned(),
     })
 }

@@ -7,6 +7,7 @@
 mod error;
 mod import;
 mod limits;
+mod midi;
 mod musicxml;
 mod mxl;
 mod warning;
@@ -14,4 +15,5 @@ mod warning;
 pub use error::{Detail, ImportError};
 pub use import::{Imported, SourceKind, import};
 pub use limits::Limits;
+pub use midi::read_midi;
 pub use warning::Warning;

@@ -1,0 +1,113 @@
+//! The beats of a piece and the ways of dividing them.
+
+use leverlane_core::meter::Counting;
+use leverlane_core::score::Bar;
+use leverlane_core::time::Ticks;
+
+use super::grid::Grid;
+
+/// One beat of the piece, from the start of the file. A beat longer than a quarter and not dotted is taken quarter by
+/// quarter, so that 2/2 divides as 4/4 does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Beat {
+    /// Where it begins; for a beat that a pickup cuts, where it would have begun.
+    pub start: Ticks,
+    /// How long it is, uncut.
+    pub length: Ticks,
+    /// Where it stops, at its end or at the end of a bar that is cut short.
+    pub until: Ticks,
+}
+
+/// A way of dividing a beat, and how unlikely it is.
+///
+/// The costs are natural logarithms of odds, set by us and checked on the pieces of the test: what the eye expects first
+/// costs least.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Division {
+    /// Into how many equal parts.
+    pub parts: i64,
+    /// The cost of meeting such a beat at all.
+    pub cost: f64,
+}
+
+const fn division(parts: i64, cost: f64) -> Division {
+    Division { parts, cost }
+}
+
+const PLAIN: [Division; 8] = [
+    division(1, 0.0),
+    division(2, 0.5),
+    division(4, 1.0),
+    division(3, 1.8),
+    division(6, 3.0),
+    division(8, 3.0),
+    division(12, 6.0),
+    division(16, 6.0),
+];
+
+const DOTTED: [Division; 6] =
+    [division(1, 0.0), division(3, 0.5), division(6, 1.0), division(2, 2.5), division(4, 3.5), division(12, 3.5)];
+
+impl Beat {
+    /// The ways of dividing this beat, simplest first.
+    pub(super) fn divisions(&self) -> &'static [Division] {
+        if self.length.get() % 3 == 0 && self.length.quarters_ratio().0 % 3 == 0 { &DOTTED } else { &PLAIN }
+    }
+
+    /// The places of a division inside the beat, its end not included.
+    pub(super) fn places(&self, parts: i64) -> impl Iterator<Item = Ticks> + use<> {
+        let (start, length, until) = (self.start, self.length, self.until);
+        (0..parts).map(move |part| start + Ticks::new(length.get() * part / parts)).filter(move |&at| at < until)
+    }
+}
+
+/// The beats of all bars, in order, without gaps.
+pub(super) fn beats_of(grid: &Grid) -> Vec<Beat> {
+    let mut beats = Vec::new();
+    for (start, bar) in grid.bars() {
+        lay_beats(start, bar, &mut beats);
+    }
+    beats
+}
+
+fn lay_beats(start: Ticks, bar: &Bar, beats: &mut Vec<Beat>) {
+    let end = start + bar.length;
+    let mut at = start - bar.anacrusis;
+    let lengths = bar.meter.beats(Counting::Beats);
+    for length in lengths.iter().copied().cycle() {
+        if at >= end {
+            break;
+        }
+        let whole_quarters = length.get() / Ticks::PER_QUARTER;
+        let (count, part) =
+            if length.get() % Ticks::PER_QUARTER == 0 { (whole_quarters, Ticks::QUARTER) } else { (1, length) };
+        for _ in 0..count {
+            if at < end && at + part > start {
+                beats.push(Beat { start: at, length: part, until: end.min(at + part) });
+            }
+            at += part;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn quarters(numerator: i64, denominator: i64) -> Ticks {
+        Ticks::from_quarters(numerator, denominator).unwrap()
+    }
+
+    /// Arithmetic: a quarter in three, a dotted quarter in three eighths.
+    #[test]
+    fn places_of_a_beat() {
+        let plain = Beat { start: quarters(2, 1), length: Ticks::QUARTER, until: quarters(3, 1) };
+        let thirds: Vec<_> = plain.places(3).collect();
+        assert_eq!(thirds, [quarters(2, 1), quarters(7, 3), quarters(8, 3)]);
+        let dotted = Beat { start: Ticks::ZERO, length: quarters(3, 2), until: quarters(1, 1) };
+        let eighths: Vec<_> = dotted.places(3).collect();
+        assert_eq!(eighths, [Ticks::ZERO, quarters(1, 2)], "the third lies past the cut");
+        assert_eq!(dotted.divisions()[1].parts, 3);
+        assert_eq!(plain.divisions()[1].parts, 2);
+    }
+}

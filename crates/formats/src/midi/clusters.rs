@@ -1,0 +1,258 @@
+//! What was meant to sound together: a hand's notes gathered into chords, plain or rolled.
+
+use leverlane_core::pitch::MidiNote;
+use leverlane_core::score::Roll;
+use leverlane_core::time::{ScoreTime, Seconds, TempoMap, Ticks};
+
+use super::beats::Beat;
+
+/// A note of one hand as it was played.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Onset {
+    /// When, as unrounded score time.
+    pub at: Ticks,
+    /// When, at the tempo of the file.
+    pub seconds: Seconds,
+    /// What it sounds.
+    pub key: MidiNote,
+}
+
+/// Notes of one hand that were meant for one moment: places `from..to` in the hand's list.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Cluster {
+    pub from: usize,
+    pub to: usize,
+    /// The moment to compare with the grid: the mean of a plain chord, the first or last note of a rolled one.
+    pub seconds: Seconds,
+    /// How it was rolled, if it was.
+    pub roll: Option<Roll>,
+    /// The place found for it.
+    pub place: Ticks,
+}
+
+/// How far a player's notes scatter about their places (standard deviation; published values for tapping are 15–25 ms).
+pub(super) const SCATTER: f64 = 0.020;
+/// Successive notes of a rolled chord are at most this far apart.
+const ROLL_GAP: f64 = 0.085;
+/// A plain chord's notes lie at most this far apart.
+const CHORD_SPREAD: f64 = 0.090;
+/// No more notes than this in one hand's chord: rolled over two octaves there may be more than the fingers hold.
+const MOST_NOTES: usize = 10;
+/// Places further from the moment played than this are not thought of, unless the grid itself is coarser.
+const NEAR: f64 = 0.08;
+/// How many unfinished readings are followed at once.
+const READINGS_KEPT: usize = 6;
+
+/// The error of a moment against its place, as a cost.
+pub(super) fn error_cost(played: Seconds, wanted: Seconds) -> f64 {
+    let error = (played.get() - wanted.get()) / SCATTER;
+    (error * error / 2.0).min(50.0)
+}
+
+/// A reading of the notes up to some point. Kept small: there are several for each note.
+#[derive(Clone, Copy, Debug)]
+struct Reading {
+    cost: f32,
+    /// Its last chord begins with this note …
+    from: u32,
+    /// … stands here …
+    place: Ticks,
+    /// … and is heard so.
+    way: Way,
+    /// The reading before it, by its place in the list kept for the notes before `from`.
+    before: u8,
+}
+
+/// How a run of notes is heard.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Way {
+    /// As one moment.
+    Together,
+    /// Rolled, the first note on its place.
+    FromFirst(Roll),
+    /// Rolled, the last note on its place.
+    ToLast(Roll),
+}
+
+impl Way {
+    fn roll(self) -> Option<Roll> {
+        match self {
+            Way::Together => None,
+            Way::FromFirst(roll) | Way::ToLast(roll) => Some(roll),
+        }
+    }
+
+    /// The moment to compare with the grid.
+    fn moment(self, notes: &[Onset]) -> Seconds {
+        match self {
+            Way::Together => {
+                Seconds::new(notes.iter().map(|note| note.seconds.get()).sum::<f64>() / notes.len() as f64)
+            }
+            Way::FromFirst(_) => notes[0].seconds,
+            Way::ToLast(_) => notes[notes.len() - 1].seconds,
+        }
+    }
+}
+
+/// Gathers a hand's notes, given by time, into chords on places of the grid, by the cheapest reading of the whole hand
+/// (dynamic programming over the notes; each chord's place lies after that of the chord before).
+pub(super) fn clusters(onsets: &[Onset], beats: &[Beat], clock: &TempoMap) -> Vec<Cluster> {
+    let mut readings: Vec<Vec<Reading>> = vec![Vec::new(); onsets.len() + 1];
+    for from in 0..onsets.len() {
+        let runs = runs_from(onsets, from);
+        let places = places_about(&onsets[from..runs], beats, clock);
+        let near = near(onsets[from].at, clock);
+        for to in from + 1..=runs {
+            let notes = &onsets[from..to];
+            for (way, own_cost) in ways_to_hear(notes).into_iter().flatten() {
+                let (moment, weight) = (way.moment(notes), if way == Way::Together { notes.len() as f64 } else { 1.0 });
+                for place in places.iter().filter(|place| (place.seconds - moment).get().abs() <= near) {
+                    let cost = own_cost + place.cost + weight * error_cost(moment, place.seconds);
+                    let Some((before, earlier)) = best_before(&readings[from], from, place.at) else { continue };
+                    let cost = earlier + cost as f32;
+                    keep(&mut readings[to], Reading { cost, from: from as u32, place: place.at, way, before });
+                }
+            }
+        }
+        if readings[from + 1].is_empty() {
+            keep_going(&mut readings, from, &places);
+        }
+    }
+    traced_back(&readings, onsets)
+}
+
+/// Where the longest run ends that could be one chord beginning with the note at `from`.
+fn runs_from(onsets: &[Onset], from: usize) -> usize {
+    let most = onsets.len().min(from + MOST_NOTES);
+    let gap = |index: &usize| (onsets[*index].seconds - onsets[*index - 1].seconds).get();
+    (from + 1..most).find(|index| gap(index) > ROLL_GAP).unwrap_or(most)
+}
+
+/// No place is left for the note after that of the note before, or none is near: it goes where the note before went, or
+/// where it can.
+fn keep_going(readings: &mut [Vec<Reading>], from: usize, places: &[Place]) {
+    let best = readings[from].iter().enumerate().min_by(|(_, a), (_, b)| a.cost.total_cmp(&b.cost));
+    let (place, cost, before) = match best {
+        Some((index, earlier)) => (earlier.place, earlier.cost, index as u8),
+        None => (places.first().map_or(Ticks::ZERO, |place| place.at), 0.0, 0),
+    };
+    let reading = Reading { cost: cost + 60.0, from: from as u32, place, way: Way::Together, before };
+    readings[from + 1].push(reading);
+}
+
+/// The cheapest reading of the notes before whose last chord stands earlier.
+fn best_before(readings: &[Reading], from: usize, place: Ticks) -> Option<(u8, f32)> {
+    if from == 0 {
+        return Some((0, 0.0));
+    }
+    let possible = readings.iter().enumerate().filter(|(_, reading)| reading.place < place);
+    possible.map(|(index, reading)| (index as u8, reading.cost)).min_by(|(_, a), (_, b)| a.total_cmp(b))
+}
+
+/// Keeps the cheapest readings, one for each place.
+fn keep(readings: &mut Vec<Reading>, new: Reading) {
+    if let Some(same) = readings.iter_mut().find(|reading| reading.place == new.place) {
+        if new.cost < same.cost {
+            *same = new;
+        }
+    } else if readings.len() < READINGS_KEPT {
+        readings.push(new);
+    } else if let Some(worst) = readings.iter_mut().max_by(|a, b| a.cost.total_cmp(&b.cost))
+        && new.cost < worst.cost
+    {
+        *worst = new;
+    }
+}
+
+fn traced_back(readings: &[Vec<Reading>], onsets: &[Onset]) -> Vec<Cluster> {
+    let mut found = Vec::new();
+    let mut to = onsets.len();
+    let cheapest = readings[to].iter().min_by(|a, b| a.cost.total_cmp(&b.cost));
+    let mut next = cheapest.copied();
+    while let Some(reading) = next {
+        let from = reading.from as usize;
+        let (seconds, roll) = (reading.way.moment(&onsets[from..to]), reading.way.roll());
+        found.push(Cluster { from, to, seconds, roll, place: reading.place });
+        to = from;
+        next = readings[from].get(usize::from(reading.before)).copied();
+    }
+    found.reverse();
+    found
+}
+
+/// How a run of notes can be heard, each way with its cost before the grid is asked.
+fn ways_to_hear(notes: &[Onset]) -> [Option<(Way, f64)>; 3] {
+    if notes.len() == 1 {
+        return [Some((Way::Together, 0.0)), None, None];
+    }
+    if has_double(notes) {
+        return [None; 3];
+    }
+    let spread = (notes[notes.len() - 1].seconds - notes[0].seconds).get();
+    let mean = Way::Together.moment(notes);
+    let scattered = || notes.iter().map(|note| error_cost(note.seconds, mean)).sum();
+    let together = (spread <= CHORD_SPREAD).then(|| (Way::Together, scattered()));
+    let Some((roll, steps)) = roll_of(notes) else { return [together, None, None] };
+    // A chord is built of thirds and wider; neighbouring strings one after the other are a run.
+    let cost = 2.0 + 0.7 * (notes.len() - 1) as f64 + 3.0 * steps as f64;
+    [together, Some((Way::FromFirst(roll), cost)), Some((Way::ToLast(roll), cost + 1.5))]
+}
+
+/// Whether a key sounds twice: that is no chord.
+fn has_double(notes: &[Onset]) -> bool {
+    notes.iter().enumerate().any(|(index, note)| notes[..index].iter().any(|other| other.key == note.key))
+}
+
+/// The direction of a run of three or more notes that only rises or only falls, and how many of its intervals are
+/// seconds.
+fn roll_of(notes: &[Onset]) -> Option<(Roll, usize)> {
+    if notes.len() < 3 {
+        return None;
+    }
+    let rises = |pair: &[Onset]| pair[0].key < pair[1].key;
+    let roll = if notes.windows(2).all(rises) {
+        Roll::Up
+    } else if notes.windows(2).all(|pair| !rises(pair)) {
+        Roll::Down
+    } else {
+        return None;
+    };
+    let steps = notes.windows(2).filter(|pair| pair[0].key.get().abs_diff(pair[1].key.get()) <= 2).count();
+    Some((roll, steps))
+}
+
+/// A place on the grid where a chord may stand.
+#[derive(Clone, Copy, Debug)]
+struct Place {
+    at: Ticks,
+    seconds: Seconds,
+    /// The cost of the simplest division that has it.
+    cost: f64,
+}
+
+/// How far a chord may be moved, in seconds: [`NEAR`], but at slow tempos a little more than half a sixteenth of a
+/// quarter, the finest division there is.
+fn near(at: Ticks, clock: &TempoMap) -> f64 {
+    let quarter = clock.tempo_at(ScoreTime::from_start(at)).lasting(Ticks::QUARTER);
+    NEAR.max(quarter.get() / 30.0)
+}
+
+/// The places near a run of notes.
+fn places_about(notes: &[Onset], beats: &[Beat], clock: &TempoMap) -> Vec<Place> {
+    let (first, last) = (notes[0], notes[notes.len() - 1]);
+    let near = near(first.at, clock);
+    let own = beats.partition_point(|beat| beat.start <= first.at).saturating_sub(1);
+    let mut places: Vec<Place> = Vec::new();
+    for beat in &beats[own.saturating_sub(1)..beats.len().min(own + 4)] {
+        for division in beat.divisions() {
+            for at in beat.places(division.parts) {
+                let seconds = clock.seconds_at(ScoreTime::from_start(at));
+                let is_near = (first.seconds - seconds).get() <= near && (seconds - last.seconds).get() <= near;
+                if is_near && !places.iter().any(|known| known.at == at) {
+                    places.push(Place { at, seconds, cost: division.cost });
+                }
+            }
+        }
+    }
+    places
+}

@@ -1,0 +1,326 @@
+//! From moments played to places in the score.
+//!
+//! Where most notes begin on simple divisions of the quarter the file was written, not played, and every tick is kept
+//! as it stands. Otherwise each beat is divided in the way that fits what all hands play in it: the sum of the squared
+//! errors (against a player's usual scatter) and a cost for the complexity of the division, with a further cost for
+//! dividing a beat otherwise than the one before, made smallest over the whole piece by dynamic programming. Before
+//! that, each hand's notes are gathered into chords (see [`super::clusters`]).
+
+use leverlane_core::pitch::MidiNote;
+use leverlane_core::score::Roll;
+use leverlane_core::time::{ScoreTime, Seconds, TempoMap, Ticks};
+
+use super::beats::{Beat, Division};
+use super::clusters::{Cluster, Onset, clusters, error_cost};
+use super::grid::score_ticks;
+use super::read::{PlayedNote, Recording};
+
+/// A note with its place in the score, from the start of the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct PlacedNote {
+    pub onset: Ticks,
+    /// Where it ends; `onset` for a grace note.
+    pub end: Ticks,
+    pub key: MidiNote,
+    pub roll: Option<Roll>,
+}
+
+/// How the notes came to their places.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Decision {
+    /// As they stand in the file; so many of them had to be rounded to a tick of the score.
+    Kept {
+        /// Notes rounded.
+        rounded: usize,
+    },
+    /// They begin as they stand, but ends were moved to the grid.
+    EndsMoved,
+    /// Played freely and moved to the grid.
+    Moved {
+        /// The mean distance moved.
+        mean: Seconds,
+        /// The greatest distance moved, rolled chords aside.
+        most: Seconds,
+        /// Chords read as rolled.
+        rolled: usize,
+    },
+}
+
+/// The share of notes on simple divisions from which on a file counts as written.
+const MOST: f64 = 0.9;
+/// Parts of a quarter that count as simple: binary ones to the 128th note, triplets, and tuplets of five and seven.
+const SIMPLE: [u64; 6] = [32, 24, 9, 5, 7, 10];
+/// In files of so few ticks to the quarter the finest of those are mere resolution and prove nothing.
+const COARSE_FILE: u16 = 96;
+const SIMPLE_IN_COARSE_FILE: [u64; 4] = [8, 12, 5, 7];
+
+/// Gives every note of every stream its place. `beats` reach past the last note.
+pub(super) fn quantise(recording: &Recording, beats: &[Beat], clock: &TempoMap) -> (Vec<Vec<PlacedNote>>, Decision) {
+    let notes = || recording.streams.iter().flat_map(|stream| &stream.notes);
+    let onsets_are_simple = are_simple(notes().map(|note| note.on), recording.division);
+    if onsets_are_simple && are_simple(notes().map(|note| note.off), recording.division) {
+        return keep(recording);
+    }
+    let division = recording.division;
+    let mut starts: Vec<Vec<Start>> =
+        recording.streams.iter().map(|stream| kept_starts(&stream.notes, division)).collect();
+    if onsets_are_simple {
+        let placed = place_ends(recording, &starts, &EndGrid { beats, parts: None, clock });
+        return (placed, Decision::EndsMoved);
+    }
+    let mut hands = hands(recording, clock);
+    let parts = divide_beats(&mut hands, beats, clock);
+    let rolled = hands.iter().flat_map(|hand| &hand.clusters).filter(|cluster| cluster.roll.is_some()).count();
+    let (mut moved, mut most, mut plain) = (0.0, 0.0f64, 0usize);
+    for hand in &hands {
+        for cluster in &hand.clusters {
+            for (&(stream, note), onset) in
+                hand.notes[cluster.from..cluster.to].iter().zip(&hand.onsets[cluster.from..cluster.to])
+            {
+                starts[stream][note] = Start { place: cluster.place, roll: cluster.roll };
+                if cluster.roll.is_none() {
+                    let wanted = clock.seconds_at(ScoreTime::from_start(cluster.place));
+                    let distance = (onset.seconds - wanted).get().abs();
+                    (moved, most, plain) = (moved + distance, most.max(distance), plain + 1);
+                }
+            }
+        }
+    }
+    let placed = place_ends(recording, &starts, &EndGrid { beats, parts: Some(&parts), clock });
+    let mean = Seconds::new(moved / plain.max(1) as f64);
+    (placed, Decision::Moved { mean, most: Seconds::new(most), rolled })
+}
+
+fn are_simple(ticks: impl Iterator<Item = u64>, division: u16) -> bool {
+    let parts: &[u64] = if division < COARSE_FILE { &SIMPLE_IN_COARSE_FILE } else { &SIMPLE };
+    let division = u64::from(division);
+    let (mut all, mut simple) = (0usize, 0usize);
+    for tick in ticks {
+        all += 1;
+        simple += usize::from(parts.iter().any(|part| (tick % division) * part % division == 0));
+    }
+    simple as f64 >= MOST * all as f64
+}
+
+fn keep(recording: &Recording) -> (Vec<Vec<PlacedNote>>, Decision) {
+    let mut rounded = 0;
+    let mut placed = |note: &PlayedNote| {
+        let (onset, onset_exact) = score_ticks(note.on, recording.division);
+        let (end, end_exact) = score_ticks(note.off, recording.division);
+        rounded += usize::from(!(onset_exact && end_exact));
+        PlacedNote { onset, end, key: note.key, roll: None }
+    };
+    let notes = recording.streams.iter().map(|stream| stream.notes.iter().map(&mut placed).collect()).collect();
+    (notes, Decision::Kept { rounded })
+}
+
+/// Where a note begins.
+#[derive(Clone, Copy, Debug)]
+struct Start {
+    place: Ticks,
+    roll: Option<Roll>,
+}
+
+fn kept_starts(notes: &[PlayedNote], division: u16) -> Vec<Start> {
+    notes.iter().map(|note| Start { place: score_ticks(note.on, division).0, roll: None }).collect()
+}
+
+/// The notes of one hand, and how they hang together.
+struct HandPart {
+    /// Each note by its stream and its place there.
+    notes: Vec<(usize, usize)>,
+    onsets: Vec<Onset>,
+    clusters: Vec<Cluster>,
+}
+
+/// The notes by hands: each stream is one, but a lone stream is parted at middle C, as [`HandRule::Usual`] will do.
+///
+/// [`HandRule::Usual`]: leverlane_core::score::HandRule::Usual
+fn hands(recording: &Recording, clock: &TempoMap) -> Vec<HandPart> {
+    const MIDDLE_C: u8 = 60;
+    let lone = recording.streams.len() == 1;
+    let count = if lone { 2 } else { recording.streams.len() };
+    let mut hands: Vec<HandPart> = Vec::new();
+    hands.resize_with(count, || HandPart { notes: Vec::new(), onsets: Vec::new(), clusters: Vec::new() });
+    for (stream, part) in recording.streams.iter().enumerate() {
+        for (index, note) in part.notes.iter().enumerate() {
+            let hand = if lone { usize::from(note.key.get() < MIDDLE_C) } else { stream };
+            let at = score_ticks(note.on, recording.division).0;
+            let seconds = clock.seconds_at(ScoreTime::from_start(at));
+            hands[hand].notes.push((stream, index));
+            hands[hand].onsets.push(Onset { at, seconds, key: note.key });
+        }
+    }
+    hands
+}
+
+/// Chooses the division of every beat and puts the hands' chords on its places. Gives the number of parts of each beat.
+fn divide_beats(hands: &mut [HandPart], beats: &[Beat], clock: &TempoMap) -> Vec<i64> {
+    for hand in hands.iter_mut() {
+        hand.clusters = clusters(&hand.onsets, beats, clock);
+    }
+    // The chords of each hand that fall into each beat, by where the first reading put them.
+    let mut begun = vec![0usize; hands.len()];
+    let mut members: Vec<Vec<(usize, std::ops::Range<usize>)>> = Vec::with_capacity(beats.len());
+    for beat in beats {
+        let mut here = Vec::new();
+        for (index, hand) in hands.iter().enumerate() {
+            let from = begun[index];
+            let count = hand.clusters[from..].iter().take_while(|cluster| cluster.place < beat.until).count();
+            if count > 0 {
+                here.push((index, from..from + count));
+                begun[index] += count;
+            }
+        }
+        members.push(here);
+    }
+    let chosen = cheapest_divisions(hands, beats, &members, clock);
+    for ((beat, here), &parts) in beats.iter().zip(&members).zip(&chosen) {
+        for (hand, range) in here {
+            let group = &mut hands[*hand].clusters[range.clone()];
+            if let Some((_, places)) = fit(group, beat, parts, clock) {
+                for (cluster, place) in group.iter_mut().zip(places) {
+                    cluster.place = place;
+                }
+            }
+        }
+    }
+    chosen
+}
+
+/// What it costs that a beat is divided by three and the one before it by two or four, or the other way round.
+const CHANGE: f64 = 0.7;
+/// What it costs where a beat has more chords than a division has places.
+const NO_ROOM: f64 = 1000.0;
+
+fn cheapest_divisions(
+    hands: &[HandPart],
+    beats: &[Beat],
+    members: &[Vec<(usize, std::ops::Range<usize>)>],
+    clock: &TempoMap,
+) -> Vec<i64> {
+    // For each beat and division, the cheapest total so far and the division of the beat before that leads to it.
+    let mut steps: Vec<Vec<(f64, usize)>> = Vec::with_capacity(beats.len());
+    for (index, (beat, here)) in beats.iter().zip(members).enumerate() {
+        let divisions = beat.divisions();
+        let step = divisions.iter().map(|division| {
+            let fits = here.iter().map(|(hand, range)| {
+                fit(&hands[*hand].clusters[range.clone()], beat, division.parts, clock)
+                    .map_or(NO_ROOM, |(cost, _)| cost)
+            });
+            let own = if here.is_empty() && division.parts > 1 { NO_ROOM } else { division.cost + fits.sum::<f64>() };
+            let Some(before) = index.checked_sub(1) else { return (own, 0) };
+            let earlier = beats[before].divisions();
+            let totals = steps[before].iter().zip(earlier).enumerate().map(|(from, (&(total, _), other))| {
+                (total + if is_change(other, division) { CHANGE } else { 0.0 }, from)
+            });
+            let (total, from) = totals.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((0.0, 0));
+            (total + own, from)
+        });
+        steps.push(step.collect());
+    }
+    let mut chosen = vec![1; beats.len()];
+    let last = steps.last().and_then(|step| (0..step.len()).min_by(|&a, &b| step[a].0.total_cmp(&step[b].0)));
+    let mut division = last.unwrap_or(0);
+    for index in (0..beats.len()).rev() {
+        chosen[index] = beats[index].divisions()[division].parts;
+        division = steps[index][division].1;
+    }
+    chosen
+}
+
+fn is_change(earlier: &Division, later: &Division) -> bool {
+    earlier.parts > 1 && later.parts > 1 && (earlier.parts % 3 == 0) != (later.parts % 3 == 0)
+}
+
+/// Puts chords, in order, on different places of a divided beat, the sum of errors smallest; none where there are more
+/// chords than places.
+fn fit(group: &[Cluster], beat: &Beat, parts: i64, clock: &TempoMap) -> Option<(f64, Vec<Ticks>)> {
+    let places: Vec<(Ticks, Seconds)> =
+        beat.places(parts).map(|at| (at, clock.seconds_at(ScoreTime::from_start(at)))).collect();
+    let room = places.len().checked_sub(group.len())?;
+    // best[n][p]: the first n chords on the first n + p places, the cost and whether the last place is taken.
+    let mut best = vec![vec![(0.0f64, false); room + 1]; group.len() + 1];
+    for (n, cluster) in group.iter().enumerate() {
+        let weight = if cluster.roll.is_some() { 1.0 } else { (cluster.to - cluster.from) as f64 };
+        for spare in 0..=room {
+            let taken = best[n][spare].0 + weight * error_cost(cluster.seconds, places[n + spare].1);
+            let left = spare.checked_sub(1).map(|fewer| best[n + 1][fewer].0);
+            best[n + 1][spare] = match left {
+                Some(cost) if cost <= taken => (cost, false),
+                _ => (taken, true),
+            };
+        }
+    }
+    let (mut n, mut spare) = (group.len(), room);
+    let cost = best[n][spare].0;
+    let mut found = Vec::with_capacity(n);
+    while n > 0 {
+        if best[n][spare].1 {
+            n -= 1;
+            found.push(places[n + spare].0);
+        } else {
+            spare -= 1;
+        }
+    }
+    found.reverse();
+    Some((cost, found))
+}
+
+/// The places where notes may end.
+struct EndGrid<'a> {
+    beats: &'a [Beat],
+    /// The parts of each beat; none where the onsets were kept as they stand.
+    parts: Option<&'a [i64]>,
+    clock: &'a TempoMap,
+}
+
+/// An end this close to the next onset of its stream means that onset.
+const LEGATO: f64 = 0.06;
+
+fn place_ends(recording: &Recording, starts: &[Vec<Start>], grid: &EndGrid<'_>) -> Vec<Vec<PlacedNote>> {
+    let place_stream = |(stream, starts): (&super::read::Stream, &Vec<Start>)| {
+        let raw = |ticks: u64| score_ticks(ticks, recording.division).0;
+        let mut placed = Vec::with_capacity(starts.len());
+        for (note, start) in stream.notes.iter().zip(starts) {
+            let end = if note.off == note.on {
+                start.place
+            } else {
+                // The notes of a stream stand by their beginning.
+                let after = stream.notes.partition_point(|other| other.on < note.off);
+                let about = [after.checked_sub(1), Some(after)].into_iter().flatten();
+                let onsets = about.filter_map(|index| Some((raw(stream.notes.get(index)?.on), starts[index].place)));
+                grid.end(start.place, raw(note.off), onsets)
+            };
+            placed.push(PlacedNote { onset: start.place, end, key: note.key, roll: start.roll });
+        }
+        placed
+    };
+    recording.streams.iter().zip(starts).map(place_stream).collect()
+}
+
+impl EndGrid<'_> {
+    /// Where a note ends that begins at `start` and was let go at `raw`; `onsets` are those about `raw`, as played and
+    /// as placed.
+    fn end(&self, start: Ticks, raw: Ticks, onsets: impl Iterator<Item = (Ticks, Ticks)>) -> Ticks {
+        let seconds = |at| self.clock.seconds_at(ScoreTime::from_start(at)).get();
+        let distance = |at| (seconds(at) - seconds(raw)).abs();
+        let legato = onsets
+            .filter(|&(played, placed)| placed > start && distance(played) <= LEGATO)
+            .min_by(|a, b| distance(a.0).total_cmp(&distance(b.0)));
+        if let Some((_, placed)) = legato {
+            return placed;
+        }
+        let index = self.beats.partition_point(|beat| beat.start <= raw).saturating_sub(1);
+        let Some(beat) = self.beats.get(index) else { return raw.max(start + Ticks::new(1)) };
+        let simplest = beat.divisions()[1].parts;
+        // Kept onsets say nothing about the beats: sixteenths, or thirds of a dotted beat's.
+        let parts = self.parts.map_or(simplest * 2, |parts| parts[index].max(simplest));
+        let nearest = beat
+            .places(parts)
+            .chain([beat.until])
+            .filter(|&place| place > start)
+            .min_by(|&a, &b| distance(a).total_cmp(&distance(b)));
+        nearest.unwrap_or_else(|| start + Ticks::new(beat.length.get() / parts))
+    }
+}

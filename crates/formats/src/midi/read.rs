@@ -1,0 +1,268 @@
+//! Bytes → what the file plays: notes with their file ticks, and the events that make the grid.
+
+use midly::num::u7;
+use midly::{EventIter, Format, MetaMessage, MidiMessage, Timing, TrackEventKind};
+
+use leverlane_core::pitch::MidiNote;
+
+use super::sounding::Sounding;
+use crate::{Detail, ImportError, Limits, Warning};
+
+/// The channel of drums, counted from 0 (General MIDI 1: channel 10 counted from 1).
+const DRUMS: u8 = 9;
+
+/// Everything of the file that is of use here. All times are file ticks from the start, [`Recording::division`] to the
+/// quarter.
+#[derive(Debug)]
+pub(super) struct Recording {
+    /// File ticks in a quarter note, 1–32767.
+    pub division: u16,
+    /// The title: the name of the first track, where that track has no notes or is the only one.
+    pub title: String,
+    /// The notes, by track and channel; none of them is empty.
+    pub streams: Vec<Stream>,
+    /// Meters as numerator and power of two below, by time.
+    pub meters: Vec<(u64, (u8, u8))>,
+    /// Microseconds to the quarter, by time.
+    pub tempos: Vec<(u64, u32)>,
+    /// Sharps (positive) or flats, by time.
+    pub keys: Vec<(u64, i8)>,
+    /// What was left out or bent.
+    pub warnings: Vec<Warning>,
+}
+
+/// The notes of one channel of one track.
+#[derive(Debug)]
+pub(super) struct Stream {
+    /// The track's name.
+    pub name: String,
+    /// Its notes by their beginning, low before high.
+    pub notes: Vec<PlayedNote>,
+}
+
+/// A note as the file has it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct PlayedNote {
+    /// When it begins.
+    pub on: u64,
+    /// When it ends; `on` for a note of no length, which stands for a grace note.
+    pub off: u64,
+    /// What it sounds.
+    pub key: MidiNote,
+}
+
+/// Reads a file of format 0 or 1.
+pub(super) fn read(bytes: &[u8], limits: &Limits) -> Result<Recording, ImportError> {
+    let (header, tracks) =
+        midly::parse(bytes).map_err(|error| malformed("the header", &error.to_string(), "a MIDI header"))?;
+    let division = match header.timing {
+        Timing::Metrical(ticks) if ticks.as_int() > 0 => ticks.as_int(),
+        Timing::Metrical(_) => {
+            return Err(malformed("the header", "a division of 0 ticks to the quarter", "1 to 32767"));
+        }
+        Timing::Timecode(..) => {
+            return Err(unsupported("times in film frames (SMPTE)", "ticks to the quarter note"));
+        }
+    };
+    if header.format == Format::Sequential {
+        return Err(unsupported("a file of format 2 (a set of patterns)", "format 0 or 1 (one piece)"));
+    }
+    let chunks = track_chunks(tracks.unread())?;
+    let mut recording = Recording {
+        division,
+        title: String::new(),
+        streams: Vec::new(),
+        meters: Vec::new(),
+        tempos: Vec::new(),
+        keys: Vec::new(),
+        warnings: Vec::new(),
+    };
+    let declared = declared_tracks(bytes).unwrap_or(chunks.len());
+    if chunks.len() < declared {
+        let found = format!("{} tracks of {declared}", chunks.len());
+        return Err(malformed("the end of the file", &found, "all the tracks that the header counts"));
+    }
+    if chunks.len() > declared {
+        recording.warn(format!("the header counts {declared} tracks, the file holds {}: all were read", chunks.len()));
+    }
+    let mut notes = 0;
+    for (index, chunk) in chunks.iter().enumerate() {
+        let name = recording.read_track(index + 1, chunk, limits, &mut notes)?;
+        if index == 0 && (recording.streams.is_empty() || chunks.len() == 1) {
+            recording.title = name;
+        }
+    }
+    recording.meters.sort_by_key(|&(at, _)| at);
+    recording.tempos.sort_by_key(|&(at, _)| at);
+    recording.keys.sort_by_key(|&(at, _)| at);
+    keep_last_of_each_tick(&mut recording.meters);
+    keep_last_of_each_tick(&mut recording.tempos);
+    keep_last_of_each_tick(&mut recording.keys);
+    Ok(recording)
+}
+
+fn keep_last_of_each_tick<T: Copy>(events: &mut Vec<(u64, T)>) {
+    events.dedup_by(|later, earlier| {
+        let same = later.0 == earlier.0;
+        if same {
+            earlier.1 = later.1;
+        }
+        same
+    });
+}
+
+impl Recording {
+    fn warn(&mut self, reason: String) {
+        self.warnings.push(Warning { bar: None, reason });
+    }
+
+    /// Reads one track and returns its name.
+    fn read_track(
+        &mut self,
+        number: usize,
+        chunk: &[u8],
+        limits: &Limits,
+        notes: &mut usize,
+    ) -> Result<String, ImportError> {
+        let mut sounding: [Option<Sounding>; 16] = [const { None }; 16];
+        let (mut name, mut now, mut ended, mut drums) = (String::new(), 0u64, false, 0usize);
+        let mut events = EventIter::new(chunk);
+        loop {
+            let unread = events.unread().len();
+            // The lenient iterator ends in silence on an event that it can't read.
+            let Some(event) = events.next() else {
+                if unread > 0 {
+                    let place = format!("track {number}, byte {} of {}", chunk.len() - unread, chunk.len());
+                    return Err(malformed(&place, "an event that can't be read", "a MIDI event"));
+                }
+                break;
+            };
+            let event = event.map_err(|error| malformed(&format!("track {number}"), &error.to_string(), "an event"))?;
+            now += u64::from(event.delta.as_int());
+            match event.kind {
+                TrackEventKind::Midi { channel, message } => {
+                    let Some((key, begins)) = note_event(message) else { continue };
+                    if channel.as_int() == DRUMS {
+                        drums += usize::from(begins);
+                        continue;
+                    }
+                    *notes += usize::from(begins);
+                    if *notes > limits.notes {
+                        return Err(too_much(
+                            &format!("track {number}"),
+                            &format!("more than {} notes", limits.notes),
+                            "a piece that a harp can play",
+                        ));
+                    }
+                    let stream = sounding[usize::from(channel.as_int())].get_or_insert_default();
+                    if begins { stream.begin(now, key) } else { stream.end(now, key) }
+                }
+                TrackEventKind::Meta(MetaMessage::EndOfTrack) => {
+                    ended = true;
+                    break;
+                }
+                TrackEventKind::Meta(MetaMessage::TrackName(text)) if name.is_empty() => name = decoded(text),
+                TrackEventKind::Meta(MetaMessage::TimeSignature(above, below, _, _)) => {
+                    self.meters.push((now, (above, below)));
+                }
+                TrackEventKind::Meta(MetaMessage::Tempo(micros)) => self.tempos.push((now, micros.as_int())),
+                TrackEventKind::Meta(MetaMessage::KeySignature(fifths, _)) => self.keys.push((now, fifths)),
+                TrackEventKind::Meta(_) | TrackEventKind::SysEx(_) | TrackEventKind::Escape(_) => {}
+            }
+        }
+        if !ended {
+            self.warn(format!("track {number} has no end mark: it may have been cut off"));
+        }
+        if drums > 0 {
+            self.warn(format!("track {number}: {drums} drum notes (channel 10) were left out"));
+        }
+        for stream in sounding.into_iter().flatten() {
+            let (notes, unended) = stream.finish(now);
+            if unended > 0 {
+                self.warn(format!(
+                    "track {number}: {unended} notes are never ended; each was read as lasting to the next note"
+                ));
+            }
+            if !notes.is_empty() {
+                self.streams.push(Stream { name: name.clone(), notes });
+            }
+        }
+        Ok(name)
+    }
+}
+
+/// The key of a note event, and whether the note begins; none for other messages. A beginning with velocity 0 is an
+/// end (MIDI 1.0).
+fn note_event(message: MidiMessage) -> Option<(MidiNote, bool)> {
+    let (key, begins): (u7, bool) = match message {
+        MidiMessage::NoteOn { key, vel } => (key, vel.as_int() > 0),
+        MidiMessage::NoteOff { key, .. } => (key, false),
+        _ => return None,
+    };
+    Some((MidiNote::new(key.as_int())?, begins))
+}
+
+/// The tracks' bytes. Other chunks are passed over, as the standard asks.
+fn track_chunks(mut rest: &[u8]) -> Result<Vec<&[u8]>, ImportError> {
+    let mut chunks = Vec::new();
+    while let Some((head, after)) = rest.split_first_chunk::<8>() {
+        let (name, length) = (&head[..4], u32::from_be_bytes([head[4], head[5], head[6], head[7]]));
+        let length = usize::try_from(length).unwrap_or(usize::MAX);
+        if length > after.len() {
+            return Err(malformed(
+                &format!("track {}", chunks.len() + 1),
+                &format!("{} bytes", after.len()),
+                &format!("the {length} bytes that the track is said to have"),
+            ));
+        }
+        let (chunk, following) = after.split_at(length);
+        if name == b"MTrk" {
+            chunks.push(chunk);
+        }
+        rest = following;
+    }
+    Ok(chunks)
+}
+
+/// How many tracks the header counts.
+fn declared_tracks(bytes: &[u8]) -> Option<usize> {
+    let header = bytes.windows(4).position(|window| window == b"MThd")?;
+    let count = bytes.get(header + 10..header + 12)?;
+    Some(usize::from(u16::from_be_bytes([count[0], count[1]])))
+}
+
+/// A name: UTF-8 where it is that, else Latin-1 (the standard says only "text").
+fn decoded(text: &[u8]) -> String {
+    let read = match std::str::from_utf8(text) {
+        Ok(text) => text.to_owned(),
+        Err(_) => text.iter().map(|&byte| char::from(byte)).collect(),
+    };
+    read.trim_matches(|c: char| c.is_whitespace() || c.is_control()).to_owned()
+}
+
+fn malformed(place: &str, found: &str, expected: &str) -> ImportError {
+    ImportError::Malformed(Detail {
+        place: place.to_owned(),
+        found: found.to_owned(),
+        expected: expected.to_owned(),
+        remedy: "the file is damaged or cut off: export or download it again".to_owned(),
+    })
+}
+
+fn unsupported(found: &str, expected: &str) -> ImportError {
+    ImportError::Unsupported(Detail {
+        place: "the header".to_owned(),
+        found: found.to_owned(),
+        expected: expected.to_owned(),
+        remedy: "export the piece as a MIDI file of format 1 with bars and beats".to_owned(),
+    })
+}
+
+pub(super) fn too_much(place: &str, found: &str, expected: &str) -> ImportError {
+    ImportError::LimitReached(Detail {
+        place: place.to_owned(),
+        found: found.to_owned(),
+        expected: expected.to_owned(),
+        remedy: "cut the piece into shorter files".to_owned(),
+    })
+}
