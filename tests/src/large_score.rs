@@ -7,7 +7,7 @@ const DIVISIONS: u32 = 12;
 /// A bar of four quarters.
 const BAR: u32 = 4 * DIVISIONS;
 /// Bars that keep to one set of alterations.
-const PHRASE: usize = 4;
+const PHRASE: usize = 8;
 
 /// What is altered within a phrase, by letter: the usual neighbours of C major and A minor.
 const COLOURS: [&[(char, i8)]; 6] =
@@ -23,11 +23,11 @@ const RIGHT: [&[u32]; 6] = [
     &[12, 3, 3, 6, 24],
 ];
 /// Lengths of the left hand's notes in a bar.
-const LEFT: [&[u32]; 4] = [&[48], &[24, 24], &[12, 12, 24], &[12, 12, 12, 12]];
+const LEFT: [&[u32]; 4] = [&[48], &[24, 24], &[36, 12], &[12, 12, 24]];
 
 /// A two-hand score of so many bars in four four, as MusicXML. The same number gives the same text.
 ///
-/// A bar has about ten notes, all of them on a harp of 34 strings; a phrase of four bars keeps to one of six sets of
+/// A bar has about ten notes, all of them on a harp of 34 strings; a phrase of eight bars keeps to one of six sets of
 /// alterations, so that a harp in C has some levers to flip about every phrase.
 pub fn large_score(bars: usize) -> String {
     let mut choice = Choice(1);
@@ -46,7 +46,7 @@ pub fn large_score(bars: usize) -> String {
             xml += &format!(
                 "<attributes><divisions>{DIVISIONS}</divisions><key><fifths>0</fifths></key>\
                  <time><beats>4</beats><beat-type>4</beat-type></time><staves>2</staves></attributes>\
-                 <sound tempo=\"84\"/>"
+                 <sound tempo=\"72\"/>"
             );
         }
         let mut hand = HandWriter { xml: &mut xml, choice: &mut choice, colour };
