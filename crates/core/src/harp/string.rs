@@ -31,6 +31,16 @@ impl StringNumber {
         self.0 as usize - 1
     }
 
+    /// The number of the next string towards the top, if there is one.
+    pub const fn above(self) -> Option<StringNumber> {
+        StringNumber::new(self.0 - 1)
+    }
+
+    /// The number of the next string towards the bass, whether or not a harp has it.
+    pub const fn below(self) -> Option<StringNumber> {
+        if self.0 == u8::MAX { None } else { StringNumber::new(self.0 + 1) }
+    }
+
     /// Whether the two strings stand side by side.
     pub const fn is_beside(self, other: StringNumber) -> bool {
         self.0.abs_diff(other.0) == 1

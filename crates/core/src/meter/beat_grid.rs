@@ -136,9 +136,8 @@ fn parts_of_beat(into: Ticks, length: Ticks) -> i64 {
 /// The places of one bar where a flip may be made: its beats, and their halves and thirds as far as the bar's notes
 /// use them. Measured from where the bar itself begins.
 ///
-/// `anacrusis` is how much of a full bar is missing before this one, `length` how long this one lasts. This is the
-/// only definition of the grid; a flip for which it leaves no room between two plucks gets the midpoint between them
-/// (see `plan`).
+/// `anacrusis` is how much of a full bar is missing before this one, `length` how long this one lasts. Where plucks
+/// follow each other with no such place between them, the planner adds the midpoint of the two (see `plan`).
 pub fn flip_places(meter: &Meter, anacrusis: Ticks, length: Ticks, used: Divisions) -> Vec<Ticks> {
     let beats = meter.beats(Counting::Beats);
     let last = beats[beats.len() - 1];

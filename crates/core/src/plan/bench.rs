@@ -126,6 +126,18 @@ impl<'a> Bench<'a> {
         choices
     }
 
+    /// The least comfort cost of any choice for a flip, rushed or not.
+    pub fn least_comfort(&self, need: &Need) -> u32 {
+        let mut least = u32::MAX;
+        for place in self.candidates(need).latest_first() {
+            if least_cost_at(place, need).comfort >= least {
+                break;
+            }
+            least = self.hands(need).map(|hand| self.choice(need, place, hand).cost.comfort).fold(least, u32::min);
+        }
+        least
+    }
+
     /// What a flip costs in a movement with this timing.
     pub fn cost(&self, need: &Need, place: &Place, hand: Hand, timing: Timing) -> Cost {
         let comfort = comfort::of_strength(place.strength)

@@ -3,7 +3,7 @@
 use super::comfort::LastSound;
 use super::{FlipName, Window};
 use crate::harp::{LeverState, StringNumber};
-use crate::score::Performance;
+use crate::score::{Performance, Pluck};
 use crate::time::{ScoreTime, TempoMap};
 
 /// One flip that must happen somewhere in its window.
@@ -26,6 +26,16 @@ pub(super) struct StringState {
     pub lever: Option<LeverState>,
     /// Its last pluck, by its place in the performance.
     pub last: Option<usize>,
+}
+
+impl StringState {
+    /// The state once the string has been plucked. Of two notes that one pluck serves the longer counts as the last.
+    pub fn plucked(self, lever: LeverState, pluck: usize, plucks: &[Pluck]) -> StringState {
+        let longer = self.last.filter(|&last| {
+            plucks[last].at == plucks[pluck].at && plucks[last].written_end > plucks[pluck].written_end
+        });
+        StringState { lever: Some(lever), last: longer.or(Some(pluck)) }
+    }
 }
 
 /// Makes needs out of plucks.

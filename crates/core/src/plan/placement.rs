@@ -3,9 +3,8 @@
 //! Each flip first takes the choice that is cheapest by itself. Together they may be dearer: two flips of one hand with
 //! no pluck between them, or a flip that is made elsewhere on a repeat. Flips that get in each other's way so are put
 //! into one cluster and decided together by branch and bound, until no two clusters cost more together than apart.
-//! Company never makes a flip cheaper, so the result is then the best there is. The one exception is two rushed flips
-//! of neighbouring levers, which one gesture can join into a single rushed one: such flips are
-//! decided together too.
+//! Company never makes a flip cheaper, so the result is then the best there is. The one exception is a rushed flip whose
+//! gesture a neighbouring lever can join for nothing: such flips are decided together too.
 
 mod cluster;
 mod company;
@@ -78,7 +77,8 @@ fn first_times(needs: &[Need]) -> Vec<Option<usize>> {
         .collect()
 }
 
-/// Pairs of rushed flips from different clusters that one motion could make, and so count as one.
+/// Pairs from different clusters of which one is rushed and the other could be made with it in one motion, and so count
+/// as no rushed gesture of its own.
 fn rushed_neighbours(
     bench: &Bench<'_>,
     needs: &[Need],
@@ -86,28 +86,24 @@ fn rushed_neighbours(
     clusters: &mut Clusters,
 ) -> Vec<(usize, usize)> {
     let everyone: Vec<usize> = (0..needs.len()).collect();
-    let mut rushed: Vec<usize> = movements(bench, needs, choices, &everyone)
-        .into_iter()
-        .filter(|movement| movement.timing.is_rushed())
-        .flat_map(|movement| movement.flips)
-        .collect();
-    rushed.sort_unstable();
-    let mut last_on_string: HashMap<(StringNumber, LeverState), Vec<usize>> = HashMap::new();
+    let mut is_rushed = vec![false; needs.len()];
+    for movement in movements(bench, needs, choices, &everyone).iter().filter(|movement| movement.timing.is_rushed()) {
+        movement.flips.iter().for_each(|&flip| is_rushed[flip] = true);
+    }
+    let mut earlier: HashMap<(StringNumber, LeverState), Vec<usize>> = HashMap::new();
     let mut pairs = Vec::new();
-    for index in rushed {
-        let need = &needs[index];
-        let beside = |offset: i16| {
-            let number = u8::try_from(i16::from(need.string.get()) + offset).ok()?;
-            last_on_string.get(&(StringNumber::new(number)?, need.to))
-        };
-        for &other in [beside(-1), beside(1)].into_iter().flatten().flatten() {
+    for (index, need) in needs.iter().enumerate() {
+        let beside = [need.string.above(), need.string.below()].into_iter().flatten();
+        for others in beside.filter_map(|string| earlier.get(&(string, need.to))) {
             // Needs are in order of their windows' ends.
-            let overlap = need.window.after.is_none_or(|after| after < needs[other].window.before);
-            if overlap && clusters.root(other) != clusters.root(index) {
-                pairs.push((other, index));
+            let overlaps = |other: &usize| need.window.after.is_none_or(|after| after < needs[*other].window.before);
+            for &other in others.iter().rev().take_while(|other| overlaps(other)) {
+                if (is_rushed[index] || is_rushed[other]) && clusters.root(other) != clusters.root(index) {
+                    pairs.push((other, index));
+                }
             }
         }
-        last_on_string.entry((need.string, need.to)).or_default().push(index);
+        earlier.entry((need.string, need.to)).or_default().push(index);
     }
     pairs
 }

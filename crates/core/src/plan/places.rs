@@ -1,4 +1,9 @@
 //! Every moment of the piece at which a flip may be made.
+//!
+//! These are the places of [`flip_places`] in every bar; and wherever two plucks, of whichever hands, follow each other
+//! with no such place strictly between them, the midpoint of the two. So there is always a moment at which no hand
+//! plucks, be the music as dense as it may: in plain quarter notes for both hands the half beats, in a run of
+//! sixteenths the 32nds.
 
 use crate::meter::{Strength, divisions_used, flip_places, strength};
 use crate::score::{Performance, PlayedBar};
@@ -34,11 +39,13 @@ impl<'a> Places<'a> {
                 grid.push(place(bar.starts + offset, index, bar, tempo));
             }
         }
+        let between = midpoints(performance, &grid).map(|at| place_at(at, performance, tempo)).collect::<Vec<_>>();
+        grid.extend(between);
+        grid.sort_by_key(|place| place.at);
         Places { grid, performance, tempo }
     }
 
-    /// The places strictly between two moments, the later first. Where the grid has none there, the one midpoint, so
-    /// that even the fastest passage has a place to name; none where not even a tick lies between.
+    /// The places strictly between two moments; before the first pluck, where there may be none, the midpoint.
     pub fn between(&self, after: Option<ScoreTime>, before: ScoreTime) -> Candidates<'_> {
         let from = after.map_or(0, |after| self.grid.partition_point(|place| place.at <= after));
         let to = self.grid.partition_point(|place| place.at < before);
@@ -52,11 +59,26 @@ impl<'a> Places<'a> {
 
     /// The place at a moment, on the grid or off it.
     pub fn at(&self, at: ScoreTime) -> Place {
-        let index = self.performance.bar_at(at);
-        match self.performance.bars().get(index) {
-            Some(bar) => place(at, index, bar, self.tempo),
-            None => Place { at, seconds: self.tempo.seconds_at(at), strength: Strength::Between, played_bar: 0 },
-        }
+        place_at(at, self.performance, self.tempo)
+    }
+}
+
+/// Half-way between plucks that follow each other with no place of the grid between them.
+fn midpoints(performance: &Performance, grid: &[Place]) -> impl Iterator<Item = ScoreTime> {
+    performance.plucks().windows(2).filter_map(|pair| {
+        let (from, to) = (pair[0].at, pair[1].at);
+        let next = grid.partition_point(|place| place.at <= from);
+        let is_empty = grid.get(next).is_none_or(|place| place.at >= to);
+        let half = Ticks::new((to - from).get() / 2);
+        (is_empty && half > Ticks::ZERO).then(|| from + half)
+    })
+}
+
+fn place_at(at: ScoreTime, performance: &Performance, tempo: &TempoMap) -> Place {
+    let index = performance.bar_at(at);
+    match performance.bars().get(index) {
+        Some(bar) => place(at, index, bar, tempo),
+        None => Place { at, seconds: tempo.seconds_at(at), strength: Strength::Between, played_bar: 0 },
     }
 }
 
@@ -69,7 +91,7 @@ fn place(at: ScoreTime, played_bar: usize, bar: &PlayedBar, tempo: &TempoMap) ->
 pub(super) enum Candidates<'a> {
     /// Places of the grid, in order of time.
     Grid(&'a [Place]),
-    /// One moment: the midpoint of a window that the grid leaves empty, or the player's wish.
+    /// One moment: half-way to the first pluck, or the player's wish.
     Only(Place),
     /// No moment at all.
     None,

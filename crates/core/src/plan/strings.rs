@@ -198,7 +198,7 @@ impl<'a> Search<'a> {
                 let need = self.bench.needs.of_pluck(string, to, state.last, index);
                 cost += Cost::FLIP + self.bench.best_alone(&need)?.cost;
             }
-            *state = StringState { lever: Some(to), last: Some(index) };
+            *state = state.plucked(to, index, plucks);
         }
         Some(Node { strings, cost, parent, assignment })
     }
@@ -283,7 +283,7 @@ pub(super) fn needs_of(bench: &Bench<'_>, strings: &Strings) -> (Vec<Need>, Vec<
             Some(lever) if lever != to => needs.push(bench.needs.of_pluck(string, to, state.last, index)),
             Some(_) => {}
         }
-        *state = StringState { lever: Some(to), last: Some(index) };
+        *state = state.plucked(to, index, request.performance.plucks());
     }
     if request.ending == EndOfPiece::Loop {
         needs.extend(resets(bench, &numbers, &states, &start));

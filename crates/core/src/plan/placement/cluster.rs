@@ -67,14 +67,17 @@ struct Search<'a> {
 
 impl<'a> Search<'a> {
     fn new(bench: &'a Bench<'a>, needs: Vec<Need>, alone: Vec<Choice>, first_times: Vec<Option<usize>>) -> Self {
-        // A rushed flip may join a neighbour's rushed gesture for nothing.
+        // A flip may join a neighbour's rushed gesture, which is then rushed only once.
         let can_join =
             |need: &Need| needs.iter().any(|other| other.to == need.to && other.string.is_beside(need.string));
-        let least: Vec<Cost> = needs
-            .iter()
-            .zip(&alone)
-            .map(|(need, choice)| if can_join(need) { Cost { rushed: 0, ..choice.cost } } else { choice.cost })
-            .collect();
+        let least: Vec<Cost> =
+            needs
+                .iter()
+                .zip(&alone)
+                .map(|(need, choice)| {
+                    if can_join(need) { Cost { comfort: bench.least_comfort(need), ..Cost::NONE } } else { choice.cost }
+                })
+                .collect();
         let mut least_from = vec![Cost::NONE; least.len() + 1];
         for index in (0..least.len()).rev() {
             least_from[index] = least_from[index + 1] + least[index];

@@ -5,8 +5,8 @@ use crate::meter::Meter;
 use crate::pitch::{Key, SpelledPitch};
 use crate::plan::{Edit, EndOfPiece, HandPace, PaceLevel, Plan, Request, plan};
 use crate::score::{
-    Bar, BarIndex, Hand, HandRule, Hands, Navigation, Note, NoteKind, Part, Performance, PlayingOrder, Score, Tie,
-    VoiceIndex,
+    Bar, BarIndex, Hand, HandRule, Hands, Navigation, Note, NoteKind, Part, Performance, PlayingOrder, RepeatEnd,
+    Score, Tie, VoiceIndex,
 };
 use crate::time::{Tempo, TempoMap, Ticks};
 
@@ -26,12 +26,17 @@ pub fn line(hand: Hand, quarters_each: i64, text: &str) -> Vec<Sounding> {
 
 /// A piece of 4/4 bars in a key.
 pub fn piece(fifths: i8, lines: &[Vec<Sounding>]) -> Performance {
+    played(fifths, lines, 1)
+}
+
+/// A piece of 4/4 bars in a key, played so many times over.
+pub fn played(fifths: i8, lines: &[Vec<Sounding>], times: u8) -> Performance {
     let notes: Vec<Sounding> = lines.concat();
     let end = notes.iter().map(|&(_, at, length, _)| at + length).max().unwrap_or(Ticks::QUARTER);
     let meter = Meter::common();
     let bar_length = meter.bar_length();
     let count = (end.get() + bar_length.get() - 1) / bar_length.get();
-    let bars = (0..count)
+    let mut bars: Vec<Bar> = (0..count)
         .map(|index| Bar {
             number: (index + 1).to_string(),
             length: bar_length,
@@ -60,9 +65,12 @@ pub fn piece(fifths: i8, lines: &[Vec<Sounding>]) -> Performance {
         })
         .collect();
     let part = Part { name: "Harp".to_owned(), staves: 2, voices: vec!["1".to_owned()], notes };
+    if let Some(last) = bars.last_mut() {
+        last.navigation.repeat_end = Some(RepeatEnd { times, after_jump: false });
+    }
     let score = Score::new("", bars, vec![part]).unwrap();
     let hands = Hands::assign(&score, &HandRule::Usual);
-    Performance::new(&score, &PlayingOrder::as_written(&score), &hands)
+    Performance::new(&score, &PlayingOrder::unroll(score.bars(), 1_000).unwrap(), &hands)
 }
 
 /// A melody in the right hand, quarter notes, the left hand free.
