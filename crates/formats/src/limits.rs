@@ -24,7 +24,7 @@ impl Limits {
     pub const USUAL: Limits = Limits {
         bytes: 64 << 20,
         unpacked_bytes: 128 << 20,
-        nodes: 8_000_000,
+        nodes: 4_000_000,
         notes: 1_000_000,
         bars: 50_000,
         played_bars: 100_000,

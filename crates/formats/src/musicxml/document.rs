@@ -1,6 +1,6 @@
 //! The XML document: parsed within bounds, and read element by element.
 
-use roxmltree::{Document, Node, ParsingOptions};
+use roxmltree::{Document, Node, ParsingOptions, TextPos};
 
 use crate::{Detail, ImportError, Limits};
 
@@ -28,7 +28,10 @@ pub(super) fn parse<'a>(text: &'a str, limits: &Limits) -> Result<Document<'a>, 
             remedy: "split the piece into smaller files".to_owned(),
         }),
         error => {
-            let place = error.pos();
+            // These two know no place of their own.
+            let breaks_off =
+                matches!(error, roxmltree::Error::UnexpectedEndOfStream | roxmltree::Error::UnclosedRootNode);
+            let place = if breaks_off { end_of(text) } else { error.pos() };
             ImportError::Malformed(Detail {
                 place: format!("line {}, column {}", place.row, place.col),
                 found: one_line(&error.to_string()),
@@ -37,6 +40,12 @@ pub(super) fn parse<'a>(text: &'a str, limits: &Limits) -> Result<Document<'a>, 
             })
         }
     })
+}
+
+fn end_of(text: &str) -> TextPos {
+    let (row, last) = text.lines().enumerate().last().map_or((0, ""), |(row, line)| (row, line));
+    let bounded = |count: usize| u32::try_from(count + 1).unwrap_or(u32::MAX);
+    TextPos::new(bounded(row), bounded(last.chars().count()))
 }
 
 /// Whether the DOCTYPE, if there is one, holds declarations of its own. Entities can be declared only there.

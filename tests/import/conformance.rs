@@ -1,0 +1,173 @@
+//! Notes and playing order against music21's reading of its own corpus.
+//!
+//! The corpus comes with music21 and stays where it is. A sample runs always; with LEVERLANE_CORPUS=all every MusicXML
+//! file of the corpus and of the LilyPond test suite. Where the two readers differ the file is named in
+//! [`known_differences`](super::known_differences) with its reason; a file named there that agrees is an error too.
+
+use std::fmt::Write;
+
+use leverlane_core::score::{NoteKind, Score};
+use leverlane_formats::{ImportError, Limits, import};
+
+use super::known_differences::{NOTES, ORDER};
+use super::reference::{self, Fraction, NoteRow, Reading};
+
+const SAMPLE: &str = include_str!("sample.txt");
+
+#[test]
+fn notes_and_order_agree_with_music21() {
+    let corpus = match reference::corpus() {
+        Ok(corpus) => corpus,
+        Err(reason) => {
+            println!("skipped: music21 can't be imported ({reason}); install it with pip");
+            return;
+        }
+    };
+    let all = std::env::var("LEVERLANE_CORPUS").is_ok_and(|wanted| wanted == "all");
+    let names: Vec<String> = if all { corpus.names.clone() } else { SAMPLE.lines().map(str::to_owned).collect() };
+    assert!(names.len() >= 60);
+    let mut table = String::new();
+    let mut unexplained = 0;
+    let (mut corpus_files, mut corpus_equal, mut notes) = (0, 0, 0);
+    for reading in reference::read(&names) {
+        let in_corpus = reading.name.starts_with("corpus/");
+        let imported = import(&std::fs::read(corpus.folder.join(&reading.name)).unwrap(), &Limits::USUAL);
+        let ours = imported.map(|imported| {
+            let order = imported.order.bars().iter().map(|bar| bar.get()).collect::<Vec<_>>();
+            (rows(&imported.score), order)
+        });
+        let (by_notes, by_order) = differences(&reading, &ours);
+        corpus_files += usize::from(in_corpus);
+        corpus_equal += usize::from(in_corpus && by_notes.is_none());
+        notes += ours.as_ref().map_or(0, |(rows, _)| rows.len());
+        for (kind, known, found) in [("notes", NOTES, by_notes), ("order", ORDER, by_order)] {
+            let reason = known.iter().find(|(name, _)| *name == reading.name).map(|(_, reason)| *reason);
+            match (found, reason) {
+                (None, None) => {}
+                (Some(found), Some(reason)) => {
+                    writeln!(table, "{} ({kind}): {found}\n    known: {reason}", reading.name).unwrap()
+                }
+                (Some(found), None) => {
+                    unexplained += 1;
+                    writeln!(table, "{} ({kind}): {found}\n    UNEXPLAINED", reading.name).unwrap();
+                }
+                (None, Some(_)) => {
+                    unexplained += 1;
+                    writeln!(table, "{} ({kind}): named as different, but it agrees", reading.name).unwrap();
+                }
+            }
+        }
+    }
+    println!(
+        "{table}{} files, {notes} notes; notes equal in {corpus_equal} of {corpus_files} corpus files",
+        names.len()
+    );
+    assert_eq!(unexplained, 0, "differences without a reason:\n{table}");
+    if all {
+        assert_eq!(corpus_files, 654, "the files of the music21 10.5 corpus");
+        assert!(corpus_equal >= 650);
+    }
+}
+
+type Ours = Result<(Vec<NoteRow>, Vec<usize>), ImportError>;
+
+/// The first difference in notes, and the first in playing order.
+fn differences(theirs: &Reading, ours: &Ours) -> (Option<String>, Option<String>) {
+    let (our_notes, our_order) = match ours {
+        Ok(ours) => ours,
+        // Nothing to play for us, and no note for music21 either.
+        Err(ImportError::NothingToPlay(_)) if theirs.notes.as_ref().is_ok_and(Vec::is_empty) => return (None, None),
+        Err(error) => return (Some(format!("refused: {error}")), None),
+    };
+    let by_notes = match &theirs.notes {
+        Ok(theirs) => difference_in_notes(theirs, our_notes),
+        Err(error) => Some(format!("music21 can't read it: {error}")),
+    };
+    let by_order = match &theirs.order {
+        Ok(theirs) if theirs == our_order => None,
+        Ok(theirs) => Some(format!("music21 plays {}, we {}", in_short(theirs), in_short(our_order))),
+        Err(error) => Some(format!("music21 can't unroll it: {error}; we play {}", in_short(our_order))),
+    };
+    (by_notes, by_order)
+}
+
+/// A playing order by its runs: `0–3 0–5`.
+fn in_short(order: &[usize]) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &bar in order {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == bar => *last = bar,
+            _ => runs.push((bar, bar)),
+        }
+    }
+    runs.iter().map(|(first, last)| format!("{first}–{last}")).collect::<Vec<_>>().join(" ")
+}
+
+fn difference_in_notes(theirs: &[NoteRow], ours: &[NoteRow]) -> Option<String> {
+    let (theirs, ours) = (in_order(theirs), in_order(ours));
+    let alike = |a: &NoteRow, b: &NoteRow| {
+        (a.part, a.bar, a.midi, a.grace, a.staff) == (b.part, b.bar, b.midi, b.grace, b.staff)
+            && a.onset.meets(b.onset)
+            && a.quarters.meets(b.quarters)
+    };
+    let count = |rows: &[NoteRow], of: &NoteRow| rows.iter().filter(|row| alike(row, of)).count();
+    if theirs.len() == ours.len() && theirs.iter().zip(&ours).all(|(a, b)| alike(a, b)) {
+        return None;
+    }
+    let near = |rows: &[NoteRow], of: &NoteRow| {
+        let from = rows.partition_point(|row| (row.part, row.bar) < (of.part, of.bar));
+        let to = rows.partition_point(|row| (row.part, row.bar) <= (of.part, of.bar));
+        rows[from..to].to_vec()
+    };
+    let lacking = |from: &[NoteRow], of: &[NoteRow]| {
+        let missing = |row: &&NoteRow| count(&near(from, row), row) < count(&near(of, row), row);
+        of.iter().filter(missing).cloned().collect::<Vec<_>>()
+    };
+    let (only_theirs, only_ours) = (lacking(&ours, &theirs), lacking(&theirs, &ours));
+    if only_theirs.is_empty() && only_ours.is_empty() {
+        return None;
+    }
+    let first = |rows: &[NoteRow]| rows.first().map_or("none".to_owned(), in_words);
+    Some(format!(
+        "{} notes only in music21 (first {}), {} only in ours (first {})",
+        only_theirs.len(),
+        first(&only_theirs),
+        only_ours.len(),
+        first(&only_ours)
+    ))
+}
+
+fn in_words(row: &NoteRow) -> String {
+    let kind = if row.grace { "grace " } else { "" };
+    format!(
+        "{kind}MIDI {} at {}/{} for {}/{}, bar index {}, part {}, staff {}",
+        row.midi, row.onset.0, row.onset.1, row.quarters.0, row.quarters.1, row.bar, row.part, row.staff
+    )
+}
+
+/// Sorted, and the parts that have notes counted from 0.
+fn in_order(rows: &[NoteRow]) -> Vec<NoteRow> {
+    let mut parts: Vec<usize> = rows.iter().map(|row| row.part).collect();
+    parts.sort_unstable();
+    parts.dedup();
+    let renumber = |row: &NoteRow| NoteRow { part: parts.binary_search(&row.part).unwrap(), ..row.clone() };
+    let mut sorted: Vec<NoteRow> = rows.iter().map(renumber).collect();
+    sorted.sort();
+    sorted
+}
+
+fn rows(score: &Score) -> Vec<NoteRow> {
+    let fraction = |(numerator, denominator): (i64, i64)| Fraction(numerator, denominator);
+    score
+        .notes()
+        .map(|(reference, note)| NoteRow {
+            part: reference.part,
+            bar: note.bar.get(),
+            onset: fraction(note.onset.quarters_ratio()),
+            midi: note.pitch.midi().get(),
+            quarters: fraction(note.length.quarters_ratio()),
+            grace: note.kind != NoteKind::Timed,
+            staff: note.staff,
+        })
+        .collect()
+}

@@ -1,0 +1,9 @@
+//! Scores in: against another reader, against hand-derived expectations, and against files that must be refused.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod conformance;
+mod known_differences;
+mod reference;
+mod refused;
+mod scores;
