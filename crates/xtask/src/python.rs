@@ -1,4 +1,4 @@
-//! A Python of the tests' own with music21, the outside reader that our readings of scores are compared with.
+//! A Python of the tests' own with the outside readers that our readings of scores are compared with.
 
 use std::path::{Path, PathBuf};
 
@@ -7,19 +7,20 @@ use anyhow::{Context, Result};
 use crate::process::{output, run, succeeds};
 use crate::{process::program, workspace};
 
-/// The version that the expected values were looked at with.
-const MUSIC21: &str = "10.5.0";
+/// The readers: music21 for scores of every kind, mido for MIDI files; in the versions whose known differences the tests
+/// list.
+const READERS: [&str; 2] = ["music21==10.5.1", "mido==1.3.3"];
 
-/// Where music21 can be run, or why it can't.
+/// Where the readers can be run, or why they can't.
 pub enum Python {
-    /// The interpreter that has it.
+    /// The interpreter that has them.
     Ready(PathBuf),
     /// The reason, in a line.
     Missing(String),
 }
 
 impl Python {
-    /// Sees to it that `target/python` has music21. Without a Python or a reachable package index the reason is kept,
+    /// Sees to it that `target/python` has the readers. Without a Python or a reachable package index the reason is kept,
     /// and the tests that need it print it.
     ///
     /// # Errors
@@ -27,7 +28,7 @@ impl Python {
     pub fn provide() -> Result<Python> {
         let folder = workspace::target()?.join("python");
         let interpreter = folder.join(if cfg!(windows) { "Scripts/python.exe" } else { "bin/python" });
-        if has_music21(&interpreter) {
+        if has_readers(&interpreter) {
             return Ok(Python::Ready(interpreter));
         }
         Ok(match install(&folder, &interpreter) {
@@ -45,11 +46,11 @@ impl Python {
     }
 }
 
-fn has_music21(interpreter: &Path) -> bool {
-    let ask = "import importlib.metadata as m; print(m.version('music21'))";
-    interpreter.exists()
-        && output(program(&interpreter.to_string_lossy(), &["-c", ask]).env_remove("PYTHONPATH"))
-            .is_ok_and(|version| version.trim() == MUSIC21)
+fn has_readers(interpreter: &Path) -> bool {
+    let ask = "import sys; from importlib.metadata import version as v; \
+               print(all(v(n) == wanted for n, wanted in (reader.split('==') for reader in sys.argv[1:])))";
+    let mut asking = program(&interpreter.to_string_lossy(), &["-c", ask]);
+    interpreter.exists() && output(asking.args(READERS)).is_ok_and(|answer| answer.trim() == "True")
 }
 
 fn install(folder: &Path, interpreter: &Path) -> Result<()> {
@@ -59,7 +60,6 @@ fn install(folder: &Path, interpreter: &Path) -> Result<()> {
         .context("no python3 was found; install Python 3.11 or later")?;
     run(program(python, &["-m", "venv"]).arg(folder))
         .context("no Python environment could be made; on Debian install python3-venv")?;
-    let wanted = format!("music21=={MUSIC21}");
-    run(&mut program(&interpreter.to_string_lossy(), &["-m", "pip", "install", "--quiet", &wanted]))
-        .context("music21 could not be installed with pip")
+    let mut pip = program(&interpreter.to_string_lossy(), &["-m", "pip", "install", "--quiet"]);
+    run(pip.args(READERS)).with_context(|| format!("pip could not install {}", READERS.join(" and ")))
 }

@@ -22,7 +22,7 @@ pub fn everything() -> Result<Python> {
     provide(&[&TO_BUILD, &TO_RUN, &TO_TEST])?;
     let python = Python::provide()?;
     if let Python::Missing(reason) = &python {
-        eprintln!("\nTests against music21 will be skipped: {reason}");
+        eprintln!("\nTests against music21 and mido will be skipped: {reason}");
     }
     Ok(python)
 }
