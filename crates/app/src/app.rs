@@ -1,0 +1,150 @@
+//! The window's wiring: results in, keys in, views out, intents applied, effects started.
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+use std::time::Duration;
+
+use eframe::egui;
+
+use crate::apply::apply;
+use crate::effects::Executor;
+use crate::intent::Intent;
+use crate::shortcuts;
+use crate::state::{Origin, State};
+use crate::theme;
+use crate::views::{self, ViewState};
+
+/// While something plays the window is drawn at most so often.
+const FRAME: Duration = Duration::from_micros(16_667);
+
+/// What to open with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Start {
+    /// The welcome page.
+    Empty,
+    /// A piece.
+    With(Origin),
+}
+
+/// Arguments that can't be followed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Usage {
+    /// More than one file.
+    TooMany,
+    /// An option that doesn't exist.
+    UnknownOption,
+}
+
+impl std::fmt::Display for Usage {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let what = match self {
+            Usage::TooMany => "more than one file",
+            Usage::UnknownOption => "an unknown option",
+        };
+        write!(f, "leverlane: found {what}; expected leverlane [FILE | --demo]")
+    }
+}
+
+impl Start {
+    /// From the command line: nothing, a file's name, or `--demo`.
+    ///
+    /// # Errors
+    /// More than one argument, or an option that doesn't exist.
+    pub fn from_arguments(arguments: impl IntoIterator<Item = OsString>) -> Result<Start, Usage> {
+        let mut arguments = arguments.into_iter();
+        let start = match arguments.next() {
+            None => Start::Empty,
+            Some(option) if option == "--demo" => Start::With(Origin::Demo),
+            Some(option) if option.to_string_lossy().starts_with("--") => return Err(Usage::UnknownOption),
+            Some(file) => Start::With(Origin::File(PathBuf::from(file))),
+        };
+        if arguments.next().is_some() { Err(Usage::TooMany) } else { Ok(start) }
+    }
+}
+
+/// Opens the window and stays until it is closed.
+///
+/// # Errors
+/// No display, or no way to draw on it.
+pub fn run(start: Start) -> eframe::Result {
+    let viewport = egui::ViewportBuilder::default()
+        .with_title("Leverlane")
+        .with_app_id("leverlane")
+        .with_inner_size([1280.0, 800.0])
+        .with_min_inner_size([900.0, 620.0]);
+    let options = eframe::NativeOptions { viewport, centered: true, ..Default::default() };
+    eframe::run_native("Leverlane", options, Box::new(|creation| Ok(Box::new(App::new(&creation.egui_ctx, start)))))
+}
+
+/// The window.
+pub struct App {
+    state: State,
+    views: ViewState,
+    executor: Executor,
+}
+
+impl App {
+    /// The window as it opens.
+    pub fn new(context: &egui::Context, start: Start) -> App {
+        theme::install(context);
+        let mut app =
+            App { state: State::default(), views: ViewState::default(), executor: Executor::new(context) };
+        if let Start::With(origin) = start {
+            app.carry_out(Intent::Open(origin));
+        }
+        app
+    }
+
+    /// What the window knows, for tests to look at.
+    pub fn state(&self) -> &State {
+        &self.state
+    }
+
+    fn carry_out(&mut self, intent: Intent) {
+        for effect in apply(&mut self.state, intent) {
+            self.executor.run(effect);
+        }
+    }
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, context: &egui::Context, _frame: &mut eframe::Frame) {
+        for intent in self.executor.results() {
+            self.carry_out(intent);
+        }
+        if let Some(place) = self.executor.place() {
+            self.carry_out(Intent::Moved(place));
+        }
+        if self.state.drill.transport.is_playing() {
+            context.request_repaint_after(FRAME);
+        }
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        let mut intents = shortcuts::read(ui, &self.state);
+        intents.extend(dropped_files(ui));
+        intents.extend(views::view(&self.state, &mut self.views, ui));
+        let acted = !intents.is_empty();
+        for intent in intents {
+            self.carry_out(intent);
+        }
+        if acted {
+            // What was just changed is not in the picture yet.
+            ui.ctx().request_repaint();
+        }
+    }
+}
+
+/// A file with a name that can be opened is read by its reader; other drops bring their bytes along.
+fn dropped_files(ui: &egui::Ui) -> Option<Intent> {
+    let dropped = ui.ctx().input(|input| input.raw.dropped_files.first().cloned())?;
+    let path = dropped.path();
+    if path.exists() {
+        return Some(Intent::Open(Origin::File(path.to_owned())));
+    }
+    let name = path.display().to_string();
+    Some(match dropped.bytes() {
+        Ok(bytes) => Intent::OpenBytes { name, bytes: bytes.into() },
+        Err(reason) => Intent::Trouble(format!("{name}: {reason}; open the file by its name instead")),
+    })
+}

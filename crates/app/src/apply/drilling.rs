@@ -1,0 +1,128 @@
+//! Choosing a flip, and playing the loop around it.
+
+use std::sync::Arc;
+
+use leverlane_core::drill::ChunkSize;
+use leverlane_core::time::Tempo;
+
+use super::{make_loop, planning};
+use crate::effects::{Effect, SoundOrder};
+use crate::state::{Mix, Notice, State, Transport};
+
+/// Which way through the flips.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Direction {
+    Forward,
+    Back,
+}
+
+pub(super) fn select(state: &mut State, flip: usize) -> Vec<Effect> {
+    let count = state.plan.as_ref().map_or(0, |planned| planned.plan.gestures.len());
+    if flip >= count {
+        return Vec::new();
+    }
+    state.drill.selected = Some(flip);
+    renew_loop(state)
+}
+
+pub(super) fn step(state: &mut State, direction: Direction) -> Vec<Effect> {
+    let count = state.plan.as_ref().map_or(0, |planned| planned.plan.gestures.len());
+    if count == 0 {
+        return Vec::new();
+    }
+    let next = match (state.drill.selected, direction) {
+        (None, Direction::Forward) => 0,
+        (None, Direction::Back) => count - 1,
+        (Some(now), Direction::Forward) => (now + 1) % count,
+        (Some(now), Direction::Back) => (now + count - 1) % count,
+    };
+    select(state, next)
+}
+
+pub(super) fn use_chunk_size(state: &mut State, size: ChunkSize) -> Vec<Effect> {
+    if state.drill.size == size {
+        return Vec::new();
+    }
+    state.drill.size = size;
+    renew_loop(state)
+}
+
+pub(super) fn start_or_stop(state: &mut State) -> Vec<Effect> {
+    if state.drill.transport.is_playing() {
+        return stop(state);
+    }
+    let Some(looped) = &state.drill.looped else { return Vec::new() };
+    state.drill.transport = Transport::Playing(None);
+    vec![Effect::Sound(SoundOrder::Start { looped: Arc::clone(looped), mix: state.wishes.mix })]
+}
+
+pub(super) fn stop(state: &mut State) -> Vec<Effect> {
+    if !state.drill.transport.is_playing() {
+        return Vec::new();
+    }
+    state.drill.transport = Transport::Stopped;
+    vec![Effect::Sound(SoundOrder::Stop)]
+}
+
+pub(super) fn change_tempo(state: &mut State, by: f64) -> Vec<Effect> {
+    let Some(tempo) = state.drill.tempo else { return Vec::new() };
+    use_tempo(state, planning::changed(tempo, by))
+}
+
+pub(super) fn tempo_to_goal(state: &mut State) -> Vec<Effect> {
+    let Some(goal) = state.wishes.goal else { return Vec::new() };
+    use_tempo(state, goal)
+}
+
+/// Takes effect with the next pass: the pulse of the one that sounds is not broken.
+pub(super) fn use_tempo(state: &mut State, tempo: Tempo) -> Vec<Effect> {
+    if state.drill.tempo == Some(tempo) {
+        return Vec::new();
+    }
+    state.drill.tempo = Some(tempo);
+    derive_loop(state);
+    match &state.drill.looped {
+        Some(looped) if state.drill.transport.is_playing() => {
+            vec![Effect::Sound(SoundOrder::NextPass(Arc::clone(looped)))]
+        }
+        _ => Vec::new(),
+    }
+}
+
+pub(super) fn mix(state: &mut State, change: impl FnOnce(&mut Mix)) -> Vec<Effect> {
+    change(&mut state.wishes.mix);
+    vec![Effect::Sound(SoundOrder::Mix(state.wishes.mix))]
+}
+
+/// The loop of the selected flip, after the flip, the plan or the size has changed. What was sounding gives way to the
+/// new loop, count-in first.
+pub(super) fn renew_loop(state: &mut State) -> Vec<Effect> {
+    let old = state.drill.looped.take();
+    derive_loop(state);
+    if old == state.drill.looped {
+        return Vec::new();
+    }
+    match &state.drill.looped {
+        _ if !state.drill.transport.is_playing() => Vec::new(),
+        None => stop(state),
+        Some(looped) => {
+            state.drill.transport = Transport::Playing(None);
+            vec![Effect::Sound(SoundOrder::Start { looped: Arc::clone(looped), mix: state.wishes.mix })]
+        }
+    }
+}
+
+fn derive_loop(state: &mut State) {
+    state.revision += 1;
+    let (Some(piece), Some(planned), Some(tempo)) = (&state.piece, &state.plan, state.drill.tempo) else {
+        state.drill.looped = None;
+        return;
+    };
+    match make_loop(piece, planned, state.drill.selected, state.drill.size, tempo, state.wishes.pace) {
+        Ok(looped) => state.drill.looped = Some(Arc::new(looped)),
+        Err(error) => {
+            state.drill.looped = None;
+            state.notice = Some(Notice::error(format!("This loop can't be made: {error}")));
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! Planning, on a thread that always takes the newest order.
+
+use std::sync::Arc;
+use std::sync::mpsc::{Sender, channel};
+use std::thread;
+
+use leverlane_core::plan::{Edit, EndOfPiece, HandPace, PaceLevel, Request, plan};
+use leverlane_core::time::{Tempo, TempoMap};
+
+use super::Messenger;
+use crate::intent::Intent;
+use crate::state::{HarpChoice, Piece, Planned};
+
+/// A plan to be made.
+#[derive(Clone, Debug)]
+pub struct PlanOrder {
+    /// The piece.
+    pub piece: Arc<Piece>,
+    /// The harp.
+    pub harp: HarpChoice,
+    /// The player's hands.
+    pub pace: PaceLevel,
+    /// The tempo at the start; later changes keep their proportion.
+    pub goal: Tempo,
+    /// The player's own decisions.
+    pub edits: Vec<Edit>,
+}
+
+/// The way to the planning thread.
+pub(super) struct Planner {
+    orders: Sender<(u64, PlanOrder)>,
+}
+
+impl Planner {
+    pub(super) fn start(messenger: Messenger) -> Planner {
+        let (orders, incoming) = channel::<(u64, PlanOrder)>();
+        let failed = messenger.clone();
+        let planning = thread::Builder::new().name("planner".to_owned()).spawn(move || {
+            while let Ok(mut newest) = incoming.recv() {
+                // Orders that came in meanwhile make the older ones pointless.
+                while let Ok(newer) = incoming.try_recv() {
+                    newest = newer;
+                }
+                let (job, order) = newest;
+                messenger.send(Intent::PlanMade { job, planned: Arc::new(make_plan(&order)) });
+            }
+        });
+        if let Err(error) = planning {
+            failed.send(Intent::Trouble(format!("planning could not be started ({error}); restart the program")));
+        }
+        Planner { orders }
+    }
+
+    pub(super) fn plan(&self, job: u64, order: PlanOrder, messenger: &Messenger) {
+        if self.orders.send((job, order)).is_err() {
+            messenger.send(Intent::Trouble("planning has stopped; restart the program".to_owned()));
+        }
+    }
+}
+
+/// Makes the plan. Where the piece's later tempos would leave the playable range in proportion, the goal holds
+/// throughout.
+pub fn make_plan(order: &PlanOrder) -> Planned {
+    let harp = order.harp.harp();
+    let performance = &order.piece.performance;
+    let goal = performance.tempo().opening_at(order.goal).unwrap_or_else(|_| TempoMap::steady(order.goal));
+    let pace = HandPace::from(order.pace);
+    let plan = plan(&Request {
+        performance,
+        harp: &harp,
+        tempo: &goal,
+        pace: &pace,
+        edits: &order.edits,
+        ending: EndOfPiece::Stop,
+    });
+    Planned { harp, goal, plan }
+}

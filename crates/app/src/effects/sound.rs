@@ -1,0 +1,174 @@
+//! The loop's sound, and the silent metronome that stands in for it.
+
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::thread;
+use std::time::Instant;
+
+use leverlane_core::score::Hand;
+use leverlane_core::time::{Seconds, Ticks};
+use leverlane_sound::{Player, Repeat, SoundError, Volume};
+
+use super::{Messenger, Metronome, SoundOrder};
+use crate::intent::Intent;
+use crate::state::{Level, Loop, Mix, PassPlace};
+
+/// The window's way to the sound. Where there is no device the metronome runs on in silence, so that everything that
+/// can be seen still works.
+pub(super) struct Desk {
+    device: Device,
+    /// What plays, if anything, and since when.
+    playing: Option<Metronome>,
+    followed: Follower,
+    mix: Mix,
+    messenger: Messenger,
+}
+
+/// The sound device. It is opened on a thread of its own, since some systems take their time.
+enum Device {
+    Opening(Receiver<Result<Player, SoundError>>),
+    Open(Box<Player>),
+    Missing,
+}
+
+impl Desk {
+    pub(super) fn open(messenger: &Messenger) -> Desk {
+        let (sender, opened) = channel();
+        let wake = messenger.clone();
+        let opening = thread::Builder::new().name("sound opener".to_owned()).spawn(move || {
+            // Nobody listens any more only when the window has been closed.
+            if sender.send(Player::open(sound_mix(&Mix::default()))).is_ok() {
+                (wake.wake)();
+            }
+        });
+        let device = if opening.is_ok() { Device::Opening(opened) } else { Device::Missing };
+        Desk {
+            device,
+            playing: None,
+            followed: Follower::default(),
+            mix: Mix::default(),
+            messenger: messenger.clone(),
+        }
+    }
+
+    pub(super) fn obey(&mut self, order: SoundOrder, now: Instant) {
+        self.take_device(now);
+        match order {
+            SoundOrder::Start { looped, mix } => self.start(looped, mix, now),
+            SoundOrder::NextPass(looped) => {
+                self.tell(|player| player.load(&looped.timeline));
+                if let Some(metronome) = &mut self.playing {
+                    metronome.next_pass(looped);
+                }
+            }
+            SoundOrder::Stop => {
+                self.playing = None;
+                self.tell(Player::stop);
+            }
+            SoundOrder::Mix(mix) => {
+                self.mix = mix;
+                self.tell(|player| player.set_mix(sound_mix(&mix)));
+            }
+        }
+    }
+
+    fn start(&mut self, looped: Arc<Loop>, mix: Mix, now: Instant) {
+        self.mix = mix;
+        self.pick_up_lost_device();
+        let timeline = looped.timeline.clone();
+        self.tell(|player| {
+            player.stop()?;
+            player.set_mix(sound_mix(&mix))?;
+            player.load(&timeline)?;
+            player.start(Repeat::Endless)
+        });
+        self.followed = Follower::default();
+        self.playing = Some(Metronome::start(looped, now));
+    }
+
+    /// Where the loop is: by the device's count of samples, or by the metronome where there is no device.
+    pub(super) fn place(&mut self, now: Instant) -> Option<PassPlace> {
+        self.take_device(now);
+        let metronome = self.playing.as_mut()?;
+        let Device::Open(player) = &mut self.device else { return Some(metronome.place(now)) };
+        if let Some(loss) = player.troubles().loss {
+            self.device = Device::Missing;
+            self.messenger.send(Intent::SoundLost(loss.to_string()));
+            return None;
+        }
+        let position = player.position()?;
+        let counted = PassPlace { pass: position.pass, at: position.at };
+        Some(self.followed.place(counted, metronome.timeline(), now))
+    }
+
+    fn take_device(&mut self, now: Instant) {
+        let Device::Opening(opened) = &self.device else { return };
+        match opened.try_recv() {
+            Err(TryRecvError::Empty) => {}
+            Err(TryRecvError::Disconnected) => self.device = Device::Missing,
+            Ok(Err(error)) => {
+                self.device = Device::Missing;
+                self.messenger.send(Intent::NoSound(error.to_string()));
+            }
+            Ok(Ok(player)) => {
+                self.device = Device::Open(Box::new(player));
+                if let Some(looped) = self.playing.as_ref().map(Metronome::looped) {
+                    self.start(looped, self.mix, now);
+                }
+            }
+        }
+    }
+
+    /// A device that has been missed is looked for again at every start.
+    fn pick_up_lost_device(&mut self) {
+        if matches!(self.device, Device::Missing) {
+            let again = Desk::open(&self.messenger);
+            self.device = again.device;
+        }
+    }
+
+    fn tell(&mut self, what: impl FnOnce(&mut Player) -> Result<(), leverlane_sound::ControlsFull>) {
+        if let Device::Open(player) = &mut self.device
+            && let Err(full) = what(player)
+        {
+            self.messenger.send(Intent::Trouble(full.to_string()));
+        }
+    }
+}
+
+fn sound_mix(mix: &Mix) -> leverlane_sound::Mix {
+    let volume = |level: Level| Volume::percent(level.in_tenths() * 10);
+    let hand = |hand| if mix.hears(hand) { volume(mix.notes) } else { Volume::SILENT };
+    leverlane_sound::Mix {
+        click: volume(mix.click),
+        cue: volume(mix.cue),
+        left_hand: hand(Hand::Left),
+        right_hand: hand(Hand::Right),
+    }
+}
+
+/// Makes the device's count, which moves on a block at a time, into an even motion for the eye.
+#[derive(Default)]
+struct Follower {
+    last: Option<(PassPlace, Instant)>,
+}
+
+impl Follower {
+    /// A block is rarely longer; past that the picture waits for the sound.
+    const LONGEST_BLOCK: f64 = 0.06;
+
+    fn place(&mut self, counted: PassPlace, timeline: &leverlane_core::drill::Timeline, now: Instant) -> PassPlace {
+        let (last, since) = match self.last {
+            Some((last, since)) if last == counted => (last, since),
+            _ => {
+                self.last = Some((counted, now));
+                (counted, now)
+            }
+        };
+        let waited = now.saturating_duration_since(since).as_secs_f64().min(Self::LONGEST_BLOCK);
+        let tempo = timeline.tempo.tempo_at(leverlane_core::time::ScoreTime::from_start(last.at));
+        let tick = tempo.lasting(Ticks::new(1)).get();
+        let at = last.at + Ticks::new((Seconds::new(waited).get() / tick) as i64);
+        PassPlace { at: at.min(timeline.length - Ticks::new(1)), ..last }
+    }
+}

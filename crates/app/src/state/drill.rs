@@ -1,0 +1,61 @@
+//! What is drilled: the selected flip, the bars around it, and the tempo.
+
+use std::sync::Arc;
+
+use leverlane_core::drill::{Chunk, ChunkSize, Cue, Timeline};
+use leverlane_core::plan::{Gesture, Plan};
+use leverlane_core::time::{Tempo, Ticks};
+
+use super::Transport;
+
+/// The selected flip and all that follows from it.
+#[derive(Clone, Debug, Default)]
+pub struct Drill {
+    /// The selected gesture, by its place in the plan.
+    pub selected: Option<usize>,
+    /// How much music the loop takes around it.
+    pub size: ChunkSize,
+    /// The tempo to practise at, which may be slower than the goal; none until a piece has been opened.
+    pub tempo: Option<Tempo>,
+    /// What is looped.
+    pub looped: Option<Arc<Loop>>,
+    /// Whether it sounds.
+    pub transport: Transport,
+}
+
+/// Some bars and what sounds in one pass through them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Loop {
+    /// The bars, the levers they begin with, and the resets at their seam.
+    pub chunk: Chunk,
+    /// What sounds when.
+    pub timeline: Timeline,
+}
+
+/// A gesture within a pass.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placed<'a> {
+    /// The flip beat, from the start of the pass.
+    pub at: Ticks,
+    /// Which one it is.
+    pub cue: Cue,
+    /// The gesture.
+    pub gesture: &'a Gesture,
+}
+
+impl Loop {
+    /// The gestures of one pass by time: the plan's, then the resets at the seam.
+    pub fn gestures<'a>(&'a self, plan: &'a Plan) -> impl Iterator<Item = Placed<'a>> {
+        let planned = self.chunk.gestures.clone().filter_map(move |index| {
+            let gesture = plan.gestures.get(index)?;
+            Some(Placed { at: gesture.at - self.chunk.starts, cue: Cue::Planned(index), gesture })
+        });
+        let closing = self.chunk.music_length();
+        let resets = self.chunk.resets.iter().enumerate().map(move |(index, gesture)| Placed {
+            at: closing + gesture.at.since_start(),
+            cue: Cue::Reset(index),
+            gesture,
+        });
+        planned.chain(resets)
+    }
+}

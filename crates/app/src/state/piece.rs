@@ -1,0 +1,81 @@
+//! The open piece and the plan made of it.
+
+use std::path::PathBuf;
+
+use leverlane_core::harp::Harp;
+use leverlane_core::plan::Plan;
+use leverlane_core::score::{HandRule, Hands, Performance, Score};
+use leverlane_core::time::TempoMap;
+use leverlane_formats::{Imported, Warning};
+
+/// Where a piece comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// The piece that comes with the program.
+    Demo,
+    /// A file of the player's.
+    File(PathBuf),
+    /// Bytes dropped on the window, with the name they came under.
+    Dropped(String),
+}
+
+impl Origin {
+    /// What to call it where the piece has no title of its own.
+    pub fn name(&self) -> String {
+        match self {
+            Origin::Demo => "the demo piece".to_owned(),
+            Origin::File(path) => path.file_name().map_or_else(
+                || path.to_string_lossy().into_owned(),
+                |name| name.to_string_lossy().into_owned(),
+            ),
+            Origin::Dropped(name) => name.clone(),
+        }
+    }
+}
+
+/// A piece as read and as played.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// Where it came from.
+    pub origin: Origin,
+    /// The written music.
+    pub score: Score,
+    /// The piece as it is played once through.
+    pub performance: Performance,
+    /// What the reader had to leave out or bend.
+    pub warnings: Vec<Warning>,
+}
+
+impl Piece {
+    /// A piece of what a reader gave, hands given by the usual rule.
+    pub fn new(origin: Origin, imported: Imported) -> Piece {
+        let hands = Hands::assign(&imported.score, &HandRule::Usual);
+        let performance = Performance::new(&imported.score, &imported.order, &hands);
+        Piece { origin, score: imported.score, performance, warnings: imported.warnings }
+    }
+
+    /// Its title, or else the name of what it came from.
+    pub fn title(&self) -> String {
+        if self.score.title().trim().is_empty() { self.origin.name() } else { self.score.title().to_owned() }
+    }
+
+    /// The printed number of a bar of the performance; empty where there is no such bar.
+    pub fn bar_number(&self, played_bar: usize) -> &str {
+        self.performance
+            .bars()
+            .get(played_bar)
+            .and_then(|played| self.score.bar(played.bar))
+            .map_or("", |bar| bar.number.as_str())
+    }
+}
+
+/// A plan with what it was made for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Planned {
+    /// The harp.
+    pub harp: Harp,
+    /// The tempo the plan must hold at.
+    pub goal: TempoMap,
+    /// The plan.
+    pub plan: Plan,
+}

@@ -1,0 +1,112 @@
+//! The list of flips and problems.
+
+mod model;
+
+pub use model::{FlipLine, FlipsModel, ProblemLine};
+
+use eframe::egui::{
+    Align2, Frame, Margin, Response, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo,
+    pos2,
+};
+
+use crate::intent::Intent;
+use crate::state::{Piece, Planned, State};
+use crate::theme;
+use crate::widgets::{MarkState, Weight, key_button_ui, muted, paint_flip_mark};
+
+/// What the list remembers between frames.
+#[derive(Default)]
+pub struct FlipsView {
+    revision: u64,
+    model: FlipsModel,
+    shown: Option<usize>,
+}
+
+/// Draws the list.
+pub fn flips_ui(
+    state: &State,
+    piece: &Piece,
+    planned: &Planned,
+    view: &mut FlipsView,
+    ui: &mut Ui,
+    intents: &mut Vec<Intent>,
+) {
+    if view.revision != state.revision {
+        view.revision = state.revision;
+        view.model = FlipsModel::new(piece, planned);
+    }
+    let scroll_to = state.drill.selected.filter(|_| view.shown != state.drill.selected);
+    view.shown = state.drill.selected;
+    ui.label(RichText::new(&view.model.heading).font(theme::strong(22.0)));
+    if !view.model.remark.is_empty() {
+        ui.label(muted(ui, &view.model.remark));
+    }
+    ui.add_space(4.0);
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        for (index, problem) in view.model.problems.iter().enumerate() {
+            problem_ui(index, problem, ui, intents);
+        }
+        for (index, line) in view.model.flips.iter().enumerate() {
+            let is_selected = state.drill.selected == Some(index);
+            let response = line_ui(line, is_selected, ui);
+            if response.clicked() {
+                intents.push(Intent::SelectFlip(index));
+            }
+            if scroll_to == Some(index) {
+                response.scroll_to_me(None);
+            }
+        }
+    });
+}
+
+fn line_ui(line: &FlipLine, is_selected: bool, ui: &mut Ui) -> Response {
+    let palette = theme::palette(ui);
+    let height = if is_selected || line.mark.is_rushed { 82.0 } else { 60.0 };
+    let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width() - 8.0, height), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_selected, &line.spoken));
+    if !ui.is_rect_visible(rect) {
+        return response;
+    }
+    let painter = ui.painter_at(rect);
+    let edge = match (is_selected, response.hovered() || response.has_focus()) {
+        (true, _) => Stroke::new(2.5, palette.accent),
+        (false, true) => Stroke::new(1.5, palette.muted),
+        (false, false) => Stroke::new(1.0, palette.line),
+    };
+    painter.rect(rect, theme::ROUND, palette.card, edge, StrokeKind::Inside);
+    let state = if is_selected { MarkState::Foremost } else { MarkState::Ordinary };
+    let (left, right) = (rect.left() + 12.0, rect.right() - 12.0);
+    paint_flip_mark(&painter, palette, pos2(left, rect.top() + 30.0), &line.mark, 21.0, state);
+    let (first, second) = (rect.top() + 8.0, rect.top() + 31.0);
+    painter.text(pos2(right, first), Align2::RIGHT_TOP, &line.place, theme::strong(18.0), palette.ink);
+    painter.text(pos2(right, second), Align2::RIGHT_TOP, &line.top_tempo, theme::text(16.5), palette.muted);
+    if height > 60.0 {
+        let ink = if line.mark.is_rushed { palette.alarm } else { palette.muted };
+        painter.text(pos2(left, rect.bottom() - 7.0), Align2::LEFT_BOTTOM, &line.time, theme::text(16.5), ink);
+    }
+    response
+}
+
+fn problem_ui(index: usize, problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let palette = theme::palette(ui);
+    let frame = Frame::NONE
+        .fill(palette.card)
+        .stroke(Stroke::new(1.5, palette.alarm))
+        .corner_radius(theme::ROUND)
+        .inner_margin(Margin::symmetric(12, 8));
+    let width = ui.available_width() - 8.0;
+    frame.show(ui, |ui| {
+        ui.set_width(width - 27.0);
+        ui.spacing_mut().item_spacing.y = 4.0;
+        ui.label(RichText::new(&problem.place).font(theme::strong(17.0)).color(palette.alarm));
+        ui.label(&problem.words);
+        for (way, words) in problem.ways_out.iter().enumerate() {
+            if key_button_ui(ui, words, "", &format!("{}: {words}", problem.place), Weight::Plain).clicked() {
+                intents.push(Intent::TakeWayOut { problem: index, way });
+            }
+        }
+        if problem.ways_out.is_empty() {
+            ui.label(muted(ui, "No way out was found that works."));
+        }
+    });
+}

@@ -1,0 +1,114 @@
+//! The list in words, derived once for each plan.
+
+use leverlane_core::plan::{Gesture, Problem};
+
+use crate::names;
+use crate::state::{Piece, Planned};
+use crate::widgets::FlipMark;
+
+/// The whole list.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FlipsModel {
+    /// How many flips there are.
+    pub heading: String,
+    /// What else the plan amounts to; may be empty.
+    pub remark: String,
+    /// The gestures of the plan, in its order.
+    pub flips: Vec<FlipLine>,
+    /// Its problems, in its order.
+    pub problems: Vec<ProblemLine>,
+}
+
+/// One gesture.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FlipLine {
+    /// Its mark.
+    pub mark: FlipMark,
+    /// Bar and beat.
+    pub place: String,
+    /// Up to which tempo it can be made.
+    pub top_tempo: String,
+    /// Time needed and time there is.
+    pub time: String,
+    /// All of it for the ear.
+    pub spoken: String,
+}
+
+/// One problem.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ProblemLine {
+    /// Bar and beat.
+    pub place: String,
+    /// What is wrong.
+    pub words: String,
+    /// What helps, in the plan's order.
+    pub ways_out: Vec<String>,
+}
+
+impl FlipsModel {
+    /// The list of a plan.
+    pub fn new(piece: &Piece, planned: &Planned) -> FlipsModel {
+        let totals = &planned.plan.totals;
+        let count = planned.plan.gestures.iter().map(|gesture| gesture.flips.len()).sum::<usize>();
+        let heading = match count {
+            0 => "No flips".to_owned(),
+            1 => "One flip".to_owned(),
+            count => format!("{count} flips"),
+        };
+        let figures = [
+            (totals.unplayable, "can't be played"),
+            (totals.rushed, "too tight"),
+            (totals.respelled, "respelled to save flips"),
+        ];
+        let remark = figures
+            .iter()
+            .filter(|(count, _)| *count > 0)
+            .map(|(count, words)| format!("{count} {words}"))
+            .collect::<Vec<_>>()
+            .join(", ");
+        FlipsModel {
+            heading,
+            remark,
+            flips: planned.plan.gestures.iter().map(|gesture| flip_line(piece, planned, gesture)).collect(),
+            problems: planned.plan.problems.iter().map(|problem| problem_line(piece, planned, problem)).collect(),
+        }
+    }
+}
+
+fn flip_line(piece: &Piece, planned: &Planned, gesture: &Gesture) -> FlipLine {
+    let place = names::place(piece, gesture.played_bar, gesture.at);
+    let unit = planned.goal.tempo_at(gesture.at).beat();
+    let top_tempo = match gesture.top_tempo {
+        None => "at any tempo".to_owned(),
+        Some(top) if top.quarters_per_minute / unit.quarters() < 1.0 => "at no tempo".to_owned(),
+        Some(top) => format!("up to {} a minute", names::top_tempo(top, unit)),
+    };
+    let seconds = |value: leverlane_core::time::Seconds| format!("{:.1} s", value.get());
+    let time = match gesture.available {
+        None => format!("needs {}, nothing presses", seconds(gesture.needed)),
+        Some(available) if gesture.is_rushed() => {
+            format!("! too tight: needs {}, has {}", seconds(gesture.needed), seconds(available))
+        }
+        Some(available) => format!("needs {}, has {}", seconds(gesture.needed), seconds(available)),
+    };
+    let spoken =
+        format!("{}, {}, {place}, {top_tempo}, {time}", names::gesture_spoken(gesture), names::hand(gesture.hand));
+    FlipLine { mark: FlipMark::of(gesture), place, top_tempo, time, spoken }
+}
+
+fn problem_line(piece: &Piece, planned: &Planned, problem: &Problem) -> ProblemLine {
+    let performance = &piece.performance;
+    let mut notes: Vec<String> = problem
+        .plucks
+        .iter()
+        .filter_map(|&pluck| performance.plucks().get(pluck))
+        .map(|pluck| pluck.pitch.to_string())
+        .collect();
+    notes.dedup();
+    let notes = if notes.is_empty() { "this moment".to_owned() } else { notes.join(" and ") };
+    ProblemLine {
+        place: names::place(piece, performance.bar_at(problem.at), problem.at),
+        words: names::problem(problem.kind, &notes),
+        ways_out: problem.ways_out.iter().map(|way| names::way_out(way, planned)).collect(),
+    }
+}

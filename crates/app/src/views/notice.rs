@@ -1,0 +1,49 @@
+//! Messages, which can be copied and dismissed.
+
+use eframe::egui::{Frame, Label, Margin, RichText, Stroke, Ui};
+
+use crate::intent::Intent;
+use crate::state::{NoticeKind, State};
+use crate::theme;
+use crate::widgets::{Weight, key_button_ui};
+
+/// Draws the message, and why there is no sound.
+pub fn notice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let palette = theme::palette(ui);
+    if let Some(notice) = &state.notice {
+        let (word, edge) = match notice.kind {
+            NoticeKind::Error => ("Not done", palette.alarm),
+            NoticeKind::Remark => ("Note", palette.muted),
+        };
+        line_ui(ui, edge, |ui| {
+            ui.label(RichText::new(word).font(theme::strong(18.0)).color(edge));
+            if key_button_ui(ui, "Copy", "", "Copy the message", Weight::Plain).clicked() {
+                intents.push(Intent::Copy(notice.text.clone()));
+            }
+            if key_button_ui(ui, "Dismiss", "Esc", "Dismiss the message", Weight::Plain).clicked() {
+                intents.push(Intent::DismissNotice);
+            }
+            ui.add(Label::new(&notice.text).wrap().selectable(true));
+        });
+    }
+    if let Some(reason) = &state.silent_because {
+        line_ui(ui, palette.line, |ui| {
+            ui.add(Label::new(format!("No sound: {reason}. The strip and the count still work.")).wrap());
+        });
+    }
+}
+
+fn line_ui(ui: &mut Ui, edge: eframe::egui::Color32, contents: impl FnOnce(&mut Ui)) {
+    ui.add_space(theme::NEAR);
+    Frame::NONE
+        .fill(theme::palette(ui).card)
+        .stroke(Stroke::new(1.5, edge))
+        .corner_radius(theme::ROUND)
+        .inner_margin(Margin::symmetric(14, 6))
+        .show(ui, |ui| {
+            ui.horizontal(|ui| {
+                contents(ui);
+                ui.take_available_width();
+            });
+        });
+}

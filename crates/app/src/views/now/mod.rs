@@ -1,0 +1,132 @@
+//! The largest words in the window: which levers to set while nothing sounds, which flip comes next while it does.
+
+mod model;
+
+pub use model::{Countdown, countdown, setting_in_words};
+
+use eframe::egui::{Align2, Frame, Margin, Rect, RichText, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+
+use crate::names;
+use crate::state::{PassPlace, Piece, Planned, State};
+use crate::theme;
+use crate::widgets::{FlipMark, MarkState, harp_drawing_ui, muted, paint_flip_mark};
+
+const HEIGHT: f32 = 168.0;
+
+/// Draws the card.
+pub fn now_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
+    let palette = theme::palette(ui);
+    Frame::NONE
+        .fill(palette.card)
+        .stroke(Stroke::new(1.0, palette.line))
+        .corner_radius(theme::ROUND)
+        .inner_margin(Margin::symmetric(20, 12))
+        .show(ui, |ui| {
+            ui.set_height(HEIGHT);
+            ui.take_available_width();
+            match state.drill.transport.place() {
+                Some(place) => next_ui(state, piece, planned, place, ui),
+                None => setting_ui(state, piece, planned, ui),
+            }
+        });
+}
+
+fn setting_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
+    let setting = state.drill.looped.as_ref().map_or(&planned.plan.start, |looped| &looped.chunk.start);
+    let words = setting_in_words(&planned.harp, setting);
+    ui.horizontal_top(|ui| {
+        let drawing = (ui.available_width() * 0.46).clamp(280.0, 500.0);
+        let width = ui.available_width() - drawing - theme::FAR;
+        ui.vertical(|ui| {
+            ui.set_width(width);
+            ui.label(muted(ui, "First set these levers up, all others down:"));
+            let size = if words.len() > 44 { 23.0 } else { 30.0 };
+            let response = ui.label(RichText::new(&words).font(theme::display(size)).color(theme::palette(ui).flip));
+            let spoken = format!("Set up: {words}");
+            response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
+            ui.add_space(6.0);
+            ui.label(then(state, piece, planned));
+        });
+        let name = format!("The harp with its levers: up are {words}");
+        harp_drawing_ui(ui, &planned.harp, setting, vec2(drawing, HEIGHT - 4.0), &name);
+    });
+}
+
+fn then(state: &State, piece: &Piece, planned: &Planned) -> String {
+    let flip = state.drill.selected.and_then(|selected| planned.plan.gestures.get(selected));
+    match flip {
+        None if planned.plan.gestures.is_empty() => "Then nothing has to be flipped. Space plays the piece.".to_owned(),
+        None => "Choose a flip at the right; Space plays the whole piece.".to_owned(),
+        Some(gesture) => format!(
+            "Then Space loops {} with the {}, {}.",
+            names::gesture(gesture),
+            names::hand(gesture.hand),
+            names::place(piece, gesture.played_bar, gesture.at)
+        ),
+    }
+}
+
+fn next_ui(state: &State, piece: &Piece, planned: &Planned, place: PassPlace, ui: &mut Ui) {
+    let Some(looped) = &state.drill.looped else { return };
+    let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width(), HEIGHT), Sense::hover());
+    let palette = theme::palette(ui);
+    let painter = ui.painter_at(rect.expand(8.0));
+    let count = countdown(looped, piece, planned, place);
+    let Some(count) = count else {
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "No flips in this loop"));
+        painter.text(rect.left_center(), Align2::LEFT_CENTER, "No flips in this loop", theme::strong(30.0), palette.ink);
+        return;
+    };
+    let gesture = count.gesture;
+    let when = count.in_words();
+    let where_to = if count.is_reset {
+        "back for the next time round".to_owned()
+    } else {
+        names::place(piece, gesture.played_bar, gesture.at)
+    };
+    let spoken =
+        format!("Next flip: {}, {}, {where_to}, {when}", names::gesture_spoken(gesture), names::hand(gesture.hand));
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
+    let heading = if place.is_count_in() { "Count-in. The first flip:" } else { "Next flip" };
+    painter.text(rect.left_top(), Align2::LEFT_TOP, heading, theme::text(18.0), palette.muted);
+    let mark = paint_flip_mark(
+        &painter,
+        palette,
+        pos2(rect.left(), rect.top() + 76.0),
+        &FlipMark::of(gesture),
+        58.0,
+        MarkState::Foremost,
+    );
+    let words = format!("{}, {where_to}", names::hand(gesture.hand));
+    painter.text(pos2(rect.left(), rect.bottom()), Align2::LEFT_BOTTOM, words, theme::strong(25.0), palette.ink);
+    let right = Rect::from_min_max(pos2(mark.right() + theme::FAR, rect.top()), rect.max);
+    count_ui(&painter, palette, right, &count, &when);
+}
+
+/// The count as a figure and as strokes that go out one by one.
+fn count_ui(
+    painter: &eframe::egui::Painter,
+    palette: &theme::Palette,
+    rect: Rect,
+    count: &Countdown<'_>,
+    when: &str,
+) {
+    painter.text(
+        pos2(rect.right(), rect.top() - 8.0),
+        Align2::RIGHT_TOP,
+        count.figure(),
+        theme::display(104.0),
+        palette.accent,
+    );
+    painter.text(rect.right_bottom(), Align2::RIGHT_BOTTOM, when, theme::strong(25.0), palette.ink);
+    let (most, step) = (8u32, 20.0);
+    for beat in 0..count.beats_left.min(most) {
+        let x = rect.right() - 150.0 - step * beat as f32;
+        if x < rect.left() {
+            break;
+        }
+        let height = if beat == 0 { 54.0 } else { 34.0 };
+        let bar = Rect::from_center_size(pos2(x, rect.top() + 66.0), vec2(8.0, height));
+        painter.rect_filled(bar, 3.0, if beat == 0 { palette.flip } else { palette.accent });
+    }
+}

@@ -1,0 +1,112 @@
+//! A setting in words, and how far away the next flip is.
+
+use leverlane_core::drill::Cue;
+use leverlane_core::harp::{Harp, LeverState, Setting};
+use leverlane_core::meter::Counting;
+use leverlane_core::pitch::Letter;
+use leverlane_core::plan::Gesture;
+use leverlane_core::time::Ticks;
+
+use crate::state::{Loop, PassPlace, Piece, Placed, Planned};
+
+/// The raised levers of a setting in words: `every A, B and E; F4, F5`, or `none`.
+///
+/// A letter whose strings are all up is named once; one with up to two left down is named with its exceptions; else
+/// each string stands by itself.
+pub fn setting_in_words(harp: &Harp, setting: &Setting) -> String {
+    let mut whole = Vec::new();
+    let mut rest = Vec::new();
+    for letter in Letter::ALL {
+        let of_letter = harp.numbered().filter(|(_, string)| string.open.letter() == letter && string.lever.is_fitted());
+        let (up, down): (Vec<_>, Vec<_>) = of_letter.partition(|(number, _)| setting.of(*number) == LeverState::Up);
+        let named = |strings: &[(_, &leverlane_core::harp::HarpString)]| {
+            // From the bass up, as a scale is read.
+            strings.iter().rev().map(|(_, string)| format!("{letter}{}", string.open.octave())).collect::<Vec<_>>()
+        };
+        match (up.len(), down.len()) {
+            (0, _) => {}
+            (2.., 0) => whole.push(letter.to_string()),
+            (3.., 1..=2) => rest.push(format!("every {letter} but {}", named(&down).join(" and "))),
+            _ => rest.extend(named(&up)),
+        }
+    }
+    let whole = match whole.split_last() {
+        None => None,
+        Some((only, [])) => Some(format!("every {only}")),
+        Some((last, others)) => Some(format!("every {} and {last}", others.join(", "))),
+    };
+    match (whole, rest.is_empty()) {
+        (None, true) => "none".to_owned(),
+        (None, false) => rest.join(", "),
+        (Some(whole), true) => whole,
+        (Some(whole), false) => format!("{whole}; {}", rest.join(", ")),
+    }
+}
+
+/// How far away the next flip is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Countdown<'a> {
+    /// The gesture.
+    pub gesture: &'a Gesture,
+    /// Whether it brings a lever back at the seam of the loop.
+    pub is_reset: bool,
+    /// Counted beats until it is made, the one that has begun included; 0 on the flip beat itself.
+    pub beats_left: u32,
+}
+
+impl Countdown<'_> {
+    /// The count as one figure.
+    pub fn figure(&self) -> String {
+        if self.beats_left == 0 { "now".to_owned() } else { self.beats_left.to_string() }
+    }
+
+    /// The count in words.
+    pub fn in_words(&self) -> String {
+        match self.beats_left {
+            0 => "now".to_owned(),
+            1 => "on the next beat".to_owned(),
+            beats => format!("in {beats} beats"),
+        }
+    }
+}
+
+/// A flip stays the one shown for so much of a beat after it was due, so that "now" can be seen.
+const LINGER: f64 = 0.6;
+
+/// The flip that comes next from a place in the loop, over the seam if need be; none in a loop without flips.
+pub fn countdown<'a>(
+    looped: &'a Loop,
+    piece: &Piece,
+    planned: &'a Planned,
+    place: PassPlace,
+) -> Option<Countdown<'a>> {
+    let bars = piece.performance.bars();
+    let beat_at = |at: Ticks| {
+        let into = Ticks::new(at.get().rem_euclid(looped.timeline.length.get().max(1)));
+        let bar = piece.performance.bar_at(looped.chunk.starts + into).clamp(looped.chunk.first, looped.chunk.last);
+        let beats = bars.get(bar).map(|bar| bar.meter.beats(Counting::Beats)).unwrap_or_default();
+        beats.first().copied().unwrap_or(Ticks::QUARTER)
+    };
+    let length = looped.timeline.length;
+    looped
+        .gestures(&planned.plan)
+        .flat_map(|Placed { at, cue, gesture }| {
+            let is_reset = matches!(cue, Cue::Reset(_));
+            [at, at + length].map(|at| (at, gesture, is_reset))
+        })
+        .filter(|(at, ..)| {
+            let linger = Ticks::new((beat_at(*at).get() as f64 * LINGER) as i64);
+            place.at <= *at + linger
+        })
+        .min_by_key(|(at, ..)| *at)
+        .map(|(at, gesture, is_reset)| {
+            let beats_left = beats_until(place.at, at, beat_at(at));
+            Countdown { gesture, is_reset, beats_left }
+        })
+}
+
+/// Whole beats from a place to a flip, rounded up: the figure changes on the beat.
+fn beats_until(from: Ticks, to: Ticks, beat: Ticks) -> u32 {
+    let left = (to - from).get();
+    if left <= 0 { 0 } else { u32::try_from((left + beat.get() - 1) / beat.get()).unwrap_or(u32::MAX) }
+}

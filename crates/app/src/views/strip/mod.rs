@@ -1,0 +1,76 @@
+//! The strip: coming flips, the strings with their levers and plucks, and the click track, all on one time axis.
+//!
+//! Time runs to the left under an upright line that marks the present moment. [`model`] says what there is, [`layout`]
+//! where it stands, [`paint`] how it looks.
+
+pub mod layout;
+pub mod model;
+mod paint;
+
+use eframe::egui::{Role, Sense, Ui, WidgetInfo};
+use leverlane_core::drill::Cue;
+use leverlane_core::time::Ticks;
+
+use crate::intent::Intent;
+use crate::state::{Piece, Planned, State};
+use layout::Layout;
+use model::StripModel;
+
+/// What the strip remembers between frames.
+#[derive(Default)]
+pub struct StripView {
+    revision: u64,
+    model: Option<StripModel>,
+    /// How far the stopped strip is scrolled, in quarter notes.
+    scrolled: f64,
+}
+
+/// Draws the strip.
+pub fn strip_ui(
+    state: &State,
+    piece: &Piece,
+    planned: &Planned,
+    view: &mut StripView,
+    ui: &mut Ui,
+    intents: &mut Vec<Intent>,
+) {
+    if view.revision != state.revision {
+        view.revision = state.revision;
+        view.scrolled = 0.0;
+        view.model = state.drill.looped.as_ref().map(|looped| StripModel::new(piece, planned, looped));
+    }
+    let Some(model) = &view.model else { return };
+    let size = ui.available_size();
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
+    let summary = model.summary();
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &summary));
+    let place = state.drill.transport.place();
+    if place.is_none() {
+        let wheel = if response.hovered() { ui.input(|input| input.smooth_scroll_delta()) } else { Default::default() };
+        let moved = response.drag_delta().x + wheel.x + wheel.y;
+        let most = (model.length.quarters() - 1.0).max(0.0);
+        view.scrolled = (view.scrolled - f64::from(moved / layout::QUARTER_WIDTH)).clamp(0.0, most);
+    }
+    let now = place.map_or(Ticks::new((view.scrolled * Ticks::PER_QUARTER as f64) as i64), |place| place.at);
+    let first_pass = place.is_none_or(|place| place.pass == 0);
+    let layout = Layout::new(rect, model, now, first_pass);
+    let selected = state.drill.selected;
+    let next = place.and_then(|place| model.next_flip(place.at));
+    paint::paint(ui, &layout, model, &paint::Moment { next, selected, playing: place.is_some() });
+    flips_to_click(ui, &layout, model, intents);
+}
+
+/// Every flip in sight can be clicked and is named to screen readers.
+fn flips_to_click(ui: &mut Ui, layout: &Layout, model: &StripModel, intents: &mut Vec<Intent>) {
+    let placed = layout.flip_rects(ui.painter(), model);
+    for (round, index, rect) in placed {
+        let flip = &model.flips[index];
+        let Cue::Planned(gesture) = flip.cue else { continue };
+        let id = ui.scope_id().with(("strip flip", round, index));
+        let response = ui.interact(rect, id, Sense::click()).on_hover_text(&flip.spoken);
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &flip.spoken));
+        if response.clicked() {
+            intents.push(Intent::SelectFlip(gesture));
+        }
+    }
+}
