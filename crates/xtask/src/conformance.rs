@@ -6,7 +6,7 @@ use crate::process::{cargo, run as run_command};
 use crate::python::Python;
 use crate::setup;
 
-/// Runs the import tests on the whole music21 corpus instead of their usual share of it; this takes long.
+/// Runs the tests of reading on the whole music21 corpus instead of their usual share of it; this takes long.
 ///
 /// # Errors
 /// Where music21 can't be had, or a reading differs without a reason that the test lists.
@@ -17,6 +17,8 @@ pub fn run(arguments: &[String]) -> Result<()> {
         bail!("there is nothing to compare with: {reason}");
     }
     let (name, value) = python.variable();
-    let mut tests = cargo(&["test", "--package", "leverlane-tests", "--test", "import", "--", "--nocapture"])?;
+    let themes = ["--test", "import", "--test", "abc", "--test", "midi"];
+    let mut tests = cargo(&["test", "--package", "leverlane-tests"])?;
+    tests.args(themes).args(["--", "--nocapture"]);
     run_command(tests.env(name, value).env("LEVERLANE_CORPUS", "all"))
 }
