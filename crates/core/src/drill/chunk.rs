@@ -152,6 +152,11 @@ impl Chunk {
         setting_after(&self.start, plan.gestures.get(self.gestures.clone()).unwrap_or_default())
     }
 
+    /// Whether an instant lies in the chunk's music; its closing bar line doesn't.
+    pub fn contains(&self, at: ScoreTime) -> bool {
+        at >= self.starts && at < self.ends
+    }
+
     /// How long the music is, without the seam.
     pub fn music_length(&self) -> Ticks {
         self.ends - self.starts

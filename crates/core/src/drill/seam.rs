@@ -1,6 +1,8 @@
 //! What is counted between two passes, and how the levers come back there.
 
+use super::TimelineOptions;
 use super::chunk::{Chunk, ChunkRequest};
+use super::clicks::clicks;
 use crate::harp::{LeverState, Millimetres, Setting, StringNumber};
 use crate::meter::Meter;
 use crate::plan::{Flip, Gesture, TopTempo, Window};
@@ -30,24 +32,21 @@ pub(super) fn seam_of(chunk: &Chunk, request: &ChunkRequest<'_>) -> (Vec<SeamBar
     let played = request.performance.bars();
     let (first, last) = (&played[chunk.first], &played[chunk.last]);
     let groups = reset_groups(&chunk.end_setting(request.plan), &chunk.start);
-    if groups.is_empty() {
-        return (seam_bars(first, last, 0), Vec::new());
-    }
     let hand = LeftHand::of(chunk, request);
     let needs = hand.needs(&groups, request);
-    for whole_bars in 0..MOST_RESET_BARS {
-        let bars = seam_bars(first, last, whole_bars);
-        if let Some(places) = places_on_beats(&bars, &needs, chunk, &hand) {
-            let length = bars.iter().map(|bar| bar.length).sum();
-            let resets = groups
-                .iter()
-                .enumerate()
-                .map(|(index, group)| reset_gesture(index, group, &places, length, &needs, &hand, chunk, request))
-                .collect();
-            return (bars, resets);
-        }
-    }
-    (seam_bars(first, last, 0), Vec::new())
+    let reset = Reset { chunk, request, groups, hand, needs };
+    (0..MOST_RESET_BARS)
+        .find_map(|whole_bars| {
+            let bars = seam_bars(first, last, whole_bars);
+            let places = reset.places_on_beats(&bars)?;
+            let gestures = reset.gestures(&places, length_of(&bars));
+            Some((bars, gestures))
+        })
+        .unwrap_or_else(|| (seam_bars(first, last, 0), Vec::new()))
+}
+
+fn length_of(bars: &[SeamBar]) -> Ticks {
+    bars.iter().map(|bar| bar.length).sum()
 }
 
 /// The bars of a seam with so many whole bars in it.
@@ -123,9 +122,8 @@ impl Needs {
 
 impl LeftHand {
     fn of(chunk: &Chunk, request: &ChunkRequest<'_>) -> LeftHand {
-        let inside = |at: ScoreTime| at >= chunk.starts && at < chunk.ends;
         let plucks = request.performance.plucks().iter().enumerate();
-        let left: Vec<_> = plucks.filter(|(_, pluck)| pluck.hand == Hand::Left && inside(pluck.at)).collect();
+        let left: Vec<_> = plucks.filter(|(_, pluck)| pluck.hand == Hand::Left && chunk.contains(pluck.at)).collect();
         let string_of = |pluck: usize| request.plan.strings.get(pluck).copied().flatten().map(|(string, _)| string);
         let gestures = &request.plan.gestures[chunk.gestures.clone()];
         let last_flip = gestures.iter().rev().find(|gesture| gesture.hand == Hand::Left).map(|gesture| gesture.at);
@@ -164,96 +162,107 @@ fn reach(from: Option<StringNumber>, lever: StringNumber, request: &ChunkRequest
     }
 }
 
-/// Each gesture on the first beat by which the hand can have made it; none where the seam is too short. Counted from
-/// the closing bar line.
-fn places_on_beats(bars: &[SeamBar], needs: &Needs, chunk: &Chunk, hand: &LeftHand) -> Option<Vec<Ticks>> {
-    let close = ScoreTime::from_start(chunk.music_length());
-    let seconds = |at: ScoreTime| chunk.tempo.seconds_at(at);
-    let mut starts = Ticks::ZERO;
-    let mut beats = Vec::new();
-    for bar in bars {
-        let options = super::TimelineOptions::default();
-        let clicks = super::clicks::clicks(&bar.meter, bar.anacrusis, bar.length, options);
-        beats.extend(clicks.into_iter().map(|(at, _)| starts + at));
-        starts += bar.length;
+/// How the levers are brought back.
+struct Reset<'a> {
+    chunk: &'a Chunk,
+    request: &'a ChunkRequest<'a>,
+    groups: Vec<Group>,
+    hand: LeftHand,
+    needs: Needs,
+}
+
+impl Reset<'_> {
+    /// When a place after the closing bar line comes, in seconds from the chunk's start.
+    fn seconds_at(&self, after_close: Ticks) -> Seconds {
+        self.chunk.tempo.seconds_at(ScoreTime::from_start(self.chunk.music_length() + after_close))
     }
-    let mut beats = beats.into_iter();
-    let mut free_from = hand.busy_until;
-    let mut places = Vec::with_capacity(needs.before.len());
-    for &need in &needs.before {
-        let place =
-            beats.find(|&beat| free_from.is_none_or(|free| enough(seconds(close + beat) - seconds(free), need)))?;
-        free_from = Some(close + place);
-        places.push(place);
+
+    /// Until when the left hand is busy in the chunk.
+    fn busy_until(&self) -> Option<Seconds> {
+        self.hand.busy_until.map(|at| self.chunk.tempo.seconds_at(at))
     }
-    let time_back = seconds(close + starts) - seconds(free_from?);
-    enough(time_back, needs.back).then_some(places)
+
+    /// Each gesture on the first beat by which the hand can have made it, counted from the closing bar line; none where
+    /// the seam is too short.
+    fn places_on_beats(&self, bars: &[SeamBar]) -> Option<Vec<Ticks>> {
+        let mut starts = Ticks::ZERO;
+        let mut beats = Vec::new();
+        for bar in bars {
+            let clicks = clicks(&bar.meter, bar.anacrusis, bar.length, TimelineOptions::default());
+            beats.extend(clicks.into_iter().map(|(at, _)| starts + at));
+            starts += bar.length;
+        }
+        let mut beats = beats.into_iter();
+        let mut free_from = self.busy_until();
+        let mut places = Vec::with_capacity(self.groups.len());
+        for &need in &self.needs.before {
+            let in_time = |beat: Ticks| free_from.is_none_or(|free| enough(self.seconds_at(beat) - free, need));
+            let place = beats.find(|&beat| in_time(beat))?;
+            free_from = Some(self.seconds_at(place));
+            places.push(place);
+        }
+        match places.last() {
+            Some(&last) => enough(self.seconds_at(starts) - self.seconds_at(last), self.needs.back).then_some(places),
+            None => Some(places),
+        }
+    }
+
+    fn gestures(&self, places: &[Ticks], seam: Ticks) -> Vec<Gesture> {
+        places
+            .iter()
+            .zip(&self.groups)
+            .enumerate()
+            .map(|(i, (&at, group))| self.gesture(i, at, group, places, seam))
+            .collect()
+    }
+
+    fn gesture(&self, index: usize, at: Ticks, group: &Group, places: &[Ticks], seam: Ticks) -> Gesture {
+        let here = self.seconds_at(at);
+        let earlier = match index.checked_sub(1) {
+            Some(previous) => Some(self.seconds_at(places[previous])),
+            None => self.busy_until(),
+        };
+        let later = self.seconds_at(places.get(index + 1).copied().unwrap_or(seam));
+        let (before, after) = (self.needs.before[index], self.needs.after(index));
+        let share_before = earlier.map_or(f64::INFINITY, |earlier| (here - earlier).get() / before.get());
+        let share = share_before.min((later - here).get() / after.get());
+        let tempo = self.chunk.tempo.tempo_at(ScoreTime::from_start(self.chunk.music_length()));
+        Gesture {
+            at: ScoreTime::from_start(at),
+            played_bar: self.chunk.last,
+            hand: Hand::Left,
+            flips: group.strings.iter().filter_map(|&string| self.flip(string, group.to, seam)).collect(),
+            needed: before + after,
+            available: Some((before + after) * share),
+            top_tempo: Some(TopTempo { quarters_per_minute: tempo.quarters_per_minute() * share }),
+            comfort: 0,
+            locked: false,
+        }
+    }
+
+    fn flip(&self, string: StringNumber, to: LeverState, seam: Ticks) -> Option<Flip> {
+        let (chunk, request) = (self.chunk, self.request);
+        let played_on = |index: usize| request.plan.strings.get(index).copied().flatten().map(|(string, _)| string);
+        let plucks = request.performance.plucks().iter().enumerate();
+        let mut times = plucks
+            .filter(|&(index, pluck)| chunk.contains(pluck.at) && played_on(index) == Some(string))
+            .map(|(_, pluck)| pluck.at);
+        let first = times.next();
+        let last = times.next_back().or(first);
+        let next_pass = ScoreTime::from_start(seam);
+        Some(Flip {
+            string,
+            to,
+            sounds: request.harp.string(string)?.sounds(to),
+            window: Window {
+                after: last.map(|at| ScoreTime::from_start(at - chunk.ends)),
+                before: first.map_or(next_pass, |at| next_pass + (at - chunk.starts)),
+            },
+        })
+    }
 }
 
 /// A nanosecond is given away, so that a time that is just right in exact arithmetic counts as enough.
 fn enough(available: Seconds, needed: Seconds) -> bool {
     available.get() >= needed.get() - 1e-9
-}
-
-#[expect(clippy::too_many_arguments, reason = "one gesture is made from all that was found about the seam")]
-fn reset_gesture(
-    index: usize,
-    group: &Group,
-    places: &[Ticks],
-    seam: Ticks,
-    needs: &Needs,
-    hand: &LeftHand,
-    chunk: &Chunk,
-    request: &ChunkRequest<'_>,
-) -> Gesture {
-    let close = ScoreTime::from_start(chunk.music_length());
-    let seconds = |at: ScoreTime| chunk.tempo.seconds_at(at);
-    let here = seconds(close + places[index]);
-    let earlier = index.checked_sub(1).map(|previous| close + places[previous]).or(hand.busy_until);
-    let later = close + places.get(index + 1).copied().unwrap_or(seam);
-    let (before, after) = (needs.before[index], needs.after(index));
-    let needed = before + after;
-    let shares = [
-        earlier.map(|at| (here - seconds(at)).get() / before.get()),
-        Some((seconds(later) - here).get() / after.get()),
-    ];
-    let share = shares.into_iter().flatten().fold(f64::INFINITY, f64::min);
-    let tempo = chunk.tempo.tempo_at(close);
-    Gesture {
-        at: ScoreTime::from_start(places[index]),
-        played_bar: chunk.last,
-        hand: Hand::Left,
-        flips: group.strings.iter().filter_map(|&string| reset_flip(string, group.to, seam, chunk, request)).collect(),
-        needed,
-        available: Some(needed * share),
-        top_tempo: Some(TopTempo { quarters_per_minute: tempo.quarters_per_minute() * share }),
-        comfort: 0,
-        locked: false,
-    }
-}
-
-fn reset_flip(
-    string: StringNumber,
-    to: LeverState,
-    seam: Ticks,
-    chunk: &Chunk,
-    request: &ChunkRequest<'_>,
-) -> Option<Flip> {
-    let plucked = |index: usize| request.plan.strings.get(index).copied().flatten().is_some_and(|(s, _)| s == string);
-    let plucks = request.performance.plucks().iter().enumerate();
-    let mut times = plucks
-        .filter(|&(index, pluck)| pluck.at >= chunk.starts && pluck.at < chunk.ends && plucked(index))
-        .map(|(_, pluck)| pluck.at);
-    let first = times.next();
-    let last = times.next_back().or(first);
-    let next_pass = ScoreTime::from_start(seam);
-    Some(Flip {
-        string,
-        to,
-        sounds: request.harp.string(string)?.sounds(to),
-        window: Window {
-            after: last.map(|at| ScoreTime::from_start(at - chunk.ends)),
-            before: first.map_or(next_pass, |at| next_pass + (at - chunk.starts)),
-        },
-    })
 }

@@ -81,7 +81,15 @@ impl Piece {
         let strings = performance.plucks().iter().map(|pluck| harp.ways_to_sound(pluck.pitch.midi()).next()).collect();
         let start = Setting::all_down(&harp);
         let (end, totals) = (start.clone(), Totals::default());
-        let plan = Plan { start, end, strings, gestures: Vec::new(), problems: Vec::new(), totals, proof: Proof::BestPlacement };
+        let plan = Plan {
+            start,
+            end,
+            strings,
+            gestures: Vec::new(),
+            problems: Vec::new(),
+            totals,
+            proof: Proof::BestPlacement,
+        };
         Piece {
             harp,
             performance,
