@@ -1,2 +1,52 @@
-//! cli
-fn main() {}
+//! `leverlane-cli`: Leverlane's work without a window.
+//!
+//! `leverlane-cli COMMAND FILE… [--json]`. Exit status 0: done. 1: refused, with exactly one line on standard error that
+//! names the file, the place in it, the reason and what to do. 2: wrong usage. A reader that closes the pipe early
+//! (`| head`) ends the program quietly with 0.
+
+mod harp_choice;
+mod notes;
+mod output;
+mod plan;
+mod refusal;
+mod score_choice;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use output::Output;
+use refusal::Refusal;
+
+/// Plan and practise lever changes on the harp.
+#[derive(Debug, Parser)]
+#[command(name = "leverlane-cli", version, about, max_term_width = 100)]
+struct CommandLine {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Show the notes of a score as they were read, and the order in which its bars are played.
+    Notes(notes::Arguments),
+    /// Plan a piece: the levers to set before the start, and every flip with its bar, beat, hand and top tempo.
+    Plan(plan::Arguments),
+}
+
+fn main() -> ExitCode {
+    let command_line = CommandLine::parse();
+    let mut output = Output::standard();
+    let done = match &command_line.command {
+        Command::Notes(arguments) => notes::run(arguments, &mut output),
+        Command::Plan(arguments) => plan::run(arguments, &mut output),
+    };
+    match done.and_then(|()| output.finish()) {
+        Ok(()) | Err(Refusal::NobodyReads) => ExitCode::SUCCESS,
+        Err(Refusal::WrongUsage(error)) => error.exit(),
+        Err(Refusal::Refused(line)) => {
+            output::complain(&line);
+            ExitCode::FAILURE
+        }
+    }
+}

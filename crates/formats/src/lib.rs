@@ -4,7 +4,9 @@
 //! is wrong, where, and what to do, and whatever is read differently from how it is written stands in
 //! [`Imported::warnings`].
 
+pub mod documents;
 mod error;
+pub mod files;
 mod import;
 mod limits;
 mod midi;

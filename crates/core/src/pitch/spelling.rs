@@ -26,6 +26,9 @@ pub struct PitchError {
 }
 
 impl SpelledPitch {
+    /// C4.
+    pub const MIDDLE_C: SpelledPitch = SpelledPitch { octave: 4, letter: Letter::C, alter: 0 };
+
     /// A letter, altered by semitones (sharp 1, flat −1), in a scientific octave.
     ///
     /// # Errors

@@ -1,0 +1,257 @@
+//! A harp on file.
+//!
+//! ```text
+//! (
+//!     document: harp,
+//!     version: 1,
+//!     name: "Parlour harp",
+//!     strings: preset(strings: 22, lowest: "G3", tuning: "Eb", levers_on: ["F", "C"]),
+//! )
+//! ```
+//!
+//! `preset` is a usual harp: `lowest` chooses where there are two of that size, `levers_on` names the letters that have
+//! levers (all where it is left out). Any other harp lists its strings from the top:
+//!
+//! ```text
+//!     strings: listed([
+//!         (open: "C7", lever: fitted),
+//!         (open: "Bb6", lever: measured(cents: 98.5), across_mm: 15.9, lever_above_mm: 64.0),
+//!         (open: "Ab6", lever: none),
+//!     ]),
+//! ```
+//!
+//! `across_mm` is a string's distance from the shortest one, `lever_above_mm` how far its lever is above the place where
+//! it is plucked; nominal values stand in where they are left out.
+
+use leverlane_core::harp::{Harp, HarpString, Lever, Millimetres, Preset, StringPlace, Tuning};
+use leverlane_core::pitch::{Cents, Letter};
+use serde::{Deserialize, Serialize};
+
+use super::text::{self, Kind};
+use super::{DocumentError, musical};
+
+/// A harp as a player keeps it: a usual one, or string by string.
+#[derive(Clone, Debug, PartialEq)]
+pub enum HarpDocument {
+    /// A usual harp.
+    Preset {
+        /// What the player calls it; empty for the preset's own name.
+        name: String,
+        /// Its strings.
+        preset: Preset,
+        /// How they are tuned.
+        tuning: Tuning,
+        /// The letters that have levers; none where all have.
+        levers_on: Option<Vec<Letter>>,
+    },
+    /// Any harp.
+    Listed(Harp),
+}
+
+impl HarpDocument {
+    /// Reads a harp.
+    ///
+    /// # Errors
+    /// Bytes that are no harp document, one of a newer version, or strings that make no harp.
+    pub fn read(bytes: &[u8]) -> Result<HarpDocument, DocumentError> {
+        text::version(bytes, Kind::Harp)?;
+        let WrittenFile { name, strings, .. } = text::parse(bytes)?;
+        WrittenHarp { name, strings }.read("")
+    }
+
+    /// Writes the harp in the newest version.
+    ///
+    /// # Errors
+    /// None is known.
+    pub fn write(&self) -> Result<Vec<u8>, DocumentError> {
+        let WrittenHarp { name, strings } = WrittenHarp::from(self);
+        text::write(&WrittenFile { document: Kind::Harp, version: Kind::Harp.newest(), name, strings })
+    }
+
+    /// The harp itself.
+    pub fn harp(&self) -> Harp {
+        match self {
+            HarpDocument::Listed(harp) => harp.clone(),
+            HarpDocument::Preset { name, preset, tuning, levers_on } => {
+                let usual = preset.tuned(*tuning);
+                let levered = match levers_on {
+                    Some(letters) => usual.with_levers_on(letters),
+                    None => usual,
+                };
+                if name.is_empty() {
+                    return levered;
+                }
+                // The preset's strings make a harp under any name.
+                Harp::new(name, levered.strings().to_vec()).unwrap_or(levered)
+            }
+        }
+    }
+}
+
+/// Version 1 of a harp file.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenFile {
+    document: Kind,
+    version: u32,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    name: String,
+    strings: WrittenStrings,
+}
+
+/// Version 1 of a harp inside another document.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenHarp {
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    name: String,
+    strings: WrittenStrings,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+enum WrittenStrings {
+    Preset {
+        strings: u8,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        lowest: Option<String>,
+        tuning: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        levers_on: Option<Vec<String>>,
+    },
+    Listed(Vec<WrittenString>),
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenString {
+    open: String,
+    lever: WrittenLever,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    across_mm: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    lever_above_mm: Option<f64>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+enum WrittenLever {
+    None,
+    Fitted,
+    Measured { cents: f64 },
+}
+
+impl From<&HarpDocument> for WrittenHarp {
+    fn from(document: &HarpDocument) -> WrittenHarp {
+        match document {
+            HarpDocument::Listed(harp) => WrittenHarp {
+                name: harp.name().to_owned(),
+                strings: WrittenStrings::Listed(harp.strings().iter().map(written_string).collect()),
+            },
+            HarpDocument::Preset { name, preset, tuning, levers_on } => WrittenHarp {
+                name: name.clone(),
+                strings: WrittenStrings::Preset {
+                    strings: preset.strings(),
+                    lowest: lowest(*preset),
+                    tuning: tuning.ascii().to_owned(),
+                    levers_on: levers_on.as_ref().map(|letters| letters.iter().map(Letter::to_string).collect()),
+                },
+            },
+        }
+    }
+}
+
+/// The lowest string of a usual harp without its tuning, such as `G3`.
+fn lowest(preset: Preset) -> Option<String> {
+    preset.tuned(Tuning::C).strings().last().map(|string| string.open.ascii())
+}
+
+fn written_string(string: &HarpString) -> WrittenString {
+    WrittenString {
+        open: string.open.ascii(),
+        lever: match string.lever {
+            Lever::NotFitted => WrittenLever::None,
+            Lever::Fitted { measured: None } => WrittenLever::Fitted,
+            Lever::Fitted { measured: Some(cents) } => WrittenLever::Measured { cents: cents.get() },
+        },
+        across_mm: Some(string.place.across.get()),
+        lever_above_mm: Some(string.place.lever_above.get()),
+    }
+}
+
+impl WrittenHarp {
+    /// `place` is where in its document the harp stands, with a dot behind it; empty for a harp file.
+    pub(super) fn read(&self, place: &str) -> Result<HarpDocument, DocumentError> {
+        match &self.strings {
+            WrittenStrings::Preset { strings, lowest, tuning, levers_on } => {
+                let at = |field: &str| format!("{place}strings.preset.{field}");
+                let levers_on = levers_on.as_ref().map(|letters| {
+                    letters.iter().map(|text| musical::letter(&at("levers_on"), text)).collect::<Result<_, _>>()
+                });
+                Ok(HarpDocument::Preset {
+                    name: self.name.clone(),
+                    preset: preset(&at("strings"), *strings, lowest.as_deref())?,
+                    tuning: tuning.parse().map_err(|_| {
+                        DocumentError::invalid(at("tuning"), format!("\"{tuning}\""), "C, F, Bb, Eb or Ab")
+                    })?,
+                    levers_on: levers_on.transpose()?,
+                })
+            }
+            WrittenStrings::Listed(strings) => {
+                let each = strings.iter().enumerate().map(|(index, string)| read_string(place, index, string));
+                let strings = each.collect::<Result<Vec<_>, _>>()?;
+                let harp = Harp::new(&self.name, strings).map_err(|error| {
+                    DocumentError::invalid(format!("{place}strings"), error, "strings from the top, each letter lower")
+                })?;
+                Ok(HarpDocument::Listed(harp))
+            }
+        }
+    }
+}
+
+fn preset(place: &str, strings: u8, wanted: Option<&str>) -> Result<Preset, DocumentError> {
+    let fits = |preset: &Preset| {
+        preset.strings() == strings && wanted.is_none_or(|wanted| lowest(*preset).as_deref() == Some(wanted))
+    };
+    Preset::ALL.into_iter().find(fits).ok_or_else(|| {
+        let found = match wanted {
+            None => strings.to_string(),
+            Some(lowest) => format!("{strings} strings from {lowest}"),
+        };
+        let known: Vec<String> = Preset::ALL.into_iter().map(Preset::name).collect();
+        DocumentError::invalid(place, found, format!("one of {}", known.join("; ")))
+    })
+}
+
+/// A string can't stand further away than this, in millimetres.
+const FURTHEST_MM: f64 = 5_000.0;
+/// What a lever can be found to raise its string by, in cents: nothing to three semitones.
+const MEASURED_CENTS: std::ops::RangeInclusive<f64> = 0.0..=300.0;
+
+fn read_string(place: &str, index: usize, written: &WrittenString) -> Result<HarpString, DocumentError> {
+    let at = |field: &str| format!("{place}string {}, {field}", index + 1);
+    let open = musical::pitch(&at("open"), &written.open)?;
+    let lever = match written.lever {
+        WrittenLever::None => Lever::NotFitted,
+        WrittenLever::Fitted => Lever::UNCHECKED,
+        WrittenLever::Measured { cents } => {
+            Lever::Fitted { measured: Some(Cents::new(musical::within(&at("cents"), cents, MEASURED_CENTS, "cents")?)) }
+        }
+    };
+    let millimetres = |field: &str, given: Option<f64>, nominal: Millimetres| match given {
+        None => Ok(nominal),
+        Some(given) => musical::within(&at(field), given, 0.0..=FURTHEST_MM, "mm").map(Millimetres::new),
+    };
+    let nominal = StringPlace::nominal(open, index);
+    Ok(HarpString {
+        open,
+        lever,
+        place: StringPlace {
+            across: millimetres("across_mm", written.across_mm, nominal.across)?,
+            lever_above: millimetres("lever_above_mm", written.lever_above_mm, nominal.lever_above)?,
+        },
+    })
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,175 @@
+use leverlane_core::pitch::SpelledPitch;
+use proptest::prelude::*;
+
+use super::*;
+
+fn read(text: &str) -> Result<HarpDocument, DocumentError> {
+    HarpDocument::read(text.as_bytes())
+}
+
+fn refusal(text: &str) -> String {
+    let line = read(text).unwrap_err().to_string();
+    assert!(!line.contains('\n') && line.len() < 1500, "{line}");
+    line
+}
+
+#[test]
+fn the_examples_of_the_module_read() {
+    let parlour = read(
+        r#"(
+            document: harp,
+            version: 1,
+            name: "Parlour harp",
+            strings: preset(strings: 22, lowest: "G3", tuning: "Eb", levers_on: ["F", "C"]),
+        )"#,
+    )
+    .unwrap()
+    .harp();
+    assert_eq!((parlour.name(), parlour.strings().len()), ("Parlour harp", 22));
+    // G3 to G6 has three octaves: three F and three C, by counting.
+    assert_eq!(parlour.strings().iter().filter(|string| string.lever.is_fitted()).count(), 6);
+    assert_eq!(parlour.strings()[21].open.ascii(), "G3");
+
+    let listed = read(
+        r#"(document: harp, version: 1, name: "Three", strings: listed([
+            (open: "C7", lever: fitted),
+            (open: "Bb6", lever: measured(cents: 98.5), across_mm: 15.9, lever_above_mm: 64.0),
+            (open: "Ab6", lever: none),
+        ]))"#,
+    )
+    .unwrap()
+    .harp();
+    assert_eq!(listed.strings()[1].lever, Lever::Fitted { measured: Some(Cents::new(98.5)) });
+    assert_eq!(listed.strings()[1].place.lever_above, Millimetres::new(64.0));
+    assert_eq!(listed.strings()[2].lever, Lever::NotFitted);
+}
+
+#[test]
+fn a_usual_harp_is_written_as_a_player_would() {
+    let document = HarpDocument::Preset {
+        name: String::new(),
+        preset: Preset::with_strings(34).unwrap(),
+        tuning: Tuning::EFlat,
+        levers_on: None,
+    };
+    let text = String::from_utf8(document.write().unwrap()).unwrap();
+    let squeezed: String = text.split_whitespace().collect();
+    assert_eq!(squeezed, r#"(document:harp,version:1,strings:preset(strings:34,lowest:"C2",tuning:"Eb",),)"#, "{text}");
+}
+
+#[test]
+fn a_newer_version_is_left_alone_even_where_its_fields_are_unknown() {
+    let line = refusal("(document: harp, version: 2, shape: triangle(sides: [1, 2]), strings: 4)");
+    assert!(line.contains("newer Leverlane"), "{line}");
+    assert!(matches!(read("(document: harp, version: 0, strings: 4)"), Err(DocumentError::Invalid(_))));
+    assert!(matches!(read("(document: piece, version: 1)"), Err(DocumentError::OtherKind(_))));
+}
+
+#[test]
+fn what_makes_no_harp_is_refused_with_its_place() {
+    let one =
+        |string: &str| refusal(&format!("(document: harp, version: 1, name: \"x\", strings: listed([{string}]))"));
+    for (string, said) in [
+        (r#"(open: "H4", lever: fitted)"#, "string 1, open"),
+        (r#"(open: "C4", lever: measured(cents: 1e9))"#, "0 to 300 cents"),
+        (r#"(open: "C4", lever: measured(cents: NaN))"#, "0 to 300 cents"),
+        (r#"(open: "C4", lever: measured(cents: inf))"#, "0 to 300 cents"),
+        (r#"(open: "C4", lever: fitted, across_mm: -1.0)"#, "across_mm"),
+        (r#"(open: "C4", lever: 3)"#, "line 1, column"),
+        (r#"(open: 4, lever: fitted)"#, "line 1, column"),
+        (r#"(open: "C4", lever: fitted, colour: "red")"#, "line 1, column"),
+        (r#"(open: "C4", lever: fitted), (open: "D4", lever: fitted)"#, "does not lie below"),
+        ("", "0 strings"),
+    ] {
+        let line = one(string);
+        assert!(line.contains(said), "{string}: {line}");
+    }
+    let preset = |text: &str| refusal(&format!("(document: harp, version: 1, strings: preset({text}))"));
+    assert!(preset(r#"strings: 20, tuning: "C""#).contains("19 strings"));
+    assert!(preset(r#"strings: 22, lowest: "A3", tuning: "C""#).contains("G3"));
+    assert!(preset(r#"strings: 22, tuning: "D""#).contains("Eb"));
+    assert!(preset(r#"strings: 22, tuning: "C", levers_on: ["FC"]"#).contains("a letter A to G"));
+    assert!(preset(r#"strings: 99999999999999999999, tuning: "C""#).contains("line 1, column"));
+    assert!(preset(r#"strings: -1, tuning: "C""#).contains("line 1, column"));
+}
+
+#[test]
+fn garbage_is_refused_with_line_and_column() {
+    let deep = "(".repeat(1_000_000);
+    let deep_ignored = format!("(document: harp, version: 9, x: {}", "[".repeat(1_000_000));
+    let long = "x".repeat(1_000_000);
+    for bad in ["", "\n\n  {", "document: harp", "\u{feff}", &deep, &deep_ignored, &long, "(document: harp"] {
+        assert!(refusal(bad).starts_with("line "), "{}", bad.chars().take(40).collect::<String>());
+    }
+    let line = refusal("(\n  document: harp,\n  version: one)");
+    assert!(line.starts_with("line 3, column "), "{line}");
+    assert!(HarpDocument::read(b"\xff\xfe(\0d\0").is_err());
+    assert!(HarpDocument::read(&[b'(', 0xC3, 0x28]).is_err());
+}
+
+fn any_string() -> impl Strategy<Value = (u8, i8, Lever, f64, f64)> {
+    let lever = prop_oneof![
+        Just(Lever::NotFitted),
+        Just(Lever::UNCHECKED),
+        (0.0..=300.0).prop_map(|cents| Lever::Fitted { measured: Some(Cents::new(cents)) }),
+    ];
+    (1..4u8, -1..=1i8, lever, 0.0..5000.0, 0.0..5000.0)
+}
+
+/// Strings down from E7, by steps of one to three letters.
+fn listed(name: String, drawn: &[(u8, i8, Lever, f64, f64)]) -> Harp {
+    let mut steps = 7 * 7 + 3;
+    let strings = drawn.iter().map(|&(down, alter, lever, across, above)| {
+        steps -= i32::from(down);
+        let octave = i8::try_from(steps / 7).unwrap();
+        HarpString {
+            open: SpelledPitch::new(Letter::from_steps(steps), alter, octave).unwrap(),
+            lever,
+            place: StringPlace { across: Millimetres::new(across), lever_above: Millimetres::new(above) },
+        }
+    });
+    Harp::new(name, strings.collect()).unwrap()
+}
+
+fn any_document() -> impl Strategy<Value = HarpDocument> {
+    let letters = proptest::collection::vec(proptest::sample::select(Letter::ALL.to_vec()), 0..4);
+    let usual = (
+        ".*",
+        proptest::sample::select(Preset::ALL.to_vec()),
+        proptest::sample::select(Tuning::ALL.to_vec()),
+        proptest::option::of(letters),
+    );
+    prop_oneof![
+        usual.prop_map(|(name, preset, tuning, levers_on)| HarpDocument::Preset { name, preset, tuning, levers_on }),
+        (".*", proptest::collection::vec(any_string(), 1..16))
+            .prop_map(|(name, drawn)| HarpDocument::Listed(listed(name, &drawn))),
+    ]
+}
+
+proptest! {
+    #[test]
+    fn every_harp_reads_back_as_it_was(document in any_document()) {
+        let bytes = document.write().unwrap();
+        prop_assert_eq!(HarpDocument::read(&bytes).unwrap(), document);
+    }
+
+    #[test]
+    fn no_bytes_make_it_stumble(bytes in proptest::collection::vec(any::<u8>(), 0..200)) {
+        prop_assert!(HarpDocument::read(&bytes).is_err());
+    }
+
+    /// One byte changed, left out or doubled in a good document.
+    #[test]
+    fn no_damage_makes_it_stumble(document in any_document(), at in any::<proptest::sample::Index>(), byte in any::<u8>()) {
+        let bytes = document.write().unwrap();
+        let at = at.index(bytes.len());
+        let mut changed = bytes.clone();
+        changed[at] = byte;
+        let truncated = bytes[..at].to_vec();
+        for damaged in [changed, truncated] {
+            if let Err(error) = HarpDocument::read(&damaged) {
+                prop_assert!(!error.to_string().contains('\n'));
+            }
+        }
+    }
+}

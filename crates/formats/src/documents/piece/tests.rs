@@ -1,0 +1,214 @@
+use leverlane_core::harp::{LeverState, Preset, StringNumber, Tuning};
+use leverlane_core::time::Ticks;
+use proptest::prelude::*;
+
+use super::*;
+use crate::documents::Sha256;
+
+fn harp() -> HarpDocument {
+    HarpDocument::Preset {
+        name: String::new(),
+        preset: Preset::with_strings(34).unwrap(),
+        tuning: Tuning::EFlat,
+        levers_on: None,
+    }
+}
+
+fn piece(source: Source) -> Piece {
+    Piece {
+        title: "Greensleeves".to_owned(),
+        source,
+        harp: harp(),
+        hands: HandRule::Usual,
+        tempo: None,
+        pace: PaceLevel::Fluent,
+        ending: EndOfPiece::Stop,
+        edits: Vec::new(),
+        drill: DrillSettings::default(),
+    }
+}
+
+fn refusal(text: &str) -> String {
+    let line = Piece::read(text.as_bytes()).unwrap_err().to_string();
+    assert!(!line.contains('\n'), "{line}");
+    line
+}
+
+#[test]
+fn the_example_of_the_module_reads() {
+    let read = Piece::read(
+        format!(
+            r#"(
+    document: piece,
+    version: 1,
+    title: "Greensleeves",
+    source: file(path: "greensleeves.musicxml", sha256: "{}"),
+    harp: (strings: preset(strings: 34, tuning: "Eb")),
+    hands: usual,
+    tempo: (beat: "3/2", per_minute: 36.0),
+    pace: "improver",
+    ending: stop,
+    edits: [
+        place(flip: (string: 16, to: up, needed_in: 3, needed_at: "9/4", time_through: 0), bar: 3, at: "3/2"),
+    ],
+    drill: (chunk: bar_each_side, count_in_bars: 1, tempo: (beat: "3/2", per_minute: 24.0)),
+)"#,
+            Sha256::of(b"score")
+        )
+        .as_bytes(),
+    )
+    .unwrap();
+    let beat = Ticks::from_quarters(3, 2).unwrap();
+    let flip = FlipName {
+        string: StringNumber::new(16).unwrap(),
+        to: LeverState::Up,
+        needed_in: BarIndex::new(3),
+        needed_at: Ticks::from_quarters(9, 4).unwrap(),
+        time_through: 0,
+    };
+    let expected = Piece {
+        tempo: Some(Tempo::beats(beat, 36.0).unwrap()),
+        pace: PaceLevel::Improver,
+        edits: vec![Edit::Place { flip, bar: BarIndex::new(3), at: beat }],
+        drill: DrillSettings { tempo: Some(Tempo::beats(beat, 24.0).unwrap()), ..DrillSettings::default() },
+        ..piece(Source::File { path: "greensleeves.musicxml".to_owned(), sha256: Sha256::of(b"score") })
+    };
+    assert_eq!(read, expected);
+}
+
+/// The score inside stays readable text, and comes out byte for byte whatever it holds.
+#[test]
+fn a_score_inside_comes_out_byte_for_byte() {
+    let xml = b"<?xml version=\"1.0\"?>\r\n<a b='\\'>\t\xFF\x00</a>".to_vec();
+    let written = piece(Source::Inside { name: "a.xml".to_owned(), bytes: xml.clone() });
+    let bytes = written.write().unwrap();
+    assert!(String::from_utf8_lossy(&bytes).contains("<?xml version="));
+    assert_eq!(Piece::read(&bytes).unwrap(), written);
+    let every: Vec<u8> = (0..=255).collect();
+    let written = piece(Source::Inside { name: String::new(), bytes: every });
+    assert_eq!(Piece::read(&written.write().unwrap()).unwrap(), written);
+}
+
+#[test]
+fn what_can_not_be_is_refused_with_its_place() {
+    let good = String::from_utf8(
+        Piece {
+            tempo: Some(Tempo::quarters(60.0).unwrap()),
+            edits: vec![Edit::Preset { string: StringNumber::new(3).unwrap(), state: LeverState::Up }],
+            ..piece(Source::File { path: "a".to_owned(), sha256: Sha256::of(b"") })
+        }
+        .write()
+        .unwrap(),
+    )
+    .unwrap();
+    assert!(Piece::read(good.as_bytes()).is_ok());
+    for (from, to, said) in [
+        ("version: 1", "version: 7", "newer Leverlane"),
+        ("document: piece", "document: harp", "found a harp"),
+        ("document: piece", "document: sonata", "line 2, column"),
+        ("per_minute: 60.0", "per_minute: 1e300", "5 to 400"),
+        ("per_minute: 60.0", "per_minute: NaN", "5 to 400"),
+        ("per_minute: 60.0", "per_minute: fast", "column"),
+        ("beat: \"1/1\"", "beat: \"0/1\"", "longer than nothing"),
+        ("beat: \"1/1\"", "beat: \"-1/1\"", "longer than nothing"),
+        ("beat: \"1/1\"", "beat: \"1/13\"", "as a ratio"),
+        ("beat: \"1/1\"", "beat: \"9223372036854775807/1\"", "as a ratio"),
+        ("pace: \"fluent\"", "pace: \"swift\"", "expected beginner"),
+        ("string: 3", "string: 0", "edit 1, string"),
+        ("string: 3", "string: 256", "column"),
+        ("sha256: \"", "sha256: \"0", "64 hexadecimal"),
+        ("tuning: \"Eb\"", "tuning: \"H\"", "harp.strings.preset.tuning"),
+        ("count_in_bars: 1", "count_in_bars: -1", "column"),
+        ("title:", "titel:", "column"),
+    ] {
+        assert!(good.contains(from), "{from} in {good}");
+        let line = refusal(&good.replacen(from, to, 1));
+        assert!(line.contains(said), "{to}: {line}");
+    }
+}
+
+fn any_flip() -> impl Strategy<Value = FlipName> {
+    (1..=60u8, any::<bool>(), 0..2000usize, 0..10_000_000i64, 0..9u32).prop_map(
+        |(string, up, bar, at, time_through)| FlipName {
+            string: StringNumber::new(string).unwrap(),
+            to: if up { LeverState::Up } else { LeverState::Down },
+            needed_in: BarIndex::new(bar),
+            needed_at: Ticks::new(at),
+            time_through,
+        },
+    )
+}
+
+fn any_hand() -> impl Strategy<Value = Hand> {
+    prop_oneof![Just(Hand::Left), Just(Hand::Right)]
+}
+
+fn any_edit() -> impl Strategy<Value = Edit> {
+    prop_oneof![
+        (any_flip(), 0..2000usize, 0..10_000_000i64).prop_map(|(flip, bar, at)| Edit::Place {
+            flip,
+            bar: BarIndex::new(bar),
+            at: Ticks::new(at)
+        }),
+        (any_flip(), any_hand()).prop_map(|(flip, hand)| Edit::Hand { flip, hand }),
+        any_flip().prop_map(|flip| Edit::Preset { string: flip.string, state: flip.to }),
+    ]
+}
+
+fn any_tempo() -> impl Strategy<Value = Option<Tempo>> {
+    let dotted = Ticks::from_quarters(3, 2).unwrap();
+    proptest::option::of(prop_oneof![
+        (5.0..=400.0).prop_map(|bpm| Tempo::quarters(bpm).unwrap()),
+        (4.0..=260.0).prop_map(move |bpm| Tempo::beats(dotted, bpm).unwrap()),
+    ])
+}
+
+fn any_hands() -> impl Strategy<Value = HandRule> {
+    let parts = || proptest::collection::vec(0..9usize, 0..4);
+    prop_oneof![
+        Just(HandRule::Usual),
+        (parts(), 0..7i8).prop_map(|(parts, octave)| HandRule::SplitAt {
+            parts,
+            lowest_right: format!("F#{octave}").parse().unwrap()
+        }),
+        parts().prop_map(|parts| HandRule::ByStaff { parts }),
+        (parts(), any_hand()).prop_map(|(parts, hand)| HandRule::All { parts, hand }),
+    ]
+}
+
+fn any_source() -> impl Strategy<Value = Source> {
+    prop_oneof![
+        (".*", proptest::collection::vec(any::<u8>(), 0..300)).prop_map(|(name, bytes)| Source::Inside { name, bytes }),
+        (".*", any::<u64>()).prop_map(|(path, seed)| Source::File { path, sha256: Sha256::of(&seed.to_le_bytes()) }),
+    ]
+}
+
+fn any_piece() -> impl Strategy<Value = Piece> {
+    let drill = (0..4usize, any::<u8>(), any_tempo()).prop_map(|(size, count_in_bars, tempo)| DrillSettings {
+        chunk: [ChunkSize::FlipBar, ChunkSize::BarEachSide, ChunkSize::TwoBarsEachSide, ChunkSize::WholePiece][size],
+        count_in_bars,
+        tempo,
+    });
+    let choices = (any_hands(), any_tempo(), proptest::sample::select(PaceLevel::ALL.to_vec()), any::<bool>());
+    (".*", any_source(), choices, proptest::collection::vec(any_edit(), 0..5), drill).prop_map(
+        |(title, source, (hands, tempo, pace, again), edits, drill)| Piece {
+            title,
+            source,
+            harp: harp(),
+            hands,
+            tempo,
+            pace,
+            ending: if again { EndOfPiece::Loop } else { EndOfPiece::Stop },
+            edits,
+            drill,
+        },
+    )
+}
+
+proptest! {
+    #[test]
+    fn every_piece_reads_back_as_it_was(piece in any_piece()) {
+        let bytes = piece.write().unwrap();
+        prop_assert_eq!(Piece::read(&bytes).unwrap(), piece);
+    }
+}

@@ -1,0 +1,115 @@
+//! The head that all documents share, and the way between RON text and their structures.
+
+use ron::Options;
+use ron::error::SpannedError;
+use ron::extensions::Extensions;
+use ron::ser::PrettyConfig;
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+
+use super::DocumentError;
+use super::error::shortened;
+use crate::Detail;
+
+/// What a document is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Kind {
+    /// One harp.
+    Harp,
+    /// One piece with the player's decisions about it.
+    Piece,
+}
+
+impl Kind {
+    fn name(self) -> &'static str {
+        match self {
+            Kind::Harp => "harp",
+            Kind::Piece => "piece",
+        }
+    }
+
+    /// The newest version that this program reads, and the one that it writes.
+    pub fn newest(self) -> u32 {
+        match self {
+            Kind::Harp | Kind::Piece => 1,
+        }
+    }
+}
+
+/// The two fields that every version of every document has; all others are passed over.
+#[derive(Deserialize)]
+struct Head {
+    document: Kind,
+    version: u32,
+}
+
+fn options() -> Options {
+    // `Some` is left out in our files: a field that is there has a value.
+    Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
+}
+
+/// Which version of a document the bytes are; at most [`Kind::newest`].
+///
+/// # Errors
+/// No document, one of another kind, or one of a version that is unknown here.
+pub fn version(bytes: &[u8], wanted: Kind) -> Result<u32, DocumentError> {
+    let Head { document, version } = parse(bytes)?;
+    if document != wanted {
+        return Err(DocumentError::OtherKind(Detail {
+            place: "document".to_owned(),
+            found: format!("a {}", document.name()),
+            expected: format!("a {}", wanted.name()),
+            remedy: format!("choose a file that describes a {}", wanted.name()),
+        }));
+    }
+    if version == 0 {
+        return Err(DocumentError::invalid("version", version, format!("1 to {}", wanted.newest())));
+    }
+    if version > wanted.newest() {
+        return Err(DocumentError::Newer(Detail {
+            place: "version".to_owned(),
+            found: version.to_string(),
+            expected: format!("at most {}", wanted.newest()),
+            remedy: "the file was written by a newer Leverlane and is left as it is: open it with that one".to_owned(),
+        }));
+    }
+    Ok(version)
+}
+
+/// Reads RON.
+///
+/// # Errors
+/// With line and column where the text is no RON or of another structure.
+pub fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, DocumentError> {
+    let text = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    options().from_bytes(text).map_err(|error| malformed(&error))
+}
+
+fn malformed(error: &SpannedError) -> DocumentError {
+    let at = error.span.start;
+    DocumentError::Malformed(Detail {
+        place: format!("line {}, column {}", at.line, at.col),
+        found: format!("text that can't be read ({})", shortened(&error.code.to_string())),
+        expected: "a Leverlane document (RON)".to_owned(),
+        remedy: "correct that line, or take the file's previous version".to_owned(),
+    })
+}
+
+/// Writes RON, a field to a line.
+///
+/// # Errors
+/// None is known for our structures; RON reports one all the same.
+pub fn write<T: Serialize>(document: &T) -> Result<Vec<u8>, DocumentError> {
+    let layout = PrettyConfig::new().new_line("\n").compact_structs(false).depth_limit(3);
+    let mut text = options().to_string_pretty(document, layout).map_err(|error| {
+        DocumentError::Invalid(Detail {
+            place: String::new(),
+            found: shortened(&error.to_string()),
+            expected: "values that RON can hold".to_owned(),
+            remedy: "undo the last change".to_owned(),
+        })
+    })?;
+    text.push('\n');
+    Ok(text.into_bytes())
+}

@@ -1,0 +1,260 @@
+//! Reading and saving files so that nothing is lost: reading is bounded, saving either happens wholly or not at all.
+//!
+//! [`read`] takes ordinary files only and no more of them than asked for. [`save`] writes beside the file, makes sure
+//! the bytes are on the disk, keeps the previous version under [`previous_version`] and only then puts the new one in
+//! its place; a crash at any moment leaves a whole file behind.
+
+use std::ffi::OsString;
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, ErrorKind, Read, Write};
+use std::path::{Path, PathBuf};
+
+/// A file that can't be read or saved. Its text is one line: the file, what is wrong, what to do.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum FileError {
+    /// Nothing of that name.
+    #[error("{file}: there is no such file; check the name and the folder")]
+    Missing {
+        /// The file as it was named.
+        file: String,
+    },
+    /// A folder, a device or the like.
+    #[error("{file}: this is {found}, expected a file; name a file")]
+    NotAFile {
+        /// The file as it was named.
+        file: String,
+        /// What it is.
+        found: &'static str,
+    },
+    /// The system doesn't allow it.
+    #[error("{file}: no permission to {action} it; change its permissions or take another place")]
+    NotAllowed {
+        /// The file as it was named.
+        file: String,
+        /// What was tried: "read" or "write".
+        action: &'static str,
+    },
+    /// More bytes than wanted.
+    #[error("{file}: the file is larger than the {limit} bytes that are taken; make sure that it is the right file")]
+    TooLarge {
+        /// The file as it was named.
+        file: String,
+        /// How many bytes are taken at most.
+        limit: usize,
+    },
+    /// Anything else that the system reports.
+    #[error("{file}: it can't be {action}: {reason}; check the disk and the folder")]
+    System {
+        /// The file as it was named.
+        file: String,
+        /// What was tried: "read" or "written".
+        action: &'static str,
+        /// What the system says.
+        reason: String,
+    },
+}
+
+/// A path as text on one line: control characters in its name are escaped.
+pub fn shown(path: &Path) -> String {
+    let name = path.to_string_lossy();
+    name.chars().flat_map(|c| if c.is_control() { c.escape_default().collect::<Vec<_>>() } else { vec![c] }).collect()
+}
+
+/// The whole of an ordinary file of at most `limit` bytes.
+///
+/// # Errors
+/// No such file, no ordinary file, no permission, more bytes than the limit, or a failing disk.
+pub fn read(path: &Path, limit: usize) -> Result<Vec<u8>, FileError> {
+    let failed = |error: io::Error| refused_reading(path, &error);
+    // Asked before opening: opening a named pipe that nobody writes to would wait for ever.
+    check_kind(path, &fs::metadata(path).map_err(failed)?)?;
+    let file = File::open(path).map_err(failed)?;
+    let mut bytes = Vec::new();
+    let one_more = u64::try_from(limit).unwrap_or(u64::MAX).saturating_add(1);
+    file.take(one_more).read_to_end(&mut bytes).map_err(failed)?;
+    if bytes.len() > limit {
+        return Err(FileError::TooLarge { file: shown(path), limit });
+    }
+    Ok(bytes)
+}
+
+fn check_kind(path: &Path, metadata: &fs::Metadata) -> Result<(), FileError> {
+    if metadata.is_file() {
+        return Ok(());
+    }
+    let found = if metadata.is_dir() { "a folder" } else { "a device or a pipe" };
+    Err(FileError::NotAFile { file: shown(path), found })
+}
+
+fn refused_reading(path: &Path, error: &io::Error) -> FileError {
+    let file = shown(path);
+    match error.kind() {
+        ErrorKind::NotFound | ErrorKind::NotADirectory => FileError::Missing { file },
+        ErrorKind::IsADirectory => FileError::NotAFile { file, found: "a folder" },
+        ErrorKind::PermissionDenied => FileError::NotAllowed { file, action: "read" },
+        _ => FileError::System { file, action: "read", reason: error.to_string() },
+    }
+}
+
+/// Where [`save`] keeps the version that it replaces: the same name with `.previous` behind it.
+pub fn previous_version(path: &Path) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(".previous");
+    PathBuf::from(name)
+}
+
+/// Puts a file's new content in place in one step, the old content kept as its [`previous_version`].
+///
+/// Through a symbolic link the file it points to is replaced, the link stays.
+///
+/// # Errors
+/// A folder that doesn't exist or can't be written to, a folder or device of that name, or a full disk. The file is
+/// then as it was.
+pub fn save(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    let old = match fs::metadata(path) {
+        Ok(metadata) => {
+            check_kind(path, &metadata)?;
+            Some(metadata.permissions())
+        }
+        Err(error) if error.kind() == ErrorKind::NotFound => None,
+        Err(error) => return Err(refused_writing(path, &error)),
+    };
+    let failed = |error: io::Error| refused_writing(path, &error);
+    let target = if old.is_some() { fs::canonicalize(path).map_err(failed)? } else { path.to_owned() };
+    let unfinished = Unfinished::write(&target, bytes).map_err(failed)?;
+    if let Some(permissions) = old {
+        fs::set_permissions(&unfinished.path, permissions).map_err(failed)?;
+        keep_previous(&target).map_err(failed)?;
+    }
+    unfinished.put_in_place_of(&target).map_err(failed)
+}
+
+fn refused_writing(path: &Path, error: &io::Error) -> FileError {
+    let file = shown(path);
+    match error.kind() {
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => FileError::NotAllowed { file, action: "write" },
+        ErrorKind::NotFound => {
+            FileError::System { file, action: "written", reason: "its folder doesn't exist".to_owned() }
+        }
+        _ => FileError::System { file, action: "written", reason: error.to_string() },
+    }
+}
+
+/// A copy of the present file under the previous version's name. The copy gets its name in one step too, so that an
+/// older previous version is never lost to half of a newer one.
+fn keep_previous(target: &Path) -> io::Result<()> {
+    let copy = Unfinished::reserve(target)?.0;
+    fs::copy(target, &copy.path)?;
+    File::open(&copy.path)?.sync_all()?;
+    copy.put_in_place_of(&previous_version(target))
+}
+
+/// A file that is being written beside its target; it goes away unless it is put in place.
+struct Unfinished {
+    path: PathBuf,
+}
+
+impl Unfinished {
+    fn write(target: &Path, bytes: &[u8]) -> io::Result<Unfinished> {
+        let (unfinished, mut file) = Unfinished::reserve(target)?;
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        Ok(unfinished)
+    }
+
+    /// A new, empty file in the target's folder under a name that nothing else has.
+    fn reserve(target: &Path) -> io::Result<(Unfinished, File)> {
+        let Some(name) = target.file_name() else {
+            return Err(io::Error::new(ErrorKind::InvalidInput, "the path names no file"));
+        };
+        let mut attempt = 0;
+        loop {
+            let mut unfinished = OsString::from(".");
+            unfinished.push(name);
+            unfinished.push(format!(".{}-{attempt}.part", std::process::id()));
+            let path = target.with_file_name(unfinished);
+            match OpenOptions::new().write(true).create_new(true).open(&path) {
+                Ok(file) => return Ok((Unfinished { path }, file)),
+                Err(error) if error.kind() == ErrorKind::AlreadyExists && attempt < 1000 => attempt += 1,
+                Err(error) => return Err(error),
+            }
+        }
+    }
+
+    fn put_in_place_of(self, target: &Path) -> io::Result<()> {
+        fs::rename(&self.path, target)?;
+        // On Unix the new name itself is only safe once the folder is written; elsewhere folders can't be opened.
+        #[cfg(unix)]
+        {
+            let folder = target.parent().filter(|folder| !folder.as_os_str().is_empty());
+            File::open(folder.unwrap_or(Path::new(".")))?.sync_all()?;
+        }
+        Ok(())
+    }
+}
+
+impl Drop for Unfinished {
+    fn drop(&mut self) {
+        // Gone already where it was put in place; where it can't be removed there is nothing better to do.
+        drop(fs::remove_file(&self.path));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_is_read_up_to_its_limit() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("piece.ron");
+        fs::write(&path, b"12345").unwrap();
+        assert_eq!(read(&path, 5).unwrap(), b"12345");
+        assert_eq!(read(&path, 4), Err(FileError::TooLarge { file: shown(&path), limit: 4 }));
+        assert!(matches!(read(folder.path(), 9), Err(FileError::NotAFile { found: "a folder", .. })));
+        assert!(matches!(read(&folder.path().join("no"), 9), Err(FileError::Missing { .. })));
+        assert!(matches!(read(&path.join("below a file"), 9), Err(FileError::Missing { .. })));
+    }
+
+    #[test]
+    fn saving_keeps_the_previous_version_and_leaves_nothing_else() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("piece.ron");
+        save(&path, b"first").unwrap();
+        assert!(!previous_version(&path).exists());
+        save(&path, b"second").unwrap();
+        save(&path, b"third").unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"third");
+        assert_eq!(fs::read(previous_version(&path)).unwrap(), b"second");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2);
+    }
+
+    #[test]
+    fn a_save_that_fails_changes_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let nowhere = folder.path().join("no folder").join("piece.ron");
+        assert!(save(&nowhere, b"x").unwrap_err().to_string().contains("its folder doesn't exist"));
+        assert!(matches!(save(folder.path(), b"x"), Err(FileError::NotAFile { .. })));
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stays_a_link_and_modes_stay() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = tempfile::tempdir().unwrap();
+        let (real, link) = (folder.path().join("real.ron"), folder.path().join("link.ron"));
+        fs::write(&real, b"old").unwrap();
+        fs::set_permissions(&real, fs::Permissions::from_mode(0o640)).unwrap();
+        symlink(&real, &link).unwrap();
+        save(&link, b"new").unwrap();
+        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+        assert_eq!(fs::read(&real).unwrap(), b"new");
+        assert_eq!(fs::metadata(&real).unwrap().permissions().mode() & 0o777, 0o640);
+    }
+
+    #[test]
+    fn a_name_with_a_line_break_is_shown_on_one_line() {
+        assert_eq!(shown(Path::new("a\nb.xml")), "a\\nb.xml");
+    }
+}
