@@ -87,8 +87,7 @@ impl App {
     /// The window as it opens.
     pub fn new(context: &egui::Context, start: Start) -> App {
         theme::install(context);
-        let mut app =
-            App { state: State::default(), views: ViewState::default(), executor: Executor::new(context) };
+        let mut app = App { state: State::default(), views: ViewState::default(), executor: Executor::new(context) };
         if let Start::With(origin) = start {
             app.carry_out(Intent::Open(origin));
         }

@@ -164,9 +164,10 @@ pub fn problem(kind: ProblemKind, notes: &str) -> String {
 /// What to do about it, as a button says it.
 pub fn way_out(way: &WayOut, planned: &Planned) -> String {
     let string = |number: leverlane_core::harp::StringNumber| {
-        planned.harp.string(number).map_or_else(|| format!("string {number}"), |string| {
-            format!("the {}{} string", string.open.letter(), string.open.octave())
-        })
+        planned.harp.string(number).map_or_else(
+            || format!("string {number}"),
+            |string| format!("the {}{} string", string.open.letter(), string.open.octave()),
+        )
     };
     match way {
         WayOut::NoFasterThan(slower) => format!("Slow down to {}", tempo(*slower)),

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::{drilling, planning};
+use crate::demo;
 use crate::effects::Effect;
 use crate::state::{Notice, Origin, Piece, State};
 
@@ -54,6 +55,9 @@ pub(super) fn opened(state: &mut State, job: u64, result: Result<Arc<Piece>, Str
             let written = piece.performance.tempo().opening();
             state.wishes.goal = Some(written);
             state.wishes.edits.clear();
+            if piece.origin == Origin::Demo {
+                state.wishes.harp = demo::harp();
+            }
             state.drill.tempo = Some(written);
             state.drill.selected = None;
             state.drill.looped = None;

@@ -55,13 +55,8 @@ pub(super) fn order_plan(state: &mut State) -> Vec<Effect> {
     let piece = Arc::clone(piece);
     let job = state.work.next_job();
     state.work.planning = Some(job);
-    let order = PlanOrder {
-        piece,
-        harp: state.wishes.harp,
-        pace: state.wishes.pace,
-        goal,
-        edits: state.wishes.edits.clone(),
-    };
+    let order =
+        PlanOrder { piece, harp: state.wishes.harp, pace: state.wishes.pace, goal, edits: state.wishes.edits.clone() };
     vec![Effect::Plan { job, order: Box::new(order) }]
 }
 
@@ -78,8 +73,7 @@ pub(super) fn plan_made(state: &mut State, job: u64, planned: Arc<Planned>) -> V
         .and_then(|(old, selected)| old.plan.gestures.get(selected))
         .map_or(ScoreTime::START, |gesture| gesture.at);
     let gestures = &planned.plan.gestures;
-    state.drill.selected =
-        (0..gestures.len()).min_by_key(|&index| (gestures[index].at - was_at).get().unsigned_abs());
+    state.drill.selected = (0..gestures.len()).min_by_key(|&index| (gestures[index].at - was_at).get().unsigned_abs());
     state.plan = Some(planned);
     state.revision += 1;
     drilling::renew_loop(state)

@@ -1,1 +1,171 @@
-//! Tests of applying.
+use std::sync::Arc;
+
+use leverlane_core::drill::ChunkSize;
+use leverlane_core::harp::Tuning;
+use leverlane_core::score::Hand;
+use leverlane_core::time::Ticks;
+
+use super::*;
+use crate::demo;
+use crate::effects::{SoundOrder, make_plan, read_piece};
+use crate::state::{Level, Origin, PassPlace, Piece, Voice};
+
+fn demo_piece() -> Arc<Piece> {
+    Arc::new(read_piece(Origin::Demo, demo::PIECE).unwrap())
+}
+
+/// Applies an intent and makes any plan it asks for at once; gives back the sound orders.
+fn act(state: &mut State, intent: Intent) -> Vec<SoundOrder> {
+    let mut orders = Vec::new();
+    for effect in apply(state, intent) {
+        match effect {
+            Effect::Plan { job, order } => {
+                let planned = Arc::new(make_plan(&order));
+                orders.extend(act(state, Intent::PlanMade { job, planned }));
+            }
+            Effect::Sound(order) => orders.push(order),
+            Effect::AskForFile | Effect::Read { .. } | Effect::Import { .. } | Effect::Copy(_) => {}
+        }
+    }
+    orders
+}
+
+fn opened() -> State {
+    let mut state = State::default();
+    act(&mut state, Intent::Open(Origin::Demo));
+    let job = state.work.opening.unwrap();
+    act(&mut state, Intent::Opened { job, result: Ok(demo_piece()) });
+    state
+}
+
+/// Issue 2: the demo has at least six flips; design: a chunk has its own start setting.
+#[test]
+fn the_demo_opens_with_its_first_flip_selected() {
+    let state = opened();
+    assert_eq!(state.wishes.harp.tuning, Tuning::C, "the demo is arranged for a harp tuned in C");
+    let planned = state.plan.as_ref().unwrap();
+    assert!(planned.plan.totals.flips >= 6);
+    assert_eq!(state.drill.selected, Some(0));
+    assert!(state.drill.looped.as_ref().unwrap().chunk.gestures.contains(&0));
+    assert_eq!(state.work.opening, None);
+    assert_eq!(state.work.planning, None);
+}
+
+#[test]
+fn a_refused_file_leaves_the_piece_open_and_says_why() {
+    let mut state = opened();
+    act(&mut state, Intent::Open(Origin::Dropped("x".to_owned())));
+    let job = state.work.opening.unwrap();
+    act(&mut state, Intent::Opened { job, result: Err("x: found nothing".to_owned()) });
+    assert!(state.piece.is_some() && state.plan.is_some());
+    assert_eq!(state.notice.as_ref().unwrap().text, "x: found nothing");
+    act(&mut state, Intent::DismissNotice);
+    assert_eq!(state.notice, None);
+}
+
+#[test]
+fn answers_to_older_jobs_are_dropped() {
+    let mut state = State::default();
+    apply(&mut state, Intent::Open(Origin::Demo));
+    let old = state.work.opening.unwrap();
+    apply(&mut state, Intent::Open(Origin::Demo));
+    apply(&mut state, Intent::Opened { job: old, result: Ok(demo_piece()) });
+    assert!(state.piece.is_none());
+    assert!(state.work.opening.is_some());
+}
+
+#[test]
+fn flips_are_stepped_through_in_a_ring() {
+    let mut state = opened();
+    let count = state.plan.as_ref().unwrap().plan.gestures.len();
+    act(&mut state, Intent::NextFlip);
+    assert_eq!(state.drill.selected, Some(1));
+    act(&mut state, Intent::PreviousFlip);
+    act(&mut state, Intent::PreviousFlip);
+    assert_eq!(state.drill.selected, Some(count - 1));
+    act(&mut state, Intent::NextFlip);
+    assert_eq!(state.drill.selected, Some(0));
+    act(&mut state, Intent::SelectFlip(count));
+    assert_eq!(state.drill.selected, Some(0), "no such flip");
+}
+
+#[test]
+fn starting_another_flip_while_playing_starts_its_loop() {
+    let mut state = opened();
+    let orders = act(&mut state, Intent::StartOrStop);
+    assert!(matches!(orders[..], [SoundOrder::Start { .. }]));
+    act(&mut state, Intent::Moved(PassPlace { pass: 1, at: Ticks::QUARTER }));
+    assert_eq!(state.drill.transport.place().unwrap().at, Ticks::QUARTER);
+    let orders = act(&mut state, Intent::NextFlip);
+    let [SoundOrder::Start { looped, .. }] = &orders[..] else { panic!("expected a start, found {orders:?}") };
+    assert!(looped.chunk.gestures.contains(&1));
+    assert!(state.drill.transport.is_playing());
+    let orders = act(&mut state, Intent::StartOrStop);
+    assert!(matches!(orders[..], [SoundOrder::Stop]));
+    act(&mut state, Intent::Moved(PassPlace { pass: 1, at: Ticks::QUARTER }));
+    assert!(!state.drill.transport.is_playing(), "a late report doesn't start it again");
+}
+
+/// Issue 2: a new tempo comes with the next pass.
+#[test]
+fn a_new_practice_tempo_waits_for_the_next_pass_and_leaves_the_plan_alone() {
+    let mut state = opened();
+    let (plan, goal) = (state.plan.clone(), state.wishes.goal.unwrap());
+    act(&mut state, Intent::StartOrStop);
+    let orders = act(&mut state, Intent::ChangeTempo(-4.0));
+    let [SoundOrder::NextPass(looped)] = &orders[..] else { panic!("expected the next pass, found {orders:?}") };
+    assert_eq!(looped.timeline.tempo.opening().per_minute(), goal.per_minute() - 4.0);
+    assert_eq!(state.plan, plan);
+    act(&mut state, Intent::TempoToGoal);
+    assert_eq!(state.drill.tempo, Some(goal));
+    for _ in 0..500 {
+        act(&mut state, Intent::ChangeTempo(-2.0));
+    }
+    // The slowest tempo there is: 5 quarters a minute (core).
+    assert!(state.drill.tempo.unwrap().quarters_per_minute() >= 5.0);
+}
+
+#[test]
+fn another_tuning_asks_for_another_plan_once() {
+    let mut state = opened();
+    let effects = apply(&mut state, Intent::UseTuning(Tuning::EFlat));
+    assert!(matches!(effects[..], [Effect::Plan { .. }]));
+    assert!(apply(&mut state, Intent::UseTuning(Tuning::EFlat)).is_empty(), "nothing has changed");
+}
+
+#[test]
+fn the_loop_grows_with_its_size() {
+    let mut state = opened();
+    let bars = |state: &State| {
+        let chunk = &state.drill.looped.as_ref().unwrap().chunk;
+        chunk.last - chunk.first
+    };
+    let small = bars(&state);
+    act(&mut state, Intent::UseChunkSize(ChunkSize::TwoBarsEachSide));
+    let larger = bars(&state);
+    act(&mut state, Intent::UseChunkSize(ChunkSize::WholePiece));
+    let whole = state.piece.as_ref().unwrap().performance.bars().len() - 1;
+    assert!(small < larger && larger < bars(&state));
+    assert_eq!(bars(&state), whole);
+}
+
+#[test]
+fn voices_and_hands_are_set_one_by_one() {
+    let mut state = opened();
+    let before = state.wishes.mix;
+    let orders = act(&mut state, Intent::SetLevel(Voice::Cue, Level::tenths(40)));
+    assert!(matches!(orders[..], [SoundOrder::Mix(_)]));
+    act(&mut state, Intent::SwitchHand(Hand::Left));
+    let mix = state.wishes.mix;
+    assert_eq!((mix.cue, mix.click, mix.notes), (Level::FULL, before.click, before.notes));
+    assert!(!mix.hears(Hand::Left) && mix.hears(Hand::Right));
+}
+
+#[test]
+fn sound_that_breaks_off_stops_the_loop_with_a_message() {
+    let mut state = opened();
+    act(&mut state, Intent::StartOrStop);
+    act(&mut state, Intent::SoundLost("the device is gone".to_owned()));
+    assert!(!state.drill.transport.is_playing());
+    assert_eq!(state.notice.as_ref().unwrap().text, "the device is gone");
+}

@@ -43,7 +43,9 @@ impl Metronome {
     pub fn place(&mut self, now: Instant) -> PassPlace {
         let elapsed = |started: Instant| Seconds::new(now.saturating_duration_since(started).as_secs_f64());
         let place = place_after(&self.looped.timeline, elapsed(self.started));
-        if place.pass > 0 && let Some(next) = self.waiting.take() {
+        if place.pass > 0
+            && let Some(next) = self.waiting.take()
+        {
             // The new loop's first pass begins where the old one's next would; its count-in lies before, unheard.
             let first = count_in(&self.looped.timeline) + pass_length(&self.looped.timeline);
             let began = self.started + duration(first);
@@ -81,3 +83,6 @@ pub fn place_after(timeline: &Timeline, elapsed: Seconds) -> PassPlace {
     let into = Seconds::new(after.get() - pass * length);
     PassPlace { pass: pass as u64, at: timeline.tempo.score_time_at(into).since_start() }
 }
+
+#[cfg(test)]
+mod tests;

@@ -44,6 +44,8 @@ fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Pie
 /// # Errors
 /// One line: which piece, where in it, what is wrong, what to do.
 pub fn read_piece(origin: Origin, bytes: &[u8]) -> Result<Piece, String> {
+    // The demo opened as a file is the demo all the same, so that it finds its own harp.
+    let origin = if bytes == demo::PIECE { Origin::Demo } else { origin };
     match import_score(bytes, &Limits::USUAL) {
         Ok(imported) => Ok(Piece::new(origin, imported)),
         Err(error) => Err(format!("{}: {error}", origin.name())),
@@ -52,7 +54,8 @@ pub fn read_piece(origin: Origin, bytes: &[u8]) -> Result<Piece, String> {
 
 /// A file's bytes, one more than the limit at most, so that the importer can refuse what is too long.
 fn read_file(path: &Path, limits: &Limits) -> Result<Vec<u8>, String> {
-    let refuse = |error: std::io::Error| format!("{}: {error}; check the name and that you may read it", path.display());
+    let refuse =
+        |error: std::io::Error| format!("{}: {error}; check the name and that you may read it", path.display());
     if path.is_dir() {
         return Err(format!("{}: found a folder, expected a file; open one of the files in it", path.display()));
     }

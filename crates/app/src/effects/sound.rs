@@ -42,13 +42,7 @@ impl Desk {
             }
         });
         let device = if opening.is_ok() { Device::Opening(opened) } else { Device::Missing };
-        Desk {
-            device,
-            playing: None,
-            followed: Follower::default(),
-            mix: Mix::default(),
-            messenger: messenger.clone(),
-        }
+        Desk { device, playing: None, followed: Follower::default(), mix: Mix::default(), messenger: messenger.clone() }
     }
 
     pub(super) fn obey(&mut self, order: SoundOrder, now: Instant) {

@@ -24,10 +24,9 @@ impl Origin {
     pub fn name(&self) -> String {
         match self {
             Origin::Demo => "the demo piece".to_owned(),
-            Origin::File(path) => path.file_name().map_or_else(
-                || path.to_string_lossy().into_owned(),
-                |name| name.to_string_lossy().into_owned(),
-            ),
+            Origin::File(path) => path
+                .file_name()
+                .map_or_else(|| path.to_string_lossy().into_owned(), |name| name.to_string_lossy().into_owned()),
             Origin::Dropped(name) => name.clone(),
         }
     }

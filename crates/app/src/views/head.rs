@@ -91,7 +91,8 @@ fn sentence_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
             intents.push(Intent::ChangeGoal(4.0));
         }
     }
-    if !wishes.edits.is_empty() && key_button_ui(ui, "Undo my choices", "", "Undo my choices", Weight::Plain).clicked() {
+    if !wishes.edits.is_empty() && key_button_ui(ui, "Undo my choices", "", "Undo my choices", Weight::Plain).clicked()
+    {
         intents.push(Intent::ForgetEdits);
     }
 }

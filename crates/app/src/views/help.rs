@@ -73,10 +73,13 @@ fn paragraphs_ui(ui: &mut Ui, paragraphs: &[&str]) {
 
 fn card_ui(ui: &mut Ui, title: &str, contents: impl FnOnce(&mut Ui)) {
     ui.add_space(theme::NEAR);
-    Frame::NONE.fill(theme::palette(ui).card).corner_radius(theme::ROUND).inner_margin(Margin::same(18)).show(ui, |ui| {
-        ui.take_available_width();
-        ui.label(RichText::new(title).font(theme::strong(22.0)));
-        ui.add_space(4.0);
-        contents(ui);
-    });
+    Frame::NONE.fill(theme::palette(ui).card).corner_radius(theme::ROUND).inner_margin(Margin::same(18)).show(
+        ui,
+        |ui| {
+            ui.take_available_width();
+            ui.label(RichText::new(title).font(theme::strong(22.0)));
+            ui.add_space(4.0);
+            contents(ui);
+        },
+    );
 }

@@ -28,7 +28,8 @@ pub fn notice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     }
     if let Some(reason) = &state.silent_because {
         line_ui(ui, palette.line, |ui| {
-            ui.add(Label::new(format!("No sound: {reason}. The strip and the count still work.")).wrap());
+            ui.label(RichText::new("No sound").font(theme::strong(18.0)).color(palette.muted));
+            ui.add(Label::new(reason).wrap().selectable(true));
         });
     }
 }

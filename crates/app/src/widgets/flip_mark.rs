@@ -103,13 +103,7 @@ pub fn paint_flip_mark(
                 theme::text(size * 0.7),
                 ink,
             );
-            painter.text(
-                pos2(end.right() + 5.0, middle),
-                Align2::LEFT_CENTER,
-                label(mark),
-                theme::display(size),
-                ink,
-            );
+            painter.text(pos2(end.right() + 5.0, middle), Align2::LEFT_CENTER, label(mark), theme::display(size), ink);
         }
         Hand::Right => {
             let end = painter.text(

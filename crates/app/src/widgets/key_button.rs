@@ -1,6 +1,6 @@
 //! A button that shows the key which does the same.
 
-use eframe::egui::{Button, Response, Role, RichText, Ui, WidgetInfo, text::LayoutJob, TextFormat};
+use eframe::egui::{Button, Response, RichText, Role, TextFormat, Ui, WidgetInfo, text::LayoutJob};
 
 use crate::theme;
 

@@ -81,9 +81,7 @@ fn size_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     ui.label(muted(ui, "Loop"));
     let size = state.drill.size;
     let shown = ComboBox::from_id_salt("loop size").selected_text(names::chunk_size(size)).show_ui(ui, |ui| {
-        for choice in
-            [ChunkSize::FlipBar, ChunkSize::BarEachSide, ChunkSize::TwoBarsEachSide, ChunkSize::WholePiece]
-        {
+        for choice in [ChunkSize::FlipBar, ChunkSize::BarEachSide, ChunkSize::TwoBarsEachSide, ChunkSize::WholePiece] {
             if ui.selectable_label(choice == size, names::chunk_size(choice)).clicked() {
                 intents.push(Intent::UseChunkSize(choice));
             }
@@ -96,20 +94,25 @@ fn size_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
 
 fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let (word, keys) = match voice {
-        Voice::Click => ("Click", "1 2"),
-        Voice::Cue => ("Cue tone", "3 4"),
-        Voice::Notes => ("Notes", "5 6"),
+        Voice::Click => ("Click", "1 − 2 +"),
+        Voice::Cue => ("Cue tone", "3 − 4 +"),
+        Voice::Notes => ("Notes", "5 − 6 +"),
     };
     let level = state.wishes.mix.level(voice);
     ui.label(word);
     let mut tenths = level.in_tenths();
-    let response = ui.add(Slider::new(&mut tenths, 0..=10).show_value(false));
+    let response = ui
+        .scope(|ui| {
+            ui.spacing_mut().interact_size.y = 22.0;
+            ui.add(Slider::new(&mut tenths, 0..=10).show_value(false).trailing_fill(true))
+        })
+        .inner;
     let name = format!("{word} volume");
     response.widget_info(|| WidgetInfo::slider(true, f64::from(level.in_tenths()), &name));
     if response.changed() {
         intents.push(Intent::SetLevel(voice, Level::tenths(tenths)));
     }
-    ui.label(muted(ui, format!("{}  {keys}", level.in_tenths())).font(theme::text(15.0)));
+    ui.label(muted(ui, keys).font(theme::text(15.0)));
 }
 
 fn hand_ui(state: &State, hand: Hand, ui: &mut Ui, intents: &mut Vec<Intent>) {

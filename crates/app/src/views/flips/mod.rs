@@ -5,8 +5,7 @@ mod model;
 pub use model::{FlipLine, FlipsModel, ProblemLine};
 
 use eframe::egui::{
-    Align2, Frame, Margin, Response, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo,
-    pos2,
+    Align2, Frame, Margin, Response, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2,
 };
 
 use crate::intent::Intent;

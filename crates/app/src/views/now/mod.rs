@@ -39,8 +39,12 @@ fn setting_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
         let width = ui.available_width() - drawing - theme::FAR;
         ui.vertical(|ui| {
             ui.set_width(width);
-            ui.label(muted(ui, "First set these levers up, all others down:"));
-            let size = if words.len() > 44 { 23.0 } else { 30.0 };
+            ui.label(muted(ui, "First set these levers up, all others down"));
+            let size = match words.chars().count() {
+                0..40 => 32.0,
+                40..72 => 25.0,
+                _ => 20.0,
+            };
             let response = ui.label(RichText::new(&words).font(theme::display(size)).color(theme::palette(ui).flip));
             let spoken = format!("Set up: {words}");
             response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
@@ -74,7 +78,13 @@ fn next_ui(state: &State, piece: &Piece, planned: &Planned, place: PassPlace, ui
     let count = countdown(looped, piece, planned, place);
     let Some(count) = count else {
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "No flips in this loop"));
-        painter.text(rect.left_center(), Align2::LEFT_CENTER, "No flips in this loop", theme::strong(30.0), palette.ink);
+        painter.text(
+            rect.left_center(),
+            Align2::LEFT_CENTER,
+            "No flips in this loop",
+            theme::strong(30.0),
+            palette.ink,
+        );
         return;
     };
     let gesture = count.gesture;
@@ -104,13 +114,7 @@ fn next_ui(state: &State, piece: &Piece, planned: &Planned, place: PassPlace, ui
 }
 
 /// The count as a figure and as strokes that go out one by one.
-fn count_ui(
-    painter: &eframe::egui::Painter,
-    palette: &theme::Palette,
-    rect: Rect,
-    count: &Countdown<'_>,
-    when: &str,
-) {
+fn count_ui(painter: &eframe::egui::Painter, palette: &theme::Palette, rect: Rect, count: &Countdown<'_>, when: &str) {
     painter.text(
         pos2(rect.right(), rect.top() - 8.0),
         Align2::RIGHT_TOP,

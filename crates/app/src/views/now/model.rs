@@ -9,15 +9,17 @@ use leverlane_core::time::Ticks;
 
 use crate::state::{Loop, PassPlace, Piece, Placed, Planned};
 
-/// The raised levers of a setting in words: `every A, B and E; F4, F5`, or `none`.
+/// The raised levers of a setting in words: `every A, B and E, every G but G3; F4, F5`, or `none`.
 ///
 /// A letter whose strings are all up is named once; one with up to two left down is named with its exceptions; else
 /// each string stands by itself.
 pub fn setting_in_words(harp: &Harp, setting: &Setting) -> String {
     let mut whole = Vec::new();
-    let mut rest = Vec::new();
+    let mut most = Vec::new();
+    let mut single = Vec::new();
     for letter in Letter::ALL {
-        let of_letter = harp.numbered().filter(|(_, string)| string.open.letter() == letter && string.lever.is_fitted());
+        let of_letter =
+            harp.numbered().filter(|(_, string)| string.open.letter() == letter && string.lever.is_fitted());
         let (up, down): (Vec<_>, Vec<_>) = of_letter.partition(|(number, _)| setting.of(*number) == LeverState::Up);
         let named = |strings: &[(_, &leverlane_core::harp::HarpString)]| {
             // From the bass up, as a scale is read.
@@ -26,8 +28,8 @@ pub fn setting_in_words(harp: &Harp, setting: &Setting) -> String {
         match (up.len(), down.len()) {
             (0, _) => {}
             (2.., 0) => whole.push(letter.to_string()),
-            (3.., 1..=2) => rest.push(format!("every {letter} but {}", named(&down).join(" and "))),
-            _ => rest.extend(named(&up)),
+            (3.., 1..=2) => most.push(format!("every {letter} but {}", named(&down).join(" and "))),
+            _ => single.extend(named(&up)),
         }
     }
     let whole = match whole.split_last() {
@@ -35,12 +37,10 @@ pub fn setting_in_words(harp: &Harp, setting: &Setting) -> String {
         Some((only, [])) => Some(format!("every {only}")),
         Some((last, others)) => Some(format!("every {} and {last}", others.join(", "))),
     };
-    match (whole, rest.is_empty()) {
-        (None, true) => "none".to_owned(),
-        (None, false) => rest.join(", "),
-        (Some(whole), true) => whole,
-        (Some(whole), false) => format!("{whole}; {}", rest.join(", ")),
-    }
+    let letters: Vec<String> = whole.into_iter().chain(most).collect();
+    let parts: Vec<String> =
+        [letters.join(", "), single.join(", ")].into_iter().filter(|part| !part.is_empty()).collect();
+    if parts.is_empty() { "none".to_owned() } else { parts.join("; ") }
 }
 
 /// How far away the next flip is.
@@ -74,12 +74,7 @@ impl Countdown<'_> {
 const LINGER: f64 = 0.6;
 
 /// The flip that comes next from a place in the loop, over the seam if need be; none in a loop without flips.
-pub fn countdown<'a>(
-    looped: &'a Loop,
-    piece: &Piece,
-    planned: &'a Planned,
-    place: PassPlace,
-) -> Option<Countdown<'a>> {
+pub fn countdown<'a>(looped: &'a Loop, piece: &Piece, planned: &'a Planned, place: PassPlace) -> Option<Countdown<'a>> {
     let bars = piece.performance.bars();
     let beat_at = |at: Ticks| {
         let into = Ticks::new(at.get().rem_euclid(looped.timeline.length.get().max(1)));
@@ -110,3 +105,6 @@ fn beats_until(from: Ticks, to: Ticks, beat: Ticks) -> u32 {
     let left = (to - from).get();
     if left <= 0 { 0 } else { u32::try_from((left + beat.get() - 1) / beat.get()).unwrap_or(u32::MAX) }
 }
+
+#[cfg(test)]
+mod tests;

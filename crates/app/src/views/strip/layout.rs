@@ -13,7 +13,8 @@ pub const QUARTER_WIDTH: f32 = 92.0;
 pub const MARK_SIZE: f32 = 22.0;
 
 const GUTTER: f32 = 46.0;
-const FLIPS: f32 = 92.0;
+/// The height of a row of marks.
+const MARK_ROW: f32 = 44.0;
 const CLICKS: f32 = 74.0;
 /// How far to the right of the gutter the present moment stands, as a share of the width.
 const PRESENT: f32 = 0.14;
@@ -35,18 +36,23 @@ pub struct Layout {
     now: Ticks,
     first_pass: bool,
     lane_step: f32,
+    rows: usize,
 }
 
 impl Layout {
     /// The geometry of a strip in a rectangle, `now` in its pass.
     pub fn new(whole: Rect, model: &StripModel, now: Ticks, first_pass: bool) -> Layout {
         let left = whole.left() + GUTTER;
-        let flips = Rect::from_min_max(pos2(left, whole.top()), pos2(whole.right(), whole.top() + FLIPS));
+        let rows = if model.has_close_flips() { ROWS } else { 1 };
+        let flips = Rect::from_min_max(
+            pos2(left, whole.top()),
+            pos2(whole.right(), whole.top() + 8.0 + MARK_ROW * rows as f32),
+        );
         let clicks = Rect::from_min_max(pos2(left, whole.bottom() - CLICKS), whole.max);
         let strings = Rect::from_min_max(pos2(left, flips.bottom() + 8.0), pos2(whole.right(), clicks.top() - 8.0));
         let lane_step = strings.height() / model.lanes.len().max(1) as f32;
         let present = left + (whole.right() - left) * PRESENT;
-        Layout { whole, flips, strings, clicks, present, now, first_pass, lane_step }
+        Layout { rows, whole, flips, strings, clicks, present, now, first_pass, lane_step }
     }
 
     /// Where a moment of the pass stands, so many rounds later.
@@ -105,10 +111,12 @@ impl Layout {
             for (index, flip) in model.flips.iter().enumerate() {
                 let x = self.x(flip.at, model.length, round);
                 let size = flip_mark_size(painter, &flip.mark, MARK_SIZE);
-                let row = (0..ROWS).find(|&row| ends[row] + 4.0 <= x).unwrap_or_else(|| usize::from(ends[1] < ends[0]));
+                let row = (0..self.rows)
+                    .find(|&row| ends[row] + 4.0 <= x)
+                    .unwrap_or_else(|| usize::from(self.rows > 1 && ends[1] < ends[0]));
                 ends[row] = x + size.x;
                 // The lower row is nearer to the strings and is taken first.
-                let y = self.flips.bottom() - size.y - row as f32 * (size.y + 8.0);
+                let y = self.flips.bottom() - size.y - 2.0 - row as f32 * MARK_ROW;
                 let rect = Rect::from_min_size(pos2(x, y), size);
                 if self.sees(rect.left(), rect.right()) {
                     placed.push((round, index, rect.intersect(self.flips)));

@@ -107,7 +107,8 @@ impl StripModel {
             .filter_map(|event| match event.kind {
                 EventKind::Pluck { hand, pluck, .. } => {
                     let written = piece.performance.plucks().get(pluck)?;
-                    let lane = planned.plan.strings.get(pluck).copied().flatten().and_then(|(string, _)| lane_of(string));
+                    let lane =
+                        planned.plan.strings.get(pluck).copied().flatten().and_then(|(string, _)| lane_of(string));
                     Some(Dot { at: event.at, until: event.at + (written.written_end - written.at), lane, hand })
                 }
                 EventKind::Click(_) | EventKind::Cue(_) => None,
@@ -149,6 +150,14 @@ impl StripModel {
     pub fn next_flip(&self, at: Ticks) -> Option<usize> {
         let after = self.flips.iter().position(|flip| flip.at >= at);
         after.or(if self.flips.is_empty() { None } else { Some(0) })
+    }
+
+    /// Whether some flips come so soon after each other that their marks need a second row.
+    pub fn has_close_flips(&self) -> bool {
+        let after_each = self.flips.iter().skip(1).map(|flip| flip.at);
+        let again = self.flips.first().map(|first| first.at + self.length);
+        let close = Ticks::QUARTER * 2;
+        self.flips.iter().zip(after_each.chain(again)).any(|(flip, next)| next - flip.at < close)
     }
 
     /// What there is, for the ear.

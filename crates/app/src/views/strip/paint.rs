@@ -35,7 +35,7 @@ pub(super) fn paint(ui: &Ui, layout: &Layout, model: &StripModel, moment: &Momen
         for round in layout.rounds(model.length) {
             string(&painter, palette, layout, model, index, lane, round);
         }
-        lane_name(&whole, palette, layout, index, lane);
+        lane_name(&whole, palette, layout, model, index);
     }
     for round in layout.rounds(model.length) {
         for dot in &model.plucks {
@@ -113,12 +113,29 @@ fn string(
         points.push(pos2(x(model.length), last.y));
     }
     painter.add(Shape::line(points, string_stroke(palette, lane.letter)));
+    // What a flip has changed stands out until it is changed back.
+    let home = lane.levels.first().map_or(LeverState::Down, |level| level.1);
+    for (number, &(at, state)) in lane.levels.iter().enumerate() {
+        let until = lane.levels.get(number + 1).map_or(model.length, |next| next.0);
+        if state != home && layout.sees(x(at), x(until)) {
+            let y = layout.height(index, state);
+            painter.line_segment([pos2(x(at), y), pos2(x(until), y)], Stroke::new(2.6, palette.flip));
+        }
+    }
 }
 
-fn lane_name(painter: &Painter, palette: &Palette, layout: &Layout, index: usize, lane: &Lane) {
-    let is_mark = matches!(lane.letter, Letter::C | Letter::F);
+fn lane_name(painter: &Painter, palette: &Palette, layout: &Layout, model: &StripModel, index: usize) {
+    let lane = &model.lanes[index];
     let flips = lane.levels.len() > 1;
-    if !is_mark && !flips && layout.lane_step() < 15.0 {
+    // Where strings are close the flipped ones are named first, then Cs and Fs that have room beside them.
+    let near = (14.0 / layout.lane_step()).ceil() as usize;
+    let crowded = model
+        .lanes
+        .iter()
+        .enumerate()
+        .any(|(other, lane)| other != index && other.abs_diff(index) < near && lane.levels.len() > 1);
+    let is_mark = matches!(lane.letter, Letter::C | Letter::F);
+    if !flips && (crowded || !is_mark && layout.lane_step() < 15.0) {
         return;
     }
     let ink = match lane.letter {
@@ -213,12 +230,7 @@ fn flips(painter: &Painter, palette: &Palette, layout: &Layout, model: &StripMod
 /// From the mark down to the click it falls on.
 fn stem(painter: &Painter, ink: Color32, layout: &Layout, x: f32, mark: Rect) {
     let bottom = layout.clicks.top() + 22.0;
-    painter.extend(Shape::dashed_line(
-        &[pos2(x, mark.bottom()), pos2(x, bottom)],
-        Stroke::new(1.6, ink),
-        5.0,
-        4.0,
-    ));
+    painter.extend(Shape::dashed_line(&[pos2(x, mark.bottom()), pos2(x, bottom)], Stroke::new(1.6, ink), 5.0, 4.0));
 }
 
 /// A wedge on the string, pointing the way its lever goes.

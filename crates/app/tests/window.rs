@@ -1,0 +1,232 @@
+//! The window by its accessible names: open, plan, loop, next flip. No threads and no clock: effects are carried out at
+//! once, and the sound's place is handed in.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::sync::Arc;
+
+use eframe::egui;
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+use leverlane_app::apply::apply;
+use leverlane_app::effects::{Effect, SoundOrder, make_plan, read_piece};
+use leverlane_app::intent::Intent;
+use leverlane_app::state::{Loop, Notice, Origin, PassPlace, State};
+use leverlane_app::views::{self, ViewState};
+use leverlane_app::{demo, shortcuts, theme};
+use leverlane_core::drill::Cue;
+use leverlane_core::time::Ticks;
+
+/// The window without its threads.
+#[derive(Default)]
+struct Bench {
+    state: State,
+    views: ViewState,
+    seen: Vec<Intent>,
+    sounding: Option<Arc<Loop>>,
+    asked_for_file: bool,
+    copied: Vec<String>,
+}
+
+impl Bench {
+    fn act(&mut self, intent: Intent) {
+        for effect in apply(&mut self.state, intent) {
+            match effect {
+                Effect::AskForFile => self.asked_for_file = true,
+                Effect::Read { job, origin } => {
+                    let result = read_piece(origin, demo::PIECE).map(Arc::new);
+                    self.act(Intent::Opened { job, result });
+                }
+                Effect::Import { job, origin, bytes } => {
+                    let result = read_piece(origin, &bytes).map(Arc::new);
+                    self.act(Intent::Opened { job, result });
+                }
+                Effect::Plan { job, order } => {
+                    self.act(Intent::PlanMade { job, planned: Arc::new(make_plan(&order)) });
+                }
+                Effect::Sound(SoundOrder::Start { looped, .. } | SoundOrder::NextPass(looped)) => {
+                    self.sounding = Some(looped);
+                }
+                Effect::Sound(SoundOrder::Stop) => self.sounding = None,
+                Effect::Sound(SoundOrder::Mix(_)) => {}
+                Effect::Copy(text) => self.copied.push(text),
+            }
+        }
+    }
+}
+
+fn window<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
+    let mut harness = Harness::builder()
+        .with_size([1280.0, 800.0])
+        .with_theme(theme)
+        .with_max_steps(12)
+        .with_context_setup(theme::install)
+        .build_ui_state(
+            |ui, bench: &mut Bench| {
+                let mut intents = shortcuts::read(ui, &bench.state);
+                intents.extend(views::view(&bench.state, &mut bench.views, ui));
+                for intent in intents {
+                    bench.seen.push(intent.clone());
+                    bench.act(intent);
+                }
+            },
+            Bench::default(),
+        );
+    harness.run();
+    harness
+}
+
+fn with_demo<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
+    let mut harness = window(theme);
+    harness.get_by_label("Try the demo piece").click();
+    harness.run();
+    harness
+}
+
+/// Issue 2: open, plan, loop, next flip.
+#[test]
+fn open_plan_loop_and_on_to_the_next_flip() {
+    let mut harness = with_demo(egui::Theme::Light);
+    assert!(matches!(harness.state().seen[..], [Intent::Open(Origin::Demo)]));
+    let plan = harness.state().state.plan.clone().unwrap();
+    assert!(plan.plan.gestures.len() >= 6, "the demo was written with at least six flips");
+    // What to set up is the plan's, in words a screen reader can say.
+    harness.get_by_label_contains("Set up: ");
+
+    harness.get_by_label("Start the loop").click();
+    harness.run();
+    let looped = harness.state().sounding.clone().unwrap();
+    assert!(looped.chunk.gestures.contains(&0));
+    harness.state_mut().act(Intent::Moved(PassPlace { pass: 0, at: -Ticks::QUARTER }));
+    harness.run();
+    harness.get_by_label_contains("Next flip: ");
+
+    harness.get_by_label("Next flip").click();
+    harness.run();
+    assert_eq!(harness.state().state.drill.selected, Some(1));
+    let second = harness.state().sounding.clone().unwrap();
+    assert!(second.chunk.gestures.contains(&1));
+
+    harness.get_by_label("Stop the loop").click();
+    harness.run();
+    assert!(harness.state().sounding.is_none());
+}
+
+#[test]
+fn a_click_on_a_flip_in_the_list_selects_it() {
+    let mut harness = with_demo(egui::Theme::Light);
+    let spoken = {
+        let state = &harness.state().state;
+        let (piece, plan) = (state.piece.as_ref().unwrap(), &state.plan.as_ref().unwrap().plan);
+        leverlane_app::names::place(piece, plan.gestures[1].played_bar, plan.gestures[1].at)
+    };
+    harness
+        .get_all_by_role(egui::accesskit::Role::Button)
+        .find(|node| {
+            let label = node.accesskit_node().label().unwrap_or_default();
+            label.contains(&format!(", {spoken}, ")) && !label.starts_with("Flip ")
+        })
+        .unwrap()
+        .click();
+    harness.run();
+    assert_eq!(harness.state().state.drill.selected, Some(1));
+    assert!(matches!(harness.state().seen.last(), Some(Intent::SelectFlip(1))));
+}
+
+/// The keys that page-turner pedals send (issue 2): Page Up/Down, arrows, Space, Enter.
+#[test]
+fn every_pedal_key_works() {
+    let mut harness = with_demo(egui::Theme::Light);
+    let goal = harness.state().state.wishes.goal.unwrap().per_minute();
+    let mut press = |key| {
+        harness.key_press(key);
+        harness.run();
+        let drill = &harness.state().state.drill;
+        (drill.selected, drill.transport.is_playing(), drill.tempo.unwrap().per_minute() - goal)
+    };
+    assert_eq!(press(egui::Key::PageDown), (Some(1), false, 0.0));
+    assert_eq!(press(egui::Key::ArrowRight), (Some(2), false, 0.0));
+    assert_eq!(press(egui::Key::PageUp), (Some(1), false, 0.0));
+    assert_eq!(press(egui::Key::ArrowLeft), (Some(0), false, 0.0));
+    assert_eq!(press(egui::Key::Space), (Some(0), true, 0.0));
+    assert_eq!(press(egui::Key::ArrowDown), (Some(0), true, -2.0));
+    assert_eq!(press(egui::Key::ArrowUp), (Some(0), true, 0.0));
+    assert_eq!(press(egui::Key::Enter), (Some(0), false, 0.0));
+}
+
+#[test]
+fn a_bad_file_is_refused_in_one_line_that_can_be_copied() {
+    let mut harness = window(egui::Theme::Light);
+    let bytes: Arc<[u8]> = b"<score-partwise><part".as_slice().into();
+    harness.state_mut().act(Intent::OpenBytes { name: "broken.musicxml".to_owned(), bytes });
+    harness.run();
+    let Notice { text, .. } = harness.state().state.notice.clone().unwrap();
+    assert!(text.starts_with("broken.musicxml: ") && !text.contains('\n'), "{text}");
+    harness.get_by_label("Copy the message").click();
+    harness.run();
+    assert_eq!(harness.state().copied, [text]);
+    harness.get_by_label("Dismiss the message").click();
+    harness.run();
+    assert_eq!(harness.state().state.notice, None);
+    harness.get_by_label("Open a score").click();
+    harness.run();
+    assert!(harness.state().asked_for_file);
+}
+
+/// Every flip of the loop is announced as text, and everything that can be pressed has a name.
+#[test]
+fn everything_that_can_be_pressed_has_a_name() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.key_press(egui::Key::PageDown);
+    harness.run();
+    use egui::accesskit::Role;
+    let mut count = 0;
+    for role in [Role::Button, Role::CheckBox, Role::Slider, Role::ComboBox] {
+        for node in harness.query_all_by_role(role) {
+            count += 1;
+            assert!(!node.accesskit_node().label().unwrap_or_default().is_empty(), "{node:?}");
+        }
+    }
+    assert!(count >= 20, "found {count} controls");
+    for name in ["Click volume", "Cue tone volume", "Notes volume"] {
+        harness.get_by_role_and_label(Role::Slider, name);
+    }
+    for name in ["Hear the left hand", "Hear the right hand"] {
+        harness.get_by_role_and_label(Role::CheckBox, name);
+    }
+}
+
+/// At rest no frame asks for another.
+#[test]
+fn nothing_moves_while_nothing_plays() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.run();
+    let delay = harness.output().viewport_output[&egui::ViewportId::ROOT].repaint_delay;
+    assert_eq!(delay, std::time::Duration::MAX);
+}
+
+/// Reviewed pictures: stopped in light colours, playing in dark ones, and help.
+#[test]
+fn pictures() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.snapshot("stopped_light");
+    harness.key_press(egui::Key::F1);
+    harness.run();
+    harness.snapshot("help_light");
+    drop(harness);
+
+    let mut harness = with_demo(egui::Theme::Dark);
+    harness.key_press(egui::Key::PageDown);
+    harness.run();
+    harness.key_press(egui::Key::Space);
+    harness.run();
+    let looped = harness.state().sounding.clone().unwrap();
+    let plan = harness.state().state.plan.clone().unwrap();
+    // Two beats of the meter (6/8: dotted quarters) before the second flip.
+    let flip = looped.gestures(&plan.plan).find(|placed| placed.cue == Cue::Planned(1)).unwrap().at;
+    let at = flip - Ticks::QUARTER * 3;
+    harness.state_mut().act(Intent::Moved(PassPlace { pass: 1, at }));
+    harness.run();
+    harness.get_by_label_contains("in 2 beats");
+    harness.snapshot("playing_dark");
+}
