@@ -3,7 +3,7 @@
 use leverlane_core::score::{PlayingOrder, Score};
 
 use crate::musicxml::{self, Warnings};
-use crate::{Detail, ImportError, Limits, Warning, mxl};
+use crate::{Detail, ImportError, Limits, Warning, abc, mxl};
 
 /// A score as read, with everything that was read differently from how it stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,7 +79,8 @@ pub fn import(bytes: &[u8], limits: &Limits) -> Result<Imported, ImportError> {
             musicxml::read(&unpacked, limits, warnings)
         }
         Some(SourceKind::Midi) => crate::midi::read_midi(bytes, limits),
-        Some(SourceKind::Abc) | None => Err(unknown_kind(bytes)),
+        Some(SourceKind::Abc) => abc::read(bytes, limits),
+        None => Err(unknown_kind(bytes)),
     }
 }
 

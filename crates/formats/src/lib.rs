@@ -4,6 +4,7 @@
 //! is wrong, where, and what to do, and whatever is read differently from how it is written stands in
 //! [`Imported::warnings`].
 
+pub mod abc;
 pub mod documents;
 mod error;
 pub mod files;

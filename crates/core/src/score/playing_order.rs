@@ -31,6 +31,13 @@ impl PlayingOrder {
         PlayingOrder((0..score.bars().len()).map(BarIndex::new).collect())
     }
 
+    /// The bars in an order that something other than their signs gives, such as a list of parts. None where it is
+    /// empty, or names a bar that is not among `bars`.
+    pub fn explicit(order: Vec<BarIndex>, bars: &[Bar]) -> Option<PlayingOrder> {
+        let sound = !order.is_empty() && order.iter().all(|bar| bar.get() < bars.len());
+        sound.then_some(PlayingOrder(order))
+    }
+
     /// Follows repeats, endings and jumps. A jump to a sign that stands nowhere is passed over, and so are endings that
     /// would leave nothing to play.
     ///

@@ -1,0 +1,685 @@
+//! A tune's lines: header, fields, music; voices filled by their tokens (ABC 2.1 §2–4, §7).
+
+use super::decorations::{Effect, Symbols, effect};
+use super::fields::{self, MeterField, TempoField};
+use super::fraction::Fraction;
+use super::key::{Signature, parse_key};
+use super::lexer::{Mark, Multiplier, Token, cut};
+use super::source::{Fault, Origin, Place, SourceLine};
+use super::voice::{EventOutcome, Propagation, Voice, WrittenNote};
+use super::warnings::Gathered;
+use crate::Limits;
+use leverlane_core::score::JumpTarget;
+
+/// A tune as read, before its voices become bars of a score.
+#[derive(Debug)]
+pub(super) struct Tune {
+    pub(super) title: String,
+    /// In the order in which they are first named; at least one.
+    pub(super) voices: Vec<Voice>,
+    /// What `%%score` or `%%staves` says.
+    pub(super) layout: Option<String>,
+    /// The order of playing that the header's `P:` gives.
+    pub(super) part_order: Option<String>,
+    pub(super) warnings: Gathered,
+}
+
+/// Reads a tune, its file's header lines first.
+///
+/// # Errors
+/// The first thing that can't be read, with its place.
+pub(super) fn read_tune<'a>(lines: impl Iterator<Item = SourceLine<'a>>, limits: &'a Limits) -> Result<Tune, Fault> {
+    let mut parser = Parser::new(limits);
+    for line in lines {
+        parser.line(&line)?;
+        if parser.stage == Stage::Ended {
+            break;
+        }
+    }
+    Ok(parser.finish())
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stage {
+    Header,
+    Body,
+    /// After an empty line in the body: more music goes on with a warning, anything else ends the tune.
+    AfterEmptyLine,
+    Ended,
+}
+
+/// What a quantity of notes is written inside.
+#[derive(Debug)]
+enum Bracket {
+    None,
+    Chord { notes: Vec<WrittenNote>, tied: Vec<bool>, place: Place },
+    Grace { chord: Option<u8> },
+}
+
+struct Parser<'a> {
+    limits: &'a Limits,
+    stage: Stage,
+    title: Option<String>,
+    meter: Option<MeterField>,
+    unit: Option<Fraction>,
+    signature: Signature,
+    header_tempo: Option<(String, Place)>,
+    voices: Vec<Voice>,
+    voice: usize,
+    /// Whether the body has named a voice yet: before that, its fields are for all.
+    voice_named: bool,
+    symbols: Symbols,
+    propagation: Propagation,
+    layout: Option<String>,
+    part_order: Option<String>,
+    /// The directive that ends a block of text being passed over.
+    skipping_to: Option<&'static str>,
+    bracket: Bracket,
+    notes: usize,
+    warnings: Gathered,
+}
+
+const ONCE: Multiplier = Multiplier { above: 1, below: 1 };
+
+impl<'a> Parser<'a> {
+    fn new(limits: &'a Limits) -> Parser<'a> {
+        Parser {
+            limits,
+            stage: Stage::Header,
+            title: None,
+            meter: None,
+            unit: None,
+            signature: Signature::NONE,
+            header_tempo: None,
+            voices: Vec::new(),
+            voice: 0,
+            voice_named: false,
+            symbols: Symbols::default(),
+            propagation: Propagation::default(),
+            layout: None,
+            part_order: None,
+            skipping_to: None,
+            bracket: Bracket::None,
+            notes: 0,
+            warnings: Gathered::default(),
+        }
+    }
+
+    fn warn(&mut self, reason: impl Into<String>) {
+        let bar = self.voices.get(self.voice).filter(|_| self.stage != Stage::Header).map(Voice::bar);
+        self.warnings.add(bar, reason);
+    }
+
+    fn line(&mut self, line: &SourceLine<'_>) -> Result<(), Fault> {
+        if let Some(directive) = line.text.trim_start().strip_prefix("%%") {
+            self.directive(directive.trim());
+            return Ok(());
+        }
+        if self.skipping_to.is_some() {
+            return Ok(());
+        }
+        if line.text.trim().is_empty() {
+            if self.stage == Stage::Body && self.voices.iter().any(|v| v.bar() > 0 || v.has_begun_bar()) {
+                self.stage = Stage::AfterEmptyLine;
+            }
+            return Ok(());
+        }
+        let line = line.without_comment();
+        if line.text.trim().is_empty() {
+            return Ok(());
+        }
+        let field = field_of(&line, self.stage);
+        if self.stage == Stage::AfterEmptyLine {
+            if !field.is_some_and(|(letter, _)| "KLMPQV".contains(letter)) && !looks_like_music(line.text) {
+                self.stage = Stage::Ended;
+                return Ok(());
+            }
+            self.stage = Stage::Body;
+            self.warn("the tune goes on after an empty line: an empty line ends a tune, take it out");
+        }
+        match (self.stage, field) {
+            (Stage::Header, Some((letter, text))) => self.header_field(letter, &text),
+            (Stage::Header, None) if line.text.contains('|') => {
+                self.warn("the tune has no key field (K:): read without sharps or flats");
+                self.begin_body();
+                self.music(&line)
+            }
+            (Stage::Header, None) => {
+                self.warn(format!("\"{}\" among the tune's fields is none: left out", shortened(line.text)));
+                Ok(())
+            }
+            (_, Some((letter, text))) => self.body_field(letter, &text),
+            (_, None) => self.music(&line),
+        }
+    }
+
+    fn directive(&mut self, text: &str) {
+        let (name, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        if let Some(end) = self.skipping_to {
+            if name == end {
+                self.skipping_to = None;
+            }
+            return;
+        }
+        match name {
+            "begintext" => self.skipping_to = Some("endtext"),
+            "beginps" => self.skipping_to = Some("endps"),
+            "beginsvg" => self.skipping_to = Some("endsvg"),
+            "score" | "staves" => self.layout = Some(rest.to_owned()),
+            "propagate-accidentals" => self.propagate(rest),
+            "abc-include" | "transpose" | "shift" => {
+                self.warn(format!("the directive %%{name} was not followed"));
+            }
+            "MIDI" if rest.contains("transpose") => self.warn("the directive %%MIDI transpose was not followed"),
+            // All others are about print or about playing machines.
+            _ => {}
+        }
+    }
+
+    fn propagate(&mut self, how_far: &str) {
+        match how_far.split('%').next().unwrap_or_default().trim() {
+            "not" => self.propagation = Propagation::Not,
+            "octave" => self.propagation = Propagation::Octave,
+            "pitch" => self.propagation = Propagation::Pitch,
+            other => self.warn(format!("accidentals can't propagate to \"{}\": left as it was", shortened(other))),
+        }
+    }
+
+    fn header_field(&mut self, letter: char, text: &SourceLine<'_>) -> Result<(), Fault> {
+        match letter {
+            'T' if self.title.is_none() => self.title = Some(text.text.trim().to_owned()),
+            'M' => self.meter = Some(meter(text)?),
+            'L' => self.unit = Some(unit(text)?),
+            'Q' => self.header_tempo = Some((text.text.to_owned(), text.place(0))),
+            'P' => self.part_order = Some(text.text.trim().to_owned()),
+            'V' => {
+                self.name_voice(text)?;
+            }
+            'K' => {
+                let key = self.key(text)?;
+                self.signature = key.signature.unwrap_or(Signature::NONE);
+                self.begin_body();
+                let properties = fields::parse_properties(&key.properties);
+                self.voices.iter_mut().for_each(|voice| voice.apply_beneath(properties.clone()));
+            }
+            _ => self.field_anywhere(letter, text.text),
+        }
+        Ok(())
+    }
+
+    fn key(&mut self, text: &SourceLine<'_>) -> Result<super::key::KeyField, Fault> {
+        let key = parse_key(text.text).map_err(|found| {
+            let expected = "a key such as G, Bb, F#m or D dor";
+            Fault::malformed(
+                text.place(0),
+                format!("the key \"{}\"", shortened(&found)),
+                expected,
+                "correct the K: field",
+            )
+        })?;
+        if let Some(said) = &key.warning {
+            self.warn(said.clone());
+        }
+        Ok(key)
+    }
+
+    fn begin_body(&mut self) {
+        self.stage = Stage::Body;
+        let meter = self.meter.clone().unwrap_or(MeterField::Free);
+        let unit = self.unit.or_else(|| meter.default_unit()).unwrap_or(Fraction::ONE);
+        if self.voices.is_empty() {
+            self.voices.push(Voice::new("", meter.clone(), unit, self.signature));
+        }
+        for voice in &mut self.voices {
+            voice.unit = unit;
+            voice.set_meter(meter.clone());
+            voice.set_signature(self.signature);
+        }
+        if let Some((text, _)) = self.header_tempo.take() {
+            self.tempo(&text);
+        }
+    }
+
+    fn tempo(&mut self, text: &str) {
+        let unit = self.voices[self.voice].unit;
+        match fields::parse_tempo(text, unit) {
+            TempoField::Counted(tempo) => self.voices[self.voice].add_tempo(tempo),
+            TempoField::InUnits(tempo) => {
+                self.voices[self.voice].add_tempo(tempo);
+                self.warn(format!("the tempo \"Q:{}\" names no note value: counted in unit lengths", text.trim()));
+            }
+            TempoField::Words(words) => self.warn(format!("the tempo \"{}\" has no number", shortened(&words))),
+            TempoField::Unreadable => self.warn(format!("the tempo \"Q:{}\" can't be read", shortened(text.trim()))),
+        }
+    }
+
+    /// The fields that mean the same in the header, the body and between brackets.
+    fn field_anywhere(&mut self, letter: char, text: &str) {
+        match letter {
+            'U' => {
+                if !self.symbols.define(text) {
+                    self.warn(format!("\"U:{}\" defines no symbol", shortened(text.trim())));
+                }
+            }
+            'm' => self.warn("macros (m:) are not expanded"),
+            'I' => {
+                if let Some(how_far) = text.trim().strip_prefix("propagate-accidentals") {
+                    self.propagate(how_far);
+                }
+            }
+            // Titles, sources, words, notes and symbols over the staff: nothing that a string sounds.
+            _ => {}
+        }
+    }
+
+    fn body_field(&mut self, letter: char, text: &SourceLine<'_>) -> Result<(), Fault> {
+        // A field after the header and before any voice is named holds for every voice.
+        let targets = if self.voice_named { self.voice..self.voice + 1 } else { 0..self.voices.len() };
+        match letter {
+            'K' => {
+                let key = self.key(text)?;
+                let properties = fields::parse_properties(&key.properties);
+                for voice in &mut self.voices[targets] {
+                    if let Some(signature) = key.signature {
+                        voice.set_signature(signature);
+                    }
+                    voice.apply(properties.clone());
+                }
+            }
+            'M' => {
+                let meter = meter(text)?;
+                self.voices[targets].iter_mut().for_each(|voice| voice.set_meter(meter.clone()));
+            }
+            'L' => {
+                let unit = unit(text)?;
+                self.voices[targets].iter_mut().for_each(|voice| voice.unit = unit);
+            }
+            'Q' => self.tempo(text.text),
+            'V' => {
+                self.voice = self.name_voice(text)?;
+                self.voice_named = true;
+            }
+            'P' => {
+                let label = text.text.trim().trim_matches('"').chars().next();
+                self.voices[self.voice].finish_bar();
+                self.voices[self.voice].marks().part = label;
+            }
+            _ => self.field_anywhere(letter, text.text),
+        }
+        Ok(())
+    }
+
+    /// The voice that `V:` names, made if it is new.
+    fn name_voice(&mut self, line: &SourceLine<'_>) -> Result<usize, Fault> {
+        let text = line.text.trim();
+        let (id, properties) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let unnamed = |voice: &Voice| voice.id.is_empty() && voice.bar() == 0 && !voice.has_begun_bar();
+        let index = match self.voices.iter().position(|voice| voice.id == id) {
+            Some(index) => index,
+            // A body that names no voice in its header begins with one that is nobody's yet.
+            None if self.voices.len() == 1 && unnamed(&self.voices[0]) => {
+                self.voices[0].id = id.to_owned();
+                0
+            }
+            None if self.voices.len() >= MOST_VOICES => {
+                return Err(Fault::limit(line.place(0), "one voice more", format!("at most {MOST_VOICES} voices")));
+            }
+            None => {
+                let meter = self.meter.clone().unwrap_or(MeterField::Free);
+                let unit = self.unit.or_else(|| meter.default_unit()).unwrap_or(Fraction::ONE);
+                self.voices.push(Voice::new(id, meter, unit, self.signature));
+                self.voices.len() - 1
+            }
+        };
+        self.voices[index].apply(fields::parse_properties(properties));
+        Ok(index)
+    }
+
+    fn music(&mut self, line: &SourceLine<'_>) -> Result<(), Fault> {
+        if line.text.len() > LONGEST_LINE {
+            let found = format!("a line of {} bytes", line.text.len());
+            return Err(Fault::limit(line.place(0), found, format!("at most {LONGEST_LINE}")));
+        }
+        for token in cut(line)? {
+            self.token(token)?;
+            self.check_limits(line)?;
+        }
+        Ok(())
+    }
+
+    fn check_limits(&self, line: &SourceLine<'_>) -> Result<(), Fault> {
+        let voice = &self.voices[self.voice];
+        if self.notes > self.limits.notes {
+            let (found, allowed) = (format!("more than {} notes", self.limits.notes), self.limits.notes);
+            return Err(Fault::limit(line.place(0), found, format!("at most {allowed}")));
+        }
+        if voice.bar() >= self.limits.bars {
+            let found = format!("more than {} bars", self.limits.bars);
+            return Err(Fault::limit(line.place(0), found, format!("at most {}", self.limits.bars)));
+        }
+        Ok(())
+    }
+
+    fn token(&mut self, token: Token) -> Result<(), Fault> {
+        let Token { place, mark } = token;
+        match (&mut self.bracket, mark) {
+            (_, Mark::Note { accidental, letter, octaves, length }) => {
+                return self.note(WrittenNote { accidental, letter, octaves, length, place });
+            }
+            (Bracket::None, Mark::ChordOpen) => {
+                self.bracket = Bracket::Chord { notes: Vec::new(), tied: Vec::new(), place };
+            }
+            (Bracket::Grace { chord }, Mark::ChordOpen) => *chord = Some(self.voices[self.voice].waiting_graces()),
+            (Bracket::Grace { chord }, Mark::ChordClose(_)) => *chord = None,
+            (Bracket::Chord { .. }, Mark::ChordClose(length)) => {
+                if let Bracket::Chord { notes, tied, place } = std::mem::replace(&mut self.bracket, Bracket::None) {
+                    return self.chord(&notes, &tied, length, place);
+                }
+            }
+            (Bracket::Chord { tied, .. }, Mark::Tie) => {
+                if let Some(last) = tied.last_mut() {
+                    *last = true;
+                }
+            }
+            (Bracket::None, Mark::GraceOpen) => self.bracket = Bracket::Grace { chord: None },
+            (Bracket::Grace { .. }, Mark::GraceClose) => self.bracket = Bracket::None,
+            (_, Mark::Symbol(letter)) => self.symbol(letter),
+            (_, Mark::Decoration(name)) => self.decoration(&name),
+            (_, Mark::Text(text)) => self.text(&text),
+            (_, Mark::Stray(found)) => return self.stray(&found, place),
+            (Bracket::Chord { .. }, Mark::Rest(_)) => return self.stray("a rest in a chord", place),
+            // Ties, lengths and slurs of grace notes say nothing: they have no time of their own.
+            (Bracket::Grace { .. }, Mark::Tie | Mark::Broken(_) | Mark::Tuplet { .. }) => {}
+            (Bracket::None, mark) => return self.between_brackets(mark, place),
+            (_, mark) => {
+                let found = format!("{} inside a chord or grace notes", described(&mark));
+                return Err(Fault::malformed(place, found, "notes only", "close the bracket before it"));
+            }
+        }
+        Ok(())
+    }
+
+    fn between_brackets(&mut self, mark: Mark, place: Place) -> Result<(), Fault> {
+        let voice = &mut self.voices[self.voice];
+        match mark {
+            Mark::Rest(length) => {
+                self.notes += 1;
+                let outcome = voice.add_event(&[], &[], length, place, self.propagation)?;
+                self.told(outcome, place);
+                self.check_bar(place)?;
+            }
+            Mark::BarRest(bars) => self.bar_rest(bars, place)?,
+            Mark::Broken(signs) => {
+                if !voice.break_rhythm(signs, place)? {
+                    self.warn(format!("{place}: a broken-rhythm sign has no note before it in its bar: left out"));
+                }
+            }
+            Mark::Tuplet { p, q, r } => self.tuplet(p, q, r, place)?,
+            Mark::Bar(sign) => voice.bar_line(sign),
+            Mark::Ending(passes) => voice.begin_ending(passes),
+            Mark::Tie => {
+                if !voice.open_tie(None) {
+                    self.warn(format!("{place}: a tie has no note before it: left out"));
+                }
+            }
+            Mark::Overlay => {
+                if !voice.overlay() {
+                    return Err(Fault::malformed(
+                        place,
+                        "too many overlays in one bar",
+                        "at most 15",
+                        "use voices (V:)",
+                    ));
+                }
+            }
+            Mark::Field(letter, text) => {
+                let line = SourceLine {
+                    origin: place.origin,
+                    number: place.line,
+                    first_column: place.column + 3,
+                    text: &text,
+                };
+                self.body_field(letter, &line)?;
+            }
+            // Closing brackets without opening ones; the lexer tells those apart.
+            other => return self.stray(described(&other), place),
+        }
+        Ok(())
+    }
+
+    fn note(&mut self, note: WrittenNote) -> Result<(), Fault> {
+        self.notes += 1;
+        let voice = &mut self.voices[self.voice];
+        match &mut self.bracket {
+            Bracket::Chord { notes, .. } if notes.len() == MOST_IN_CHORD => {
+                let found = format!("a chord of more than {MOST_IN_CHORD} notes");
+                return Err(Fault::limit(note.place, found, format!("at most {MOST_IN_CHORD}")));
+            }
+            Bracket::Chord { notes, tied, .. } => {
+                notes.push(note);
+                tied.push(false);
+            }
+            Bracket::Grace { chord } => {
+                let row = chord.unwrap_or_else(|| voice.waiting_graces());
+                if voice.add_grace(note, row, self.propagation) {
+                    self.carried();
+                }
+            }
+            Bracket::None => {
+                let outcome = voice.add_event(&[note], &[false], ONCE, note.place, self.propagation)?;
+                self.told(outcome, note.place);
+                self.check_bar(note.place)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn chord(&mut self, notes: &[WrittenNote], tied: &[bool], length: Multiplier, place: Place) -> Result<(), Fault> {
+        if notes.is_empty() {
+            self.warn(format!("{place}: a chord without notes: left out"));
+            return Ok(());
+        }
+        let outcome = self.voices[self.voice].add_event(notes, tied, length, place, self.propagation)?;
+        self.told(outcome, place);
+        self.check_bar(place)
+    }
+
+    /// A bar may not be longer than the limits allow.
+    fn check_bar(&self, place: Place) -> Result<(), Fault> {
+        let longest = self.limits.bar_quarters;
+        match Fraction::new(longest, 1) {
+            Some(limit) if self.voices[self.voice].length_so_far() > limit => {
+                Err(Fault::limit(place, format!("a bar of over {longest} quarter notes"), format!("at most {longest}")))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn told(&mut self, outcome: EventOutcome, place: Place) {
+        if outcome.lost_tie {
+            self.warn(format!("a tie before {place} leads to no note of its pitch: left out"));
+        }
+        if outcome.carried {
+            self.carried();
+        }
+    }
+
+    fn carried(&mut self) {
+        self.warn(
+            "an accidental holds for its letter in the other octaves of the bar too, as ABC 2.1 has it; \
+             %%propagate-accidentals octave keeps it to its own",
+        );
+    }
+
+    fn bar_rest(&mut self, bars: i64, place: Place) -> Result<(), Fault> {
+        let voice = &mut self.voices[self.voice];
+        let room = i64::try_from(self.limits.bars.saturating_sub(voice.bar())).unwrap_or(i64::MAX);
+        if bars > room {
+            let found = format!("a rest of {bars} bars");
+            return Err(Fault::limit(place, found, format!("at most {} bars in all", self.limits.bars)));
+        }
+        for bar in 0..bars {
+            let full = voice.meter.bar().or_else(|| Fraction::new(4, 1)).unwrap_or(Fraction::ONE);
+            let unit = std::mem::replace(&mut voice.unit, full);
+            let outcome = voice.add_event(&[], &[], ONCE, place, self.propagation);
+            voice.unit = unit;
+            outcome?;
+            if bar + 1 < bars {
+                voice.finish_bar();
+            }
+        }
+        Ok(())
+    }
+
+    /// `(p:q:r`: p notes in the time of q for the next r notes (ABC 2.1 §4.13).
+    fn tuplet(&mut self, p: i64, q: Option<i64>, r: Option<i64>, place: Place) -> Result<(), Fault> {
+        let voice = &mut self.voices[self.voice];
+        let compound = matches!(&voice.meter, MeterField::Counted(meter) if meter.is_compound());
+        let q = q.filter(|&q| q > 0).unwrap_or(match p {
+            2 | 4 | 8 => 3,
+            3 | 6 => 2,
+            _ if compound => 3,
+            _ => 2,
+        });
+        let r = r.filter(|&r| r > 0).unwrap_or(p);
+        let sound = (1..=64).contains(&p) && q <= 64 && r <= 1024;
+        let Some(ratio) = Fraction::new(q, p).filter(|_| sound) else {
+            let expected = "2 to 9 notes in the time of some others, such as (3 or (5:4:5";
+            return Err(Fault::malformed(place, format!("a tuplet of {p}"), expected, "correct its numbers"));
+        };
+        if !voice.begin_tuplet(r, ratio) {
+            self.warn(format!("{place}: a tuplet begins before the one before it is complete"));
+        }
+        Ok(())
+    }
+
+    fn symbol(&mut self, letter: char) {
+        match self.symbols.name(letter).map(str::to_owned) {
+            Some(name) => self.decoration(&name),
+            None => self.warn(format!("the symbol \"{letter}\" is not known: left out")),
+        }
+    }
+
+    fn decoration(&mut self, name: &str) {
+        let voice = &mut self.voices[self.voice];
+        match effect(name) {
+            Some(Effect::None) => {}
+            Some(Effect::Hold) => voice.hold_next(),
+            Some(Effect::Roll) => voice.roll_next(),
+            Some(Effect::Segno) => voice.marks().segno = true,
+            Some(Effect::Coda) => voice.marks().coda = true,
+            Some(Effect::ToCoda) => voice.marks().to_coda = true,
+            Some(Effect::Fine) => voice.marks().fine = true,
+            Some(Effect::DaCapo) => voice.marks().jump = Some(JumpTarget::DaCapo),
+            Some(Effect::DalSegno) => voice.marks().jump = Some(JumpTarget::DalSegno(super::repeats::SIGN.to_owned())),
+            None => self.warn(format!("the decoration \"{}\" is not known: left out", shortened(name))),
+        }
+    }
+
+    /// Chord symbols and annotations are passed over; words that mean a jump are told.
+    fn text(&mut self, text: &str) {
+        let plain = text.trim_start_matches(['^', '_', '<', '>', '@']).to_ascii_lowercase();
+        let jumps = ["d.c", "dc", "da capo", "d.s", "dal segno", "fine", "al coda"];
+        if jumps.iter().any(|word| plain.starts_with(word)) {
+            self.warn(format!("the words \"{}\" were not followed in the order of playing", shortened(text)));
+        }
+    }
+
+    /// What means nothing is passed over in a file, which nobody may want to mend; where someone types it, the caret
+    /// goes there.
+    fn stray(&mut self, found: &str, place: Place) -> Result<(), Fault> {
+        let found = shortened(found);
+        if matches!(place.origin, Origin::RightHand | Origin::LeftHand) {
+            let expected = "notes (A to G, a to g), rests (z), chords or bar lines";
+            return Err(Fault::malformed(place, format!("\"{found}\""), expected, "correct it, or take it out"));
+        }
+        self.warn(format!("{place}: \"{found}\" means nothing here: left out"));
+        Ok(())
+    }
+
+    fn finish(mut self) -> Tune {
+        if self.voices.is_empty() {
+            self.begin_body();
+        }
+        for index in 0..self.voices.len() {
+            let voice = &mut self.voices[index];
+            if let Some(said) = voice.leftover() {
+                let bar = voice.bar();
+                self.warnings.add(Some(bar), said);
+            }
+            voice.finish_bar();
+        }
+        Tune {
+            title: self.title.unwrap_or_default(),
+            voices: self.voices,
+            layout: self.layout,
+            part_order: self.part_order,
+            warnings: self.warnings,
+        }
+    }
+}
+
+/// No harp piece has more; a file of nonsense may.
+const MOST_VOICES: usize = 64;
+/// Bytes in a line of music; nobody writes as many.
+const LONGEST_LINE: usize = 1 << 20;
+/// More than all fingers.
+const MOST_IN_CHORD: usize = 64;
+
+/// A line's field letter and what follows the colon; none for a line of music. In a body, a letter that could be a
+/// note and is followed by a bar sign is music, such as `d:|`.
+fn field_of<'a>(line: &SourceLine<'a>, stage: Stage) -> Option<(char, SourceLine<'a>)> {
+    let mut chars = line.text.chars();
+    let letter = chars.next().filter(|c| c.is_ascii_alphabetic() || *c == '+')?;
+    if chars.next() != Some(':') {
+        return None;
+    }
+    let music = stage != Stage::Header && matches!(chars.next(), Some('|' | ':' | ']'));
+    (!music).then(|| (letter, line.from_byte(2)))
+}
+
+fn looks_like_music(text: &str) -> bool {
+    let musical = |c: &char| "ABCDEFGabcdefgxz|:[](){}<>/,'^_=-0123456789 \\\"!~.".contains(*c);
+    let (all, fit) = (text.chars().count(), text.chars().filter(musical).count());
+    text.contains('|') && fit * 10 >= all * 9
+}
+
+fn meter(text: &SourceLine<'_>) -> Result<MeterField, Fault> {
+    fields::parse_meter(text.text).ok_or_else(|| {
+        let found = format!("the meter \"{}\"", shortened(text.text.trim()));
+        let expected = "a meter such as 4/4, 6/8, 2+3/8, C, C| or none";
+        Fault::malformed(text.place(0), found, expected, "correct the M: field")
+    })
+}
+
+fn unit(text: &SourceLine<'_>) -> Result<Fraction, Fault> {
+    fields::parse_unit(text.text).ok_or_else(|| {
+        let found = format!("the unit length \"{}\"", shortened(text.text.trim()));
+        Fault::malformed(text.place(0), found, "a length such as 1/8", "correct the L: field")
+    })
+}
+
+/// What was found, short enough for one line.
+pub(super) fn shortened(text: &str) -> String {
+    let clean: String = text.chars().filter(|c| !c.is_control()).take(41).collect();
+    match clean.char_indices().nth(40) {
+        Some((byte, _)) => format!("{}…", &clean[..byte]),
+        None => clean,
+    }
+}
+
+fn described(mark: &Mark) -> &'static str {
+    match mark {
+        Mark::Rest(_) | Mark::BarRest(_) => "a rest",
+        Mark::ChordOpen | Mark::ChordClose(_) => "a chord's bracket",
+        Mark::GraceOpen | Mark::GraceClose => "a grace note's bracket",
+        Mark::Broken(_) => "a broken-rhythm sign",
+        Mark::Tuplet { .. } => "a tuplet",
+        Mark::Bar(_) => "a bar line",
+        Mark::Ending(_) => "an ending",
+        Mark::Tie => "a tie",
+        Mark::Overlay => "an overlay",
+        Mark::Field(..) => "a field",
+        _ => "a mark",
+    }
+}
