@@ -7,9 +7,9 @@
 use std::fmt::Write;
 
 use leverlane_core::score::{NoteKind, Score};
-use leverlane_formats::{ImportError, Limits, import};
+use leverlane_formats::{ImportError, Imported, Limits, import};
 
-use super::known_differences::{NOTES, ORDER};
+use super::known_differences::{NOTES, ORDER, STAFF};
 use super::reference::{self, Fraction, NoteRow, Reading};
 
 const SAMPLE: &str = include_str!("sample.txt");
@@ -31,16 +31,14 @@ fn notes_and_order_agree_with_music21() {
     let (mut corpus_files, mut corpus_equal, mut notes) = (0, 0, 0);
     for reading in reference::read(&names) {
         let in_corpus = reading.name.starts_with("corpus/");
-        let imported = import(&std::fs::read(corpus.folder.join(&reading.name)).unwrap(), &Limits::USUAL);
-        let ours = imported.map(|imported| {
-            let order = imported.order.bars().iter().map(|bar| bar.get()).collect::<Vec<_>>();
-            (rows(&imported.score), order)
-        });
-        let (by_notes, by_order) = differences(&reading, &ours);
+        let bytes = std::fs::read(corpus.folder.join(&reading.name)).unwrap();
+        let ours = import(&bytes, &Limits::USUAL);
+        let Differences { by_notes, by_staff, by_order } = differences(&reading, &bytes, &ours);
         corpus_files += usize::from(in_corpus);
         corpus_equal += usize::from(in_corpus && by_notes.is_none());
-        notes += ours.as_ref().map_or(0, |(rows, _)| rows.len());
-        for (kind, known, found) in [("notes", NOTES, by_notes), ("order", ORDER, by_order)] {
+        notes += ours.as_ref().map_or(0, |ours| ours.score.notes().count());
+        for (kind, known, found) in [("notes", NOTES, by_notes), ("staff", STAFF, by_staff), ("order", ORDER, by_order)]
+        {
             let reason = known.iter().find(|(name, _)| *name == reading.name).map(|(_, reason)| *reason);
             match (found, reason) {
                 (None, None) => {}
@@ -69,26 +67,61 @@ fn notes_and_order_agree_with_music21() {
     }
 }
 
-type Ours = Result<(Vec<NoteRow>, Vec<usize>), ImportError>;
+/// The first difference of each kind.
+#[derive(Default)]
+struct Differences {
+    by_notes: Option<String>,
+    by_staff: Option<String>,
+    by_order: Option<String>,
+}
 
-/// The first difference in notes, and the first in playing order.
-fn differences(theirs: &Reading, ours: &Ours) -> (Option<String>, Option<String>) {
-    let (our_notes, our_order) = match ours {
-        Ok(ours) => ours,
-        // Nothing to play for us, and no note for music21 either.
-        Err(ImportError::NothingToPlay(_)) if theirs.notes.as_ref().is_ok_and(Vec::is_empty) => return (None, None),
-        Err(error) => return (Some(format!("refused: {error}")), None),
+fn differences(theirs: &Reading, bytes: &[u8], ours: &Result<Imported, ImportError>) -> Differences {
+    let mut found = Differences::default();
+    let with_notes;
+    let our_order = match ours {
+        Ok(ours) => {
+            let our_notes = rows(&ours.score);
+            match &theirs.notes {
+                Ok(theirs) => {
+                    let without_staff = |rows: &[NoteRow]| -> Vec<NoteRow> {
+                        rows.iter().map(|row| NoteRow { staff: 0, ..row.clone() }).collect()
+                    };
+                    found.by_notes = difference_in_notes(&without_staff(theirs), &without_staff(&our_notes));
+                    if found.by_notes.is_none() {
+                        found.by_staff = difference_in_notes(theirs, &our_notes);
+                    }
+                }
+                Err(error) => found.by_notes = Some(format!("music21 can't read it: {error}")),
+            }
+            &ours.order
+        }
+        // Nothing to play for us must be no note for music21 either. The order of the bars can be compared all the same,
+        // with notes in place of the rests.
+        Err(ImportError::NothingToPlay(_)) => {
+            found.by_notes = difference_in_notes(theirs.notes.as_deref().unwrap_or_default(), &[]);
+            let Some(instead) = notes_for_rests(bytes) else { return found };
+            with_notes = instead;
+            &with_notes.order
+        }
+        Err(error) => {
+            found.by_notes = Some(format!("refused: {error}"));
+            return found;
+        }
     };
-    let by_notes = match &theirs.notes {
-        Ok(theirs) => difference_in_notes(theirs, our_notes),
-        Err(error) => Some(format!("music21 can't read it: {error}")),
+    let our_order: Vec<usize> = our_order.bars().iter().map(|bar| bar.get()).collect();
+    found.by_order = match &theirs.order {
+        Ok(theirs) if *theirs == our_order => None,
+        Ok(theirs) => Some(format!("music21 plays {}, we {}", in_short(theirs), in_short(&our_order))),
+        Err(error) => Some(format!("music21 can't unroll it: {error}; we play {}", in_short(&our_order))),
     };
-    let by_order = match &theirs.order {
-        Ok(theirs) if theirs == our_order => None,
-        Ok(theirs) => Some(format!("music21 plays {}, we {}", in_short(theirs), in_short(our_order))),
-        Err(error) => Some(format!("music21 can't unroll it: {error}; we play {}", in_short(our_order))),
-    };
-    (by_notes, by_order)
+    found
+}
+
+/// The score of a plain file with a note instead of each rest.
+fn notes_for_rests(bytes: &[u8]) -> Option<Imported> {
+    let pitch = "<pitch><step>C</step><octave>4</octave></pitch>";
+    let text = std::str::from_utf8(bytes).ok()?.replace("<rest/>", pitch).replace("<rest />", pitch);
+    import(text.as_bytes(), &Limits::USUAL).ok()
 }
 
 /// A playing order by its runs: `0–3 0–5`.

@@ -94,11 +94,21 @@ fn passages(bars: &[Bar]) -> Vec<Passage> {
             let passage = passage_closing_at(bars, first, index);
             index = passage.last;
             first = passage.last + 1;
-            found.push(passage);
+            if !is_lone_later_ending(bars, &passage) {
+                found.push(passage);
+            }
         }
         index += 1;
     }
     found
+}
+
+/// Whether no pass could ever reach the passage's endings: none of them is a first, and nothing repeats. Such brackets
+/// are remains of an edit, and their bars are played.
+fn is_lone_later_ending(bars: &[Bar], passage: &Passage) -> bool {
+    let mut endings = bars[passage.first..=passage.last].iter().filter_map(|bar| bar.navigation.ending.as_ref());
+    let repeats = bars[passage.first..=passage.last].iter().any(|bar| bar.navigation.repeat_end.is_some());
+    !repeats && endings.all(|ending| !ending.passes.contains(&1))
 }
 
 /// The passage from `first` whose endings, or whose only backward repeat, begin at bar `index`.

@@ -22,7 +22,7 @@ struct BarReading {
     forward: bool,
     backward: Option<RepeatEnd>,
     ending_starts: Option<Vec<u8>>,
-    ending_stops: bool,
+    ending_stops: Option<Vec<u8>>,
 }
 
 /// A sign, where it stands.
@@ -55,7 +55,7 @@ impl BarReadings {
             forward: false,
             backward: None,
             ending_starts: None,
-            ending_stops: false,
+            ending_stops: None,
         });
         reading.implicit |= heading.attribute("implicit") == Some("yes");
     }
@@ -106,9 +106,11 @@ impl BarReadings {
         }
         if let Some(reading) = self.reading(bar) {
             reading.backward = reading.backward.or(barline.backward);
-            reading.ending_stops |= barline.ending_stops;
             if reading.ending_starts.is_none() {
                 reading.ending_starts = barline.ending_starts;
+            }
+            if reading.ending_stops.is_none() {
+                reading.ending_stops = barline.ending_stops;
             }
         }
     }
@@ -181,18 +183,31 @@ fn tempo_marks(reading: &BarReading, length: Ticks) -> Vec<TempoMark> {
 }
 
 /// Every bar under a bracket gets the bracket's passes.
+///
+/// Brackets are often drawn shorter than they hold: one that stops before its repeat sign goes on to it where the next
+/// ending begins right after. One that stops without ever having begun holds its last bar.
 fn endings(readings: &[BarReading], bars: &mut [Bar]) {
     let mut open: Option<&Vec<u8>> = None;
-    for (reading, bar) in readings.iter().zip(bars) {
-        let starts = reading.ending_starts.is_some();
-        open = reading.ending_starts.as_ref().or(open);
-        let Some(passes) = open else { continue };
-        let stops = reading.ending_stops || reading.backward.is_some();
+    for (index, (reading, bar)) in readings.iter().zip(bars).enumerate() {
+        let begins = reading.ending_starts.as_ref();
+        let remnant = || reading.ending_stops.as_ref().filter(|passes| !passes.is_empty());
+        let starts = begins.is_some() || open.is_none() && remnant().is_some();
+        let Some(passes) = begins.or(open).or_else(remnant) else { continue };
+        let stops = reading.backward.is_some() || reading.ending_stops.is_some() && !goes_on(&readings[index..]);
         bar.navigation.ending = Some(Ending { passes: passes.clone(), starts, stops });
-        if stops {
-            open = None;
-        }
+        open = (!stops).then_some(passes);
     }
+}
+
+/// Whether the ending in the first of these bars goes on to a repeat sign, past the end of its bracket.
+fn goes_on(from: &[BarReading]) -> bool {
+    let later = from.iter().skip(1);
+    let edge = later.clone().position(|bar| bar.backward.is_some() || bar.ending_starts.is_some() || bar.forward);
+    edge.is_some_and(|edge| {
+        let closes = |bar: &BarReading| bar.backward.is_some() && bar.ending_starts.is_none() && !bar.forward;
+        later.clone().nth(edge).is_some_and(closes)
+            && later.clone().nth(edge + 1).is_some_and(|bar| bar.ending_starts.is_some())
+    })
 }
 
 /// Puts each sign at the bar it steers. Those where the music goes on from (segno, coda, forward repeat) stand at a

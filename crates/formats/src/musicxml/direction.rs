@@ -103,7 +103,8 @@ pub(super) struct Barline {
     pub(super) backward: Option<RepeatEnd>,
     /// The passes of an ending that begins here.
     pub(super) ending_starts: Option<Vec<u8>>,
-    pub(super) ending_stops: bool,
+    /// The passes of an ending that stops here.
+    pub(super) ending_stops: Option<Vec<u8>>,
     pub(super) segno: Option<String>,
     pub(super) coda: Option<String>,
 }
@@ -139,9 +140,10 @@ pub(super) fn barline(node: Node<'_, '_>) -> Barline {
         }
     }
     for ending in children(node, "ending") {
+        let passes = Some(numbers(ending.attribute("number").unwrap_or("")));
         match ending.attribute("type") {
-            Some("start") => read.ending_starts = Some(numbers(ending.attribute("number").unwrap_or(""))),
-            _ => read.ending_stops = true,
+            Some("start") => read.ending_starts = passes,
+            _ => read.ending_stops = passes,
         }
     }
     read

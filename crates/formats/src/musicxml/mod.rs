@@ -69,6 +69,7 @@ pub(crate) fn read(bytes: &[u8], limits: &Limits, mut warnings: Warnings) -> Res
             remedy: "check the counts of the repeats, or remove some".to_owned(),
         })
     })?;
+    warn_of_unplayed(&order, bars.len(), &mut warnings);
     let score = Score::new(measures::title(root), bars, parts).map_err(|error| {
         ImportError::Malformed(Detail {
             place: String::new(),
@@ -78,6 +79,17 @@ pub(crate) fn read(bytes: &[u8], limits: &Limits, mut warnings: Warnings) -> Res
         })
     })?;
     Ok(Imported { score, order, warnings: warnings.finish() })
+}
+
+/// Bars that no way leads to: under an ending that is never reached, or after a jump with no way back.
+fn warn_of_unplayed(order: &PlayingOrder, bars: usize, warnings: &mut Warnings) {
+    let mut played = vec![false; bars];
+    for bar in order.bars() {
+        played[bar.get()] = true;
+    }
+    for (bar, _) in played.iter().enumerate().filter(|(_, played)| !**played) {
+        warnings.in_bar(bar, "this bar is never played: no repeat, ending or jump leads to it");
+    }
 }
 
 /// The part whose meters and keys are the score's: the first on two staves, else the first with notes.

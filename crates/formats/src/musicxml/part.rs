@@ -273,7 +273,8 @@ impl PartReader<'_> {
     }
 
     fn sounding(&mut self, staff: u8, written: WrittenPitch) -> Option<SpelledPitch> {
-        let alter = written.alter.round();
+        // Halves upward.
+        let alter = (written.alter + 0.5).floor();
         if alter != written.alter {
             self.warnings.in_bar(self.bar, "a note between two semitones is rounded to one of them");
         }

@@ -108,6 +108,9 @@ fn endings() {
     check("- [1+2,:|,] -", &[0, 1, 0, 1, 0, 2]);
     // A repeat sign that closes the last ending repeats nothing more: there is no third ending.
     check("- [1,:|,] [2,:|,] -", &[0, 1, 0, 2, 3]);
+    // A second ending that no first one goes with: nothing could ever reach it, so it is played.
+    check("- [2,] -", &[0, 1, 2]);
+    check("- :| [2,] -", &[0, 1, 0, 1, 2, 3]);
     // Two passages in a row, the second without a forward sign: it begins after the first one's last ending.
     check("- [1,:|,] [2,] - [1,:|,] [2,]", &[0, 1, 0, 2, 3, 4, 3, 5]);
 }

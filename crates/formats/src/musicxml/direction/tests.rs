@@ -47,7 +47,7 @@ fn barlines() {
         "<barline location='right'><ending number='1, 2' type='stop'/><repeat direction='backward' times='3'/></barline>",
     );
     assert_eq!(first.backward, Some(RepeatEnd { times: 3, after_jump: false }));
-    assert!(first.ending_stops && first.ending_starts.is_none());
+    assert_eq!((first.ending_stops, first.ending_starts), (Some(vec![1, 2]), None));
     let second = read(
         "<barline location='left' segno='A'><ending number='2' type='start'/><repeat direction='forward'/></barline>",
     );
