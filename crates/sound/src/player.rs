@@ -8,6 +8,7 @@ use crate::error::{ControlsFull, DeviceLoss, SoundError};
 use crate::mix::Mix;
 use crate::output::Output;
 use crate::program::Program;
+use crate::sample_clock::SampleRate;
 
 /// Plays timelines on the default sound device.
 ///
@@ -55,6 +56,11 @@ impl Player {
             }
         }
         Ok(())
+    }
+
+    /// The rate at which the device runs.
+    pub fn rate(&self) -> SampleRate {
+        self.controls.rate()
     }
 
     /// Loads a timeline. While another plays it takes over at the next pass, so a new tempo is a new timeline of the

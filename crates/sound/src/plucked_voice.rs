@@ -125,7 +125,7 @@ struct Wave {
 
 impl Wave {
     fn new(hertz: f64, per_second: f64) -> Wave {
-        let most = (0.4 * per_second / hertz).min(MOST_PARTIALS).max(1.0) as usize;
+        let most = (0.4 * per_second / hertz).clamp(1.0, MOST_PARTIALS) as usize;
         let amplitudes = (1..=most)
             .map(|partial| {
                 let k = partial as f64;
@@ -249,6 +249,3 @@ impl PluckedVoice {
         sample
     }
 }
-
-#[cfg(test)]
-mod tests;

@@ -1,0 +1,162 @@
+//! What the audio thread must keep to: no allocation, and the same samples however they are divided.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use assert_no_alloc::{AllocDisabler, assert_no_alloc};
+use leverlane_core::drill::{Accent, Cue, Event, EventKind, Timeline};
+use leverlane_core::pitch::MidiNote;
+use leverlane_core::score::Hand;
+use leverlane_core::time::{Seconds, Tempo, TempoMap, Ticks};
+use leverlane_sound::{
+    Controls, Mix, Position, Program, Renderer, Repeat, SampleIndex, SampleRate, Stamp, Volume, pair,
+};
+
+/// Aborts the test run on any allocation or release inside `assert_no_alloc`.
+#[global_allocator]
+static GUARD: AllocDisabler = AllocDisabler;
+
+const RATE: SampleRate = SampleRate::USUAL;
+
+/// Two quarters with a click on each half, a cue, eight plucks and a grace note; two quarters of count-in.
+fn timeline(quarters_a_minute: f64) -> Timeline {
+    let half = Ticks::new(Ticks::PER_QUARTER / 2);
+    let click = |n: i64| Event { at: half * n, kind: EventKind::Click(Accent::Beat) };
+    let pluck = |n: i64, shift: f64| Event {
+        at: half * (n / 2),
+        kind: EventKind::Pluck {
+            note: MidiNote::new(50 + 3 * n as u8).unwrap(),
+            string: None,
+            hand: if n % 2 == 0 { Hand::Left } else { Hand::Right },
+            pluck: n as usize,
+            shift: Seconds::new(shift),
+        },
+    };
+    let mut events: Vec<Event> = (0..4).map(click).collect();
+    events.push(Event { at: half * 3, kind: EventKind::Cue(Cue::Planned(0)) });
+    events.push(pluck(0, -0.08));
+    events.extend((0..8).map(|n| pluck(n, 0.0)));
+    events.sort_by_key(|event| event.at);
+    Timeline {
+        count_in: (0..4).map(click).collect(),
+        count_in_length: half * 4,
+        events,
+        length: half * 4,
+        tempo: TempoMap::steady(Tempo::quarters(quarters_a_minute).unwrap()),
+    }
+}
+
+fn at(sample: u64) -> Stamp {
+    Stamp::At(SampleIndex::new(sample))
+}
+
+/// A renderer that has been told everything it can be told, each on its sample.
+fn with_all_commands() -> (Controls, Renderer) {
+    let (mut controls, renderer) = pair(RATE, Mix::default());
+    let quiet = Mix { left_hand: Volume::SILENT, click: Volume::percent(30), ..Mix::default() };
+    controls.load(Program::new(&timeline(200.0), RATE), Stamp::Now).unwrap();
+    controls.start(Repeat::Endless, at(777)).unwrap();
+    controls.set_mix(quiet, at(40_001)).unwrap();
+    controls.load(Program::new(&timeline(240.0), RATE), at(60_000)).unwrap();
+    controls.load(Program::new(&timeline(230.0), RATE), at(60_000)).unwrap();
+    controls.stop(at(150_003)).unwrap();
+    controls.load(Program::new(&timeline(300.0), RATE), at(160_000)).unwrap();
+    controls.start(Repeat::Times(2.try_into().unwrap()), at(170_000)).unwrap();
+    (controls, renderer)
+}
+
+const LENGTH: usize = 240_000;
+
+fn rendered_in_blocks(block: usize) -> Vec<[f32; 2]> {
+    let (_controls, mut renderer) = with_all_commands();
+    let mut frames = vec![[f32::NAN; 2]; LENGTH];
+    for part in frames.chunks_mut(block) {
+        assert_no_alloc(|| renderer.render(part));
+    }
+    frames
+}
+
+#[test]
+fn blocks_of_any_size_give_the_same_samples_without_allocating() {
+    let whole = rendered_in_blocks(LENGTH);
+    assert!(whole.iter().flatten().all(|sample| sample.is_finite() && sample.abs() < 1.0));
+    assert!(whole[..777].iter().all(|frame| *frame == [0.0; 2]), "silent before the start");
+    assert_ne!(whole[777], [0.0; 2], "the count-in's first click starts on its sample");
+    for block in [1, 2, 7, 64, 255, 256, 257, 441, 1024, 4095, 4096] {
+        assert!(rendered_in_blocks(block) == whole, "blocks of {block}");
+    }
+}
+
+/// Arithmetic at 48,000 a second: at 200 quarters a minute a quarter lasts 14,400 samples, at 230 it lasts
+/// 12,521.7.
+#[test]
+fn positions_follow_the_count_of_samples() {
+    let (mut controls, mut renderer) = with_all_commands();
+    let mut block = vec![[0.0; 2]; 100];
+    let mut seen: Vec<(u64, Option<Position>)> = Vec::new();
+    for _ in 0..LENGTH / 100 {
+        renderer.render(&mut block);
+        seen.push((controls.rendered().get(), controls.position()));
+    }
+    let position_at = |sample: u64| seen.iter().find(|&&(at, _)| at == sample).unwrap().1;
+    assert_eq!(position_at(700), None);
+    let counting_in = position_at(7_900).unwrap();
+    assert_eq!((counting_in.pass, counting_in.program), (0, 0));
+    // 28,800 samples of count-in begin on 777.
+    let expected = (7_900.0 - 777.0 - 28_800.0) / 14_400.0;
+    assert!((counting_in.at.quarters() - expected).abs() < 1e-4, "{counting_in:?}");
+    let second_pass = position_at(60_000).unwrap();
+    assert_eq!((second_pass.pass, second_pass.program), (1, 0));
+    // The third program takes over at the end of that pass, on 777 + 3 · 28,800; the second was never heard.
+    let third = position_at(90_000).unwrap();
+    assert_eq!((third.pass, third.program), (2, 2));
+    let expected = (90_000.0 - 777.0 - 86_400.0) / (48_000.0 * 60.0 / 230.0);
+    assert!((third.at.quarters() - expected).abs() < 1e-4, "{third:?}");
+    assert_eq!(position_at(155_000), None);
+    assert_eq!(position_at(180_000).unwrap().program, 3);
+    // Count-in and two passes of 2 · 9,600 samples each from 170,000 on.
+    assert!(position_at(227_500).is_some());
+    assert_eq!(position_at(227_700), None);
+    assert_eq!(controls.overfull(), 0);
+}
+
+/// A tempo change keeps to exact times: the new passes count from the exact end of the old one, not from its sample.
+/// 120 / 41 s and 60 / 7 s are lengths that no sample ends on.
+#[test]
+fn a_change_of_tempo_begins_at_the_exact_end_of_the_pass() {
+    let (mut controls, mut renderer) =
+        pair(RATE, Mix { left_hand: Volume::SILENT, right_hand: Volume::SILENT, ..Mix::default() });
+    let clicks_only = |tempo: f64| {
+        let mut timeline = timeline(tempo);
+        timeline.events.retain(|event| event.at == Ticks::ZERO && matches!(event.kind, EventKind::Click(_)));
+        timeline.count_in = Vec::new();
+        timeline.count_in_length = Ticks::ZERO;
+        Program::new(&timeline, RATE)
+    };
+    controls.load(clicks_only(82.0), Stamp::Now).unwrap();
+    controls.start(Repeat::Endless, Stamp::Now).unwrap();
+    controls.load(clicks_only(70.0), at(5 * 70_000)).unwrap();
+    let mut frames = vec![[0.0; 2]; 800_000];
+    renderer.render(&mut frames);
+    let sounding: Vec<usize> = (0..frames.len()).filter(|&n| frames[n] != [0.0; 2]).collect();
+    let onsets: Vec<usize> =
+        sounding.iter().enumerate().filter(|&(i, &n)| i == 0 || n - sounding[i - 1] > 100).map(|(_, &n)| n).collect();
+    // Passes of 2 quarters: 48,000 · 120 / 82 samples each; the fifth has begun when the change comes in.
+    let old = |pass: i64| (48_000 * 120 * pass, 82);
+    let new = |pass: i64| (48_000 * 120 * (5 * 70 + pass * 82), 82 * 70);
+    let expected =
+        (0..5).map(old).chain((0..5).map(new)).map(|(over, under)| ((2 * over + under) / (2 * under)) as usize);
+    let expected: Vec<usize> = expected.take_while(|&n| n < 800_000).collect();
+    assert_eq!(onsets[..expected.len()], expected);
+}
+
+/// More than the rings hold is refused and counted, never blocked on; and what comes back can be sent again.
+#[test]
+fn too_much_at_once_is_refused() {
+    let (mut controls, mut renderer) = pair(RATE, Mix::default());
+    let program = Program::new(&timeline(100.0), RATE);
+    let taken = (0..1_000).take_while(|_| controls.load(program.clone(), Stamp::Now).is_ok()).count();
+    assert!((1..1_000).contains(&taken));
+    assert_eq!(controls.overfull(), 1);
+    let mut block = [[0.0; 2]; 64];
+    assert_no_alloc(|| renderer.render(&mut block));
+    assert!(controls.load(program, Stamp::Now).is_ok());
+}

@@ -1,0 +1,182 @@
+//! The device that the system offers: a private PulseAudio server with a null sink, recorded from its monitor; and a
+//! machine without any.
+//!
+//! Where a device is opened is up to the environment of the process, so the playing is done by this very test program
+//! started anew, running one of the tests that are otherwise left out.
+
+use std::ffi::OsStr;
+use std::fs;
+use std::io::Read;
+use std::path::Path;
+use std::process::{Child, ChildStdout, Command, Stdio};
+use std::sync::mpsc;
+use std::thread;
+use std::time::Duration;
+
+use leverlane_sound::{Mix, Player, Repeat, SoundError, Volume};
+
+use super::onsets::{nearest, onsets};
+use super::piece;
+
+/// The null sink's rate, and so the device's.
+const RATE: u32 = 48_000;
+/// How long is played.
+const SECONDS: u64 = 60;
+/// Quarters a minute: a quarter lasts 60 / 61.5 = 40 / 41 s.
+const TEMPO: f64 = 61.5;
+
+/// A process that ends with the test.
+struct Ends(Child);
+
+impl Drop for Ends {
+    fn drop(&mut self) {
+        // It may have ended by itself; then there is nothing left to end.
+        if self.0.kill().is_ok() {
+            self.0.wait().ok();
+        }
+    }
+}
+
+fn command(program: impl AsRef<OsStr>, home: &Path) -> Command {
+    let mut command = Command::new(program);
+    command
+        .env("HOME", home)
+        .env("XDG_RUNTIME_DIR", home)
+        .env("XDG_CONFIG_HOME", home)
+        .env("PULSE_RUNTIME_PATH", home)
+        .env("PULSE_SERVER", format!("unix:{}", home.join("socket").display()))
+        .env_remove("DBUS_SESSION_BUS_ADDRESS")
+        .env_remove("DISPLAY");
+    command
+}
+
+/// This program once more, running one of its left-out tests.
+fn this_test(name: &str, home: &Path) -> Command {
+    let mut command = command(std::env::current_exe().unwrap(), home);
+    command.args(["--exact", name, "--ignored", "--nocapture", "--test-threads=1"]);
+    command
+}
+
+fn installed(program: &str) -> bool {
+    Command::new(program).arg("--version").stdout(Stdio::null()).stderr(Stdio::null()).status().is_ok()
+}
+
+/// A server of our own with one null sink. It is up once it has printed that it is.
+fn server(home: &Path) -> Ends {
+    let socket = home.join("socket");
+    let server = command("pulseaudio", home)
+        .args(["-n", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "--disable-shm=yes"])
+        .arg(format!("--load=module-null-sink sink_name=drill format=float32le rate={RATE} channels=2"))
+        .arg(format!("--load=module-native-protocol-unix auth-anonymous=1 socket={}", socket.display()))
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut server = Ends(server);
+    while !command("pactl", home).arg("info").stdout(Stdio::null()).stderr(Stdio::null()).status().unwrap().success() {
+        assert!(server.0.try_wait().unwrap().is_none(), "the PulseAudio server has ended by itself");
+        thread::yield_now();
+    }
+    server
+}
+
+/// Reads the recording to its end; says through the channel when it has begun.
+fn record(mut sound: ChildStdout, begun: &mpsc::Sender<()>) -> Vec<f32> {
+    let mut bytes = Vec::new();
+    let mut buffer = [0; 65_536];
+    loop {
+        match sound.read(&mut buffer) {
+            Ok(0) | Err(_) => break,
+            Ok(read) => {
+                bytes.extend_from_slice(&buffer[..read]);
+                begun.send(()).ok();
+            }
+        }
+    }
+    bytes.chunks_exact(4).map(|b| f32::from_le_bytes([b[0], b[1], b[2], b[3]])).collect()
+}
+
+#[test]
+fn a_real_device_gets_every_click_within_one_sample_for_a_minute() {
+    if !["pulseaudio", "pactl", "parec"].into_iter().all(installed) {
+        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path();
+    fs::write(home.join(".asoundrc"), "pcm.!default { type pulse }\nctl.!default { type pulse }\n").unwrap();
+    let _server = server(home);
+    let recorder = command("parec", home)
+        .args(["--device=drill.monitor", "--format=float32le", "--channels=1", "--raw"])
+        .arg(format!("--rate={RATE}"))
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut recorder = Ends(recorder);
+    let sound = recorder.0.stdout.take().unwrap();
+    let (begun_in, begun) = mpsc::channel();
+    let recording = thread::spawn(move || record(sound, &begun_in));
+    begun.recv_timeout(Duration::from_secs(30)).expect("the monitor gives no sound");
+    let played = this_test("device::child_plays_a_minute", home).output().unwrap();
+    let told = String::from_utf8_lossy(&played.stdout).into_owned() + &String::from_utf8_lossy(&played.stderr);
+    assert!(played.status.success() && told.contains("1 passed"), "{told}");
+    drop(recorder);
+    let samples = recording.join().unwrap();
+
+    let found = onsets(samples.iter().map(|sample| sample.abs() < 1e-6), RATE as usize / 20);
+    let least = (SECONDS as f64 * TEMPO / 60.0) as usize - 1;
+    assert!(found.len() >= least, "{} clicks, expected {least}", found.len());
+    // The last may be cut off where the child ends.
+    for (count, &onset) in found[..least].iter().enumerate() {
+        let exact = nearest(count as i128 * 40 * i128::from(RATE), 41);
+        let off = (onset - found[0]).abs_diff(exact);
+        assert!(off <= 1, "click {count} is {off} samples away from its place after the first");
+    }
+}
+
+/// Run by the test above, in its environment.
+#[test]
+#[ignore = "plays for a minute; run by the test of the device"]
+fn child_plays_a_minute() {
+    let mix = Mix { cue: Volume::SILENT, left_hand: Volume::SILENT, right_hand: Volume::SILENT, ..Mix::default() };
+    let mut player = Player::open(mix).unwrap();
+    assert_eq!(player.rate().get(), RATE, "the device's own rate");
+    player.load(&piece::timeline(TEMPO)).unwrap();
+    player.start(Repeat::Endless).unwrap();
+    // By the count of samples: 4 quarters of count-in and passes of 12 quarters.
+    let quarters_played = |player: &mut Player| {
+        player.position().map_or(0.0, |position| 4.0 + 12.0 * position.pass as f64 + position.at.quarters())
+    };
+    while quarters_played(&mut player) < SECONDS as f64 * TEMPO / 60.0 + 1.0 {
+        // Nothing is waited for by the clock; this only keeps the loop from taking a whole core.
+        thread::park_timeout(Duration::from_millis(20));
+        assert_eq!(player.troubles().loss, None);
+    }
+    let troubles = player.troubles();
+    assert_eq!((troubles.underruns, troubles.overfull), (0, 0));
+}
+
+#[test]
+fn a_machine_without_sound_gets_a_clear_message() {
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path();
+    // A sound system that knows of no device at all.
+    let empty = home.join("empty.conf");
+    fs::write(&empty, "").unwrap();
+    let tried = this_test("device::child_finds_no_device", home).env("ALSA_CONFIG_PATH", &empty).output().unwrap();
+    let told = String::from_utf8_lossy(&tried.stdout).into_owned() + &String::from_utf8_lossy(&tried.stderr);
+    assert!(tried.status.success() && told.contains("1 passed"), "{told}");
+}
+
+/// Run by the test above, in its environment.
+#[test]
+#[ignore = "needs a machine without sound; run by the test of its message"]
+fn child_finds_no_device() {
+    let Err(error) = Player::open(Mix::default()) else { panic!("a device was found where there is none") };
+    assert!(matches!(error, SoundError::NoDevice { .. }));
+    let message = error.to_string();
+    assert!(message.starts_with("no sound device") && message.contains("everything but sound works"), "{message}");
+    assert_eq!(message.lines().count(), 1);
+    println!("{message}");
+}
