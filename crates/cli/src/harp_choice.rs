@@ -28,25 +28,27 @@ impl HarpChoice {
     /// # Errors
     /// A number of strings that no usual harp has, a tuning beside a file, or a file that describes no harp.
     pub fn harp(&self) -> Result<Harp, Refusal> {
-        match (self.harp.parse::<u64>(), self.tuning) {
-            (Ok(strings), tuning) => {
-                let preset = u8::try_from(strings).ok().and_then(Preset::with_strings);
+        let is_number = !self.harp.is_empty() && self.harp.bytes().all(|byte| byte.is_ascii_digit());
+        match (is_number, self.tuning) {
+            (true, tuning) => {
+                let preset = self.harp.parse().ok().and_then(Preset::with_strings);
                 let preset = preset.ok_or_else(|| {
                     Refusal::wrong_usage(format!(
-                        "--harp {strings}: no usual harp has so many strings, expected {}; or describe yours in a file",
+                        "--harp {}: no usual harp has so many strings, expected {}; or describe yours in a file",
+                        self.harp,
                         usual_string_counts()
                     ))
                 })?;
                 Ok(preset.tuned(tuning.unwrap_or(Tuning::EFlat)))
             }
-            (Err(_), None) => {
+            (false, None) => {
                 let path = PathBuf::from(&self.harp);
                 let bytes = files::read(&path, documents::MOST_BYTES)?;
                 let document = documents::HarpDocument::read(&bytes)
                     .map_err(|error| Refusal::of_file(&files::shown(&path), error))?;
                 Ok(document.harp())
             }
-            (Err(_), Some(tuning)) => Err(Refusal::wrong_usage(format!(
+            (false, Some(tuning)) => Err(Refusal::wrong_usage(format!(
                 "--tuning {} can't go with --harp {}: a file says itself how its strings are tuned",
                 tuning.ascii(),
                 self.harp

@@ -8,8 +8,10 @@ mod harp_choice;
 mod notes;
 mod output;
 mod plan;
+mod planned;
 mod refusal;
 mod score_choice;
+mod sound;
 
 use std::process::ExitCode;
 
@@ -32,6 +34,8 @@ enum Command {
     Notes(notes::Arguments),
     /// Plan a piece: the levers to set before the start, and every flip with its bar, beat, hand and top tempo.
     Plan(plan::Arguments),
+    /// Write the sound of a drill to a WAV file: count-in, click, cue tones on the flip beats, and the notes.
+    Sound(sound::Arguments),
 }
 
 fn main() -> ExitCode {
@@ -40,6 +44,7 @@ fn main() -> ExitCode {
     let done = match &command_line.command {
         Command::Notes(arguments) => notes::run(arguments, &mut output),
         Command::Plan(arguments) => plan::run(arguments, &mut output),
+        Command::Sound(arguments) => sound::run(arguments, &mut output),
     };
     match done.and_then(|()| output.finish()) {
         Ok(()) | Err(Refusal::NobodyReads) => ExitCode::SUCCESS,

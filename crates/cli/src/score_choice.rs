@@ -1,6 +1,6 @@
 //! Arguments about the score: which file, which parts of it, and which hand plays what.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use clap::Args;
@@ -25,6 +25,11 @@ impl ScoreChoice {
     /// The file's name for messages.
     pub fn file(&self) -> String {
         files::shown(&self.file)
+    }
+
+    /// Whether a path leads to the score.
+    pub fn is(&self, path: &Path) -> bool {
+        matches!((self.file.canonicalize(), path.canonicalize()), (Ok(score), Ok(other)) if score == other)
     }
 
     /// Reads the score.

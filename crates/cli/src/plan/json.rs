@@ -24,7 +24,8 @@ use leverlane_core::score::PlayedBar;
 use leverlane_core::time::ScoreTime;
 use serde::Serialize;
 
-use super::{Planned, words};
+use super::words;
+use crate::planned::Planned;
 
 /// The whole answer.
 #[derive(Debug, Serialize)]

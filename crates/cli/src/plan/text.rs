@@ -8,8 +8,9 @@ use leverlane_core::score::Score;
 use leverlane_formats::Warning;
 
 use super::table::{self, Align};
-use super::{Planned, words};
+use super::words;
 use crate::output::Output;
+use crate::planned::Planned;
 use crate::refusal::Refusal;
 
 /// Writes the whole plan.
@@ -37,11 +38,12 @@ pub fn write(planned: &Planned, pace: PaceLevel, output: &mut Output) -> Result<
             output.line(format!("      way out: {}", words::way_out(planned, way)))?;
         }
     }
-    output.line(format!("\n{}", totals_line(planned)))
+    output.line(format!("\n{}", totals_line(planned)))?;
+    write_warnings(&planned.score, &planned.warnings, output)
 }
 
 /// Writes what was read differently from how it stands.
-pub fn write_warnings(score: &Score, warnings: &[Warning], output: &mut Output) -> Result<(), Refusal> {
+fn write_warnings(score: &Score, warnings: &[Warning], output: &mut Output) -> Result<(), Refusal> {
     if !warnings.is_empty() {
         output.line("\nRead differently from how it is written")?;
     }

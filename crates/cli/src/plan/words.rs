@@ -6,7 +6,7 @@ use leverlane_core::plan::{Edit, FlipName, Problem, ProblemKind, WayOut};
 use leverlane_core::score::{BarIndex, PlayedBar};
 use leverlane_core::time::{ScoreTime, Ticks};
 
-use super::Planned;
+use crate::planned::Planned;
 
 /// A kind of problem as JSON names it.
 pub fn kind(kind: ProblemKind) -> &'static str {

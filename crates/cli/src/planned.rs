@@ -1,0 +1,82 @@
+//! A piece with its plan: what several commands begin with.
+
+use clap::Args;
+use leverlane_core::harp::Harp;
+use leverlane_core::plan::{self, EndOfPiece, HandPace, PaceLevel, Plan, Request};
+use leverlane_core::score::{Hands, Performance, Score};
+use leverlane_core::time::{Tempo, TempoMap};
+use leverlane_formats::Warning;
+
+use crate::harp_choice::HarpChoice;
+use crate::refusal::Refusal;
+use crate::score_choice::{HandsChoice, ScoreChoice};
+
+/// Which piece is planned, for which harp and player.
+#[derive(Debug, Args)]
+pub struct PlanChoice {
+    #[command(flatten)]
+    pub score: ScoreChoice,
+    #[command(flatten)]
+    harp: HarpChoice,
+    /// The tempo at the start in quarter notes a minute, 5 to 400; later changes keep their proportion. [default: as
+    /// written]
+    #[arg(long, value_name = "BPM", value_parser = tempo)]
+    pub tempo: Option<Tempo>,
+    /// How fast the player's hands are: beginner, improver, fluent or expert.
+    #[arg(long, value_name = "LEVEL", default_value_t)]
+    pub pace: PaceLevel,
+    /// Who plays what: usual, staff, left, right or split=PITCH (from that pitch up right).
+    #[arg(long, value_name = "RULE", default_value = "usual")]
+    hands: HandsChoice,
+}
+
+/// A tempo from the command line.
+///
+/// # Errors
+/// No number, or one outside 5–400.
+fn tempo(text: &str) -> Result<Tempo, String> {
+    let number = text.parse().map_err(|_| "expected a number of quarter notes a minute".to_owned())?;
+    Tempo::quarters(number).map_err(|error| error.to_string())
+}
+
+/// A piece with its plan.
+#[derive(Debug)]
+pub struct Planned {
+    pub score: Score,
+    pub performance: Performance,
+    pub harp: Harp,
+    /// The wanted tempo.
+    pub tempo: TempoMap,
+    pub pace: HandPace,
+    pub plan: Plan,
+    /// What was read differently from how it stands.
+    pub warnings: Vec<Warning>,
+}
+
+impl PlanChoice {
+    /// Reads the score and plans it.
+    ///
+    /// # Errors
+    /// A file that holds no score or no harp, a part that the score doesn't have, a tempo that its later changes can't
+    /// follow.
+    pub fn planned(&self, ending: EndOfPiece) -> Result<Planned, Refusal> {
+        let harp = self.harp.harp()?;
+        let imported = self.score.read()?;
+        let score = imported.score;
+        let parts = self.score.parts(&score)?;
+        let hands = Hands::assign(&score, &self.hands.rule(&score, parts));
+        let performance = Performance::new(&score, &imported.order, &hands);
+        let tempo = match self.tempo {
+            None => performance.tempo().clone(),
+            Some(opening) => performance.tempo().opening_at(opening).map_err(|error| {
+                let place = format!("at --tempo {} a later change of tempo becomes", opening.per_minute());
+                Refusal::of_file(&self.score.file(), format!("{place} {error}; take another --tempo"))
+            })?,
+        };
+        let pace = HandPace::from(self.pace);
+        let request =
+            Request { performance: &performance, harp: &harp, tempo: &tempo, pace: &pace, edits: &[], ending };
+        let plan = plan::plan(&request);
+        Ok(Planned { score, performance, harp, tempo, pace, plan, warnings: imported.warnings })
+    }
+}
