@@ -79,6 +79,8 @@ pub enum Intent {
     SwitchHand(Hand),
     /// The sound has got so far.
     Moved(PassPlace),
+    /// There is a sound device.
+    SoundReady,
     /// There is no sound, for this reason; everything else goes on.
     NoSound(String),
     /// The sound broke off, for this reason.

@@ -116,6 +116,8 @@ const DISPLAY: &str = "display";
 /// Gives a window its fonts, type sizes, spacing and both palettes.
 pub fn install(context: &egui::Context) {
     context.set_fonts(fonts());
+    // Where the system has no preference: music stands are lit.
+    context.options_mut(|options| options.fallback_theme = Theme::Light);
     context.all_styles_mut(|style| {
         style.text_styles = [
             (TextStyle::Heading, strong(26.0)),

@@ -55,23 +55,28 @@ impl Bench {
     }
 }
 
+impl eframe::App for Bench {
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        let mut intents = shortcuts::read(ui, &self.state);
+        intents.extend(views::view(&self.state, &mut self.views, ui));
+        for intent in intents {
+            self.seen.push(intent.clone());
+            self.act(intent);
+            ui.ctx().request_repaint();
+        }
+    }
+}
+
 fn window<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
     let mut harness = Harness::builder()
         .with_size([1280.0, 800.0])
         .with_theme(theme)
         .with_max_steps(12)
-        .with_context_setup(theme::install)
-        .build_ui_state(
-            |ui, bench: &mut Bench| {
-                let mut intents = shortcuts::read(ui, &bench.state);
-                intents.extend(views::view(&bench.state, &mut bench.views, ui));
-                for intent in intents {
-                    bench.seen.push(intent.clone());
-                    bench.act(intent);
-                }
-            },
-            Bench::default(),
-        );
+        .with_render_cursor(false)
+        .build_eframe(|creation| {
+            theme::install(&creation.egui_ctx);
+            Bench::default()
+        });
     harness.run();
     harness
 }
@@ -213,6 +218,7 @@ fn pictures() {
     harness.key_press(egui::Key::F1);
     harness.run();
     harness.snapshot("help_light");
+    let mut results = harness.take_snapshot_results();
     drop(harness);
 
     let mut harness = with_demo(egui::Theme::Dark);
@@ -229,4 +235,5 @@ fn pictures() {
     harness.run();
     harness.get_by_label_contains("in 2 beats");
     harness.snapshot("playing_dark");
+    results.extend(harness.take_snapshot_results());
 }

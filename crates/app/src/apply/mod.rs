@@ -42,6 +42,10 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
             }
             Vec::new()
         }
+        Intent::SoundReady => {
+            state.silent_because = None;
+            Vec::new()
+        }
         Intent::NoSound(reason) => {
             state.silent_because = Some(reason);
             Vec::new()

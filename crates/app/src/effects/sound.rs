@@ -106,6 +106,7 @@ impl Desk {
             }
             Ok(Ok(player)) => {
                 self.device = Device::Open(Box::new(player));
+                self.messenger.send(Intent::SoundReady);
                 if let Some(looped) = self.playing.as_ref().map(Metronome::looped) {
                     self.start(looped, self.mix, now);
                 }

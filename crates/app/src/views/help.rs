@@ -1,6 +1,6 @@
 //! Help on one screen, cautions included.
 
-use eframe::egui::{Frame, Grid, Margin, RichText, ScrollArea, Ui};
+use eframe::egui::{Align, Frame, Grid, Layout, Margin, RichText, ScrollArea, Ui};
 
 use crate::intent::Intent;
 use crate::theme;
@@ -77,9 +77,11 @@ fn card_ui(ui: &mut Ui, title: &str, contents: impl FnOnce(&mut Ui)) {
         ui,
         |ui| {
             ui.take_available_width();
-            ui.label(RichText::new(title).font(theme::strong(22.0)));
-            ui.add_space(4.0);
-            contents(ui);
+            ui.with_layout(Layout::top_down(Align::Min), |ui| {
+                ui.label(RichText::new(title).font(theme::strong(22.0)));
+                ui.add_space(4.0);
+                contents(ui);
+            });
         },
     );
 }

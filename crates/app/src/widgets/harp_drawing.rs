@@ -63,5 +63,5 @@ pub fn harp_drawing_ui(ui: &mut Ui, harp: &Harp, setting: &Setting, size: Vec2, 
 }
 
 fn lever(at: Pos2, step: f32) -> Rect {
-    Rect::from_center_size(at, Vec2::splat((step * 0.62).clamp(4.0, 9.0)))
+    Rect::from_center_size(at, Vec2::splat((step * 0.72).clamp(4.0, 10.0)))
 }

@@ -94,12 +94,14 @@ fn size_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
 
 fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let (word, keys) = match voice {
-        Voice::Click => ("Click", "1 − 2 +"),
-        Voice::Cue => ("Cue tone", "3 − 4 +"),
-        Voice::Notes => ("Notes", "5 − 6 +"),
+        Voice::Click => ("Click", ["1", "2"]),
+        Voice::Cue => ("Cue tone", ["3", "4"]),
+        Voice::Notes => ("Notes", ["5", "6"]),
     };
     let level = state.wishes.mix.level(voice);
+    let key = |ui: &Ui, key: &str| muted(ui, key).font(theme::text(15.0));
     ui.label(word);
+    ui.label(key(ui, keys[0]));
     let mut tenths = level.in_tenths();
     let response = ui
         .scope(|ui| {
@@ -112,7 +114,7 @@ fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>)
     if response.changed() {
         intents.push(Intent::SetLevel(voice, Level::tenths(tenths)));
     }
-    ui.label(muted(ui, keys).font(theme::text(15.0)));
+    ui.label(key(ui, keys[1]));
 }
 
 fn hand_ui(state: &State, hand: Hand, ui: &mut Ui, intents: &mut Vec<Intent>) {

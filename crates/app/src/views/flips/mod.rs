@@ -97,7 +97,14 @@ fn problem_ui(index: usize, problem: &ProblemLine, ui: &mut Ui, intents: &mut Ve
     frame.show(ui, |ui| {
         ui.set_width(width - 27.0);
         ui.spacing_mut().item_spacing.y = 4.0;
-        ui.label(RichText::new(&problem.place).font(theme::strong(17.0)).color(palette.alarm));
+        ui.horizontal(|ui| {
+            ui.label(RichText::new(&problem.place).font(theme::strong(17.0)).color(palette.alarm));
+            if let Some(flip) = problem.flip
+                && key_button_ui(ui, "Show", "", &format!("Show {}", problem.place), Weight::Plain).clicked()
+            {
+                intents.push(Intent::SelectFlip(flip));
+            }
+        });
         ui.label(&problem.words);
         for (way, words) in problem.ways_out.iter().enumerate() {
             if key_button_ui(ui, words, "", &format!("{}: {words}", problem.place), Weight::Plain).clicked() {

@@ -41,6 +41,8 @@ pub struct ProblemLine {
     pub place: String,
     /// What is wrong.
     pub words: String,
+    /// The flip that it is about, by its place in the plan.
+    pub flip: Option<usize>,
     /// What helps, in the plan's order.
     pub ways_out: Vec<String>,
 }
@@ -107,6 +109,7 @@ fn problem_line(piece: &Piece, planned: &Planned, problem: &Problem) -> ProblemL
     notes.dedup();
     let notes = if notes.is_empty() { "this moment".to_owned() } else { notes.join(" and ") };
     ProblemLine {
+        flip: planned.plan.gestures.iter().position(|gesture| gesture.at == problem.at),
         place: names::place(piece, performance.bar_at(problem.at), problem.at),
         words: names::problem(problem.kind, &notes),
         ways_out: problem.ways_out.iter().map(|way| names::way_out(way, planned)).collect(),

@@ -4,14 +4,22 @@ mod model;
 
 pub use model::{Countdown, countdown, setting_in_words};
 
-use eframe::egui::{Align2, Frame, Margin, Rect, RichText, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+use eframe::egui::{
+    Align2, Frame, Margin, Painter, Rect, RichText, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
+};
 
 use crate::names;
 use crate::state::{PassPlace, Piece, Planned, State};
-use crate::theme;
+use crate::theme::{self, Palette};
 use crate::widgets::{FlipMark, MarkState, harp_drawing_ui, muted, paint_flip_mark};
 
 const HEIGHT: f32 = 168.0;
+/// The type size of the next flip's mark.
+const MARK_SIZE: f32 = 62.0;
+/// The type size of the count.
+const FIGURE_SIZE: f32 = 112.0;
+/// From one stroke of the count to the next.
+const STROKE_STEP: f32 = 26.0;
 
 /// Draws the card.
 pub fn now_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
@@ -39,17 +47,22 @@ fn setting_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
         let width = ui.available_width() - drawing - theme::FAR;
         ui.vertical(|ui| {
             ui.set_width(width);
-            ui.label(muted(ui, "First set these levers up, all others down"));
+            let (heading, shown) = if words == "none" {
+                ("First set the levers", "all down")
+            } else {
+                ("First set these levers up, all others down", words.as_str())
+            };
+            ui.label(muted(ui, heading));
             let size = match words.chars().count() {
                 0..40 => 32.0,
                 40..72 => 25.0,
                 _ => 20.0,
             };
-            let response = ui.label(RichText::new(&words).font(theme::display(size)).color(theme::palette(ui).flip));
+            let response = ui.label(RichText::new(shown).font(theme::display(size)).color(theme::palette(ui).flip));
             let spoken = format!("Set up: {words}");
             response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
             ui.add_space(6.0);
-            ui.label(then(state, piece, planned));
+            ui.label(RichText::new(then(state, piece, planned)).font(theme::text(20.0)));
         });
         let name = format!("The harp with its levers: up are {words}");
         harp_drawing_ui(ui, &planned.harp, setting, vec2(drawing, HEIGHT - 4.0), &name);
@@ -99,38 +112,29 @@ fn next_ui(state: &State, piece: &Piece, planned: &Planned, place: PassPlace, ui
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
     let heading = if place.is_count_in() { "Count-in. The first flip:" } else { "Next flip" };
     painter.text(rect.left_top(), Align2::LEFT_TOP, heading, theme::text(18.0), palette.muted);
-    let mark = paint_flip_mark(
-        &painter,
-        palette,
-        pos2(rect.left(), rect.top() + 76.0),
-        &FlipMark::of(gesture),
-        58.0,
-        MarkState::Foremost,
-    );
+    let at = pos2(rect.left(), rect.top() + 78.0);
+    let mark = paint_flip_mark(&painter, palette, at, &FlipMark::of(gesture), MARK_SIZE, MarkState::Foremost);
     let words = format!("{}, {where_to}", names::hand(gesture.hand));
     painter.text(pos2(rect.left(), rect.bottom()), Align2::LEFT_BOTTOM, words, theme::strong(25.0), palette.ink);
-    let right = Rect::from_min_max(pos2(mark.right() + theme::FAR, rect.top()), rect.max);
+    let right = Rect::from_min_max(pos2(mark.right() + 2.0 * theme::FAR, rect.top()), rect.max);
     count_ui(&painter, palette, right, &count, &when);
 }
 
-/// The count as a figure and as strokes that go out one by one.
-fn count_ui(painter: &eframe::egui::Painter, palette: &theme::Palette, rect: Rect, count: &Countdown<'_>, when: &str) {
-    painter.text(
-        pos2(rect.right(), rect.top() - 8.0),
-        Align2::RIGHT_TOP,
-        count.figure(),
-        theme::display(104.0),
-        palette.accent,
-    );
+/// The count as a figure, and as strokes that come nearer and go out one by one; the last one is the flip.
+fn count_ui(painter: &Painter, palette: &Palette, rect: Rect, count: &Countdown<'_>, when: &str) {
+    let figure_at = pos2(rect.left(), rect.top() + 74.0);
+    let figure =
+        painter.text(figure_at, Align2::LEFT_CENTER, count.figure(), theme::display(FIGURE_SIZE), palette.accent);
     painter.text(rect.right_bottom(), Align2::RIGHT_BOTTOM, when, theme::strong(25.0), palette.ink);
-    let (most, step) = (8u32, 20.0);
-    for beat in 0..count.beats_left.min(most) {
-        let x = rect.right() - 150.0 - step * beat as f32;
-        if x < rect.left() {
+    let left = figure.right().max(rect.left() + FIGURE_SIZE) + theme::FAR;
+    for beat in 0..count.beats_left {
+        let x = left + STROKE_STEP * beat as f32;
+        if x > rect.right() {
             break;
         }
-        let height = if beat == 0 { 54.0 } else { 34.0 };
-        let bar = Rect::from_center_size(pos2(x, rect.top() + 66.0), vec2(8.0, height));
-        painter.rect_filled(bar, 3.0, if beat == 0 { palette.flip } else { palette.accent });
+        let is_last = beat + 1 == count.beats_left;
+        let (height, ink) = if is_last { (76.0, palette.flip) } else { (40.0, palette.accent) };
+        let stroke = Rect::from_center_size(pos2(x, rect.top() + 78.0), vec2(9.0, height));
+        painter.rect_filled(stroke, 3.0, ink);
     }
 }

@@ -81,8 +81,8 @@ fn bars(painter: &Painter, palette: &Palette, layout: &Layout, model: &StripMode
 
 fn string_stroke(palette: &Palette, letter: Letter) -> Stroke {
     match letter {
-        Letter::C => Stroke::new(1.8, palette.c_string),
-        Letter::F => Stroke::new(1.8, palette.f_string),
+        Letter::C => Stroke::new(1.5, palette.c_string),
+        Letter::F => Stroke::new(1.5, palette.f_string),
         _ => Stroke::new(1.0, palette.string),
     }
 }
@@ -201,7 +201,7 @@ fn click(painter: &Painter, palette: &Palette, layout: &Layout, length: Ticks, c
 
 fn present(painter: &Painter, palette: &Palette, layout: &Layout, moment: &Moment) {
     let x = layout.present;
-    let (top, bottom) = (layout.flips.top() + 8.0, layout.clicks.top() + 48.0);
+    let (top, bottom) = (layout.flips.top() + 8.0, layout.clicks.top() + 24.0);
     let width = if moment.playing { 3.0 } else { 2.0 };
     painter.line_segment([pos2(x, top), pos2(x, bottom)], Stroke::new(width, palette.accent));
     let cap = vec![pos2(x - 9.0, top), pos2(x + 9.0, top), pos2(x, top + 12.0)];
