@@ -10,6 +10,7 @@
 
 mod answer;
 mod assemble;
+mod bare;
 mod bench;
 mod comfort;
 mod cost;
@@ -26,6 +27,7 @@ mod strings;
 mod tests;
 
 pub use answer::{Flip, Gesture, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
+pub use bare::{BarePlan, BareRequest, UnmetFlip, WantedFlip, bare_plan};
 pub use edit::{Edit, FlipName};
 pub use hand_pace::{HandPace, PaceLevel, UnknownPace};
 
