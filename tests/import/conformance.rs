@@ -16,10 +16,11 @@ const SAMPLE: &str = include_str!("sample.txt");
 
 #[test]
 fn notes_and_order_agree_with_music21() {
-    let corpus = match reference::corpus() {
+    // The check programme tells so when it could not provide Python.
+    let corpus = match std::env::var("LEVERLANE_PYTHON_MISSING").map_or_else(|_| reference::corpus(), Err) {
         Ok(corpus) => corpus,
         Err(reason) => {
-            println!("skipped: music21 can't be imported ({reason}); install it with pip");
+            println!("skipped: music21 can't be imported ({reason}); it comes with pip, given a network");
             return;
         }
     };

@@ -4,6 +4,8 @@
 
 mod conformance;
 mod known_differences;
+mod musicxml;
 mod reference;
 mod refused;
 mod scores;
+mod steering;

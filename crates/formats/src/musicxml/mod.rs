@@ -87,8 +87,14 @@ fn warn_of_unplayed(order: &PlayingOrder, bars: usize, warnings: &mut Warnings) 
     for bar in order.bars() {
         played[bar.get()] = true;
     }
-    for (bar, _) in played.iter().enumerate().filter(|(_, played)| !**played) {
-        warnings.in_bar(bar, "this bar is never played: no repeat, ending or jump leads to it");
+    let mut bar = 0;
+    for run in played.chunk_by(|one, next| one == next) {
+        if run.first() == Some(&false) {
+            let which =
+                if run.len() == 1 { "this bar is".to_owned() } else { format!("{} bars from here are", run.len()) };
+            warnings.in_bar(bar, format!("{which} never played: no repeat, ending or jump leads there"));
+        }
+        bar += run.len();
     }
 }
 

@@ -288,11 +288,7 @@ impl PartReader<'_> {
             .to_ticks()
             .ok_or_else(|| malformed(node, "a place or length out of range", "a bar of ordinary length"))?;
         if rounding == Rounding::Rounded {
-            let reason = format!(
-                "a place or length of {length} quarters is rounded to {} ticks of 1/{}",
-                ticks.get(),
-                Ticks::PER_QUARTER
-            );
+            let reason = "places or lengths too fine to count are rounded by less than 1/100,000 of a quarter";
             self.warnings.in_bar(self.bar, reason);
         }
         Ok(ticks)
