@@ -13,6 +13,7 @@ mod limits;
 mod midi;
 mod musicxml;
 mod mxl;
+pub mod paper;
 mod warning;
 
 pub use error::{Detail, ImportError};
