@@ -6,7 +6,7 @@
 
 use std::ffi::OsStr;
 use std::fs;
-use std::io::Read;
+use std::io::{BufRead, BufReader, Read};
 use std::path::Path;
 use std::process::{Child, ChildStdout, Command, Stdio};
 use std::sync::mpsc;
@@ -61,6 +61,11 @@ fn installed(program: &str) -> bool {
     Command::new(program).arg("--version").stdout(Stdio::null()).stderr(Stdio::null()).status().is_ok()
 }
 
+/// Makes the server the default device.
+fn use_pulse(home: &Path) {
+    fs::write(home.join(".asoundrc"), "pcm.!default { type pulse }\nctl.!default { type pulse }\n").unwrap();
+}
+
 /// A server of our own with one null sink. It is up once it has printed that it is.
 fn server(home: &Path) -> Ends {
     let socket = home.join("socket");
@@ -102,9 +107,10 @@ fn a_real_device_gets_every_click_within_one_sample_for_a_minute() {
         println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
         return;
     }
+    let _alone = super::alone();
     let folder = tempfile::tempdir().unwrap();
     let home = folder.path();
-    fs::write(home.join(".asoundrc"), "pcm.!default { type pulse }\nctl.!default { type pulse }\n").unwrap();
+    use_pulse(home);
     let _server = server(home);
     let recorder = command("parec", home)
         .args(["--device=drill.monitor", "--format=float32le", "--channels=1", "--raw"])
@@ -148,13 +154,75 @@ fn child_plays_a_minute() {
     let quarters_played = |player: &mut Player| {
         player.position().map_or(0.0, |position| 4.0 + 12.0 * position.pass as f64 + position.at.quarters())
     };
-    while quarters_played(&mut player) < SECONDS as f64 * TEMPO / 60.0 + 1.0 {
-        // Nothing is waited for by the clock; this only keeps the loop from taking a whole core.
-        thread::park_timeout(Duration::from_millis(20));
+    until(|| {
         assert_eq!(player.troubles().loss, None);
-    }
+        quarters_played(&mut player) > SECONDS as f64 * TEMPO / 60.0 + 1.0
+    });
     let troubles = player.troubles();
     assert_eq!((troubles.underruns, troubles.overfull), (0, 0));
+}
+
+/// The server ends while the drill plays, and comes back: the loss is told, and the new device picked up.
+#[test]
+fn a_lost_device_is_told_and_can_be_picked_up_again() {
+    if !["pulseaudio", "pactl"].into_iter().all(installed) {
+        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
+        return;
+    }
+    let _alone = super::alone();
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path();
+    use_pulse(home);
+    let mut running = Some(server(home));
+    let mut child =
+        this_test("device::child_loses_its_device", home).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
+    let lines = BufReader::new(child.stdout.take().unwrap()).lines();
+    let mut told = Vec::new();
+    for line in lines.map_while(Result::ok) {
+        if line.ends_with(PLAYING) {
+            running = None;
+        } else if line.starts_with(LOST) {
+            fs::remove_file(home.join("socket")).ok();
+            running = Some(server(home));
+        }
+        told.push(line);
+    }
+    assert!(child.wait().unwrap().success(), "{told:?}");
+    assert!(told.iter().any(|line| line.starts_with(LOST)), "{told:?}");
+    drop(running);
+}
+
+const PLAYING: &str = "playing";
+const LOST: &str = "lost";
+
+/// Run by the test above, in its environment.
+#[test]
+#[ignore = "needs a device that vanishes; run by the test of its loss"]
+fn child_loses_its_device() {
+    let mut player = Player::open(Mix::default()).unwrap();
+    player.load(&piece::timeline(200.0)).unwrap();
+    player.start(Repeat::Endless).unwrap();
+    until(|| player.position().is_some_and(|position| position.pass > 0));
+    println!("{PLAYING}");
+    until(|| player.troubles().loss.is_some());
+    println!("{LOST}: {}", player.troubles().loss.unwrap());
+    until(|| player.reopen().is_ok());
+    assert_eq!(player.troubles().loss, None);
+    assert_eq!(player.position(), None, "nothing plays again by itself");
+    player.start(Repeat::Endless).unwrap();
+    until(|| player.position().is_some_and(|position| position.pass > 0));
+}
+
+/// Looks again and again, two minutes long at most.
+fn until(mut is_so: impl FnMut() -> bool) {
+    for _ in 0..12_000 {
+        if is_so() {
+            return;
+        }
+        // Nothing is waited for by the clock; this only keeps the loop from taking a whole core.
+        thread::park_timeout(Duration::from_millis(10));
+    }
+    panic!("waited in vain");
 }
 
 #[test]

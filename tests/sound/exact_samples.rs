@@ -11,6 +11,7 @@ const TEN_MINUTES: i128 = 600;
 
 /// Where sounds begin in the written file: after 5 ms of silence.
 fn onsets_in_file(mix: Mix, rate: u32) -> Vec<usize> {
+    let _alone = super::alone();
     let rate_of = SampleRate::new(rate).unwrap();
     let program = Program::new(&piece::timeline(61.5), rate_of);
     let frames = render(program, mix, Extent::Lasting(Seconds::new(TEN_MINUTES as f64)));

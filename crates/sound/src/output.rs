@@ -24,9 +24,15 @@ pub(crate) struct Output {
 #[derive(Debug, Default)]
 struct DeviceState {
     underruns: AtomicU64,
+    /// Other errors since it last took samples.
+    errors_in_a_row: AtomicU32,
     /// 0 while it plays, else a [`DeviceLoss`] by its place in [`LOSSES`], from 1.
     loss: AtomicU32,
 }
+
+/// So many errors without a sample taken in between, and the device has stopped. A few are met with while a device
+/// starts, or when it is busy for a moment.
+const ERRORS_OF_A_STOPPED_DEVICE: u32 = 50;
 
 const LOSSES: [DeviceLoss; 3] = [DeviceLoss::Gone, DeviceLoss::Changed, DeviceLoss::Stopped];
 
@@ -55,7 +61,8 @@ impl Output {
     /// Plays a renderer made for the device's rate, from now on without end.
     pub(crate) fn play(&self, renderer: Renderer, rate: SampleRate) {
         if let Some(per_second) = NonZero::new(rate.get()) {
-            self.sink.mixer().add(Endless { renderer, per_second, block: [[0.0; 2]; BLOCK], cursor: BLOCK * 2 });
+            let state = Arc::clone(&self.state);
+            self.sink.mixer().add(Endless { renderer, state, per_second, block: [[0.0; 2]; BLOCK], cursor: BLOCK * 2 });
         }
     }
 
@@ -83,9 +90,15 @@ impl DeviceState {
             CpalErrorKind::DeviceChanged | CpalErrorKind::RealtimeDenied => return,
             CpalErrorKind::DeviceNotAvailable | CpalErrorKind::HostUnavailable => 1,
             CpalErrorKind::StreamInvalidated => 2,
+            _ if self.errors_in_a_row.fetch_add(1, Ordering::Relaxed) < ERRORS_OF_A_STOPPED_DEVICE => return,
             _ => 3,
         };
         self.loss.store(loss, Ordering::Relaxed);
+    }
+
+    /// Called on the device's thread when it takes samples.
+    fn note_samples_taken(&self) {
+        self.errors_in_a_row.store(0, Ordering::Relaxed);
     }
 }
 
@@ -103,6 +116,7 @@ fn reason(error: &dyn std::error::Error) -> String {
 /// The renderer as the mixer wants it: single samples, left and right in turn, without end.
 struct Endless {
     renderer: Renderer,
+    state: Arc<DeviceState>,
     per_second: NonZero<u32>,
     block: [[f32; 2]; BLOCK],
     cursor: usize,
@@ -114,6 +128,7 @@ impl Iterator for Endless {
     fn next(&mut self) -> Option<f32> {
         if self.cursor == BLOCK * 2 {
             self.renderer.render(&mut self.block);
+            self.state.note_samples_taken();
             self.cursor = 0;
         }
         let sample = self.block.as_flattened()[self.cursor];
