@@ -1,12 +1,12 @@
 //! How things are called on screen.
 
 use leverlane_core::drill::ChunkSize;
-use leverlane_core::harp::LeverState;
+use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::meter::{BarPlace, Counting};
 use leverlane_core::pitch::SpelledPitch;
 use leverlane_core::plan::{Edit, Flip, Gesture, PaceLevel, ProblemKind, TopTempo, WayOut};
 use leverlane_core::score::Hand;
-use leverlane_core::time::{Tempo, Ticks};
+use leverlane_core::time::{ScoreTime, Tempo, Ticks};
 
 use crate::state::{Piece, Planned};
 
@@ -70,7 +70,7 @@ pub fn pitch_spoken(pitch: SpelledPitch) -> String {
 }
 
 /// A place as the player counts it: `bar 12, beat 4`, `bar 12, beat 4½`, with the time through where a bar comes again.
-pub fn place(piece: &Piece, played_bar: usize, at: leverlane_core::time::ScoreTime) -> String {
+pub fn place(piece: &Piece, played_bar: usize, at: ScoreTime) -> String {
     let Some(bar) = piece.performance.bars().get(played_bar) else { return String::new() };
     let beat = beat(bar.place_of(at, Counting::Beats));
     let number = piece.bar_number(played_bar);
@@ -98,7 +98,7 @@ fn ordinal(n: u32) -> String {
     }
 }
 
-/// A tempo with its unit: `♩ = 96` in words, since no text font has every note sign: `96 quarters a minute`.
+/// A tempo with its unit, in words since no text font has every note sign: `96 quarters a minute`.
 pub fn tempo(tempo: Tempo) -> String {
     format!("{} {} a minute", number(tempo.per_minute()), beat_unit(tempo.beat()))
 }
@@ -162,12 +162,10 @@ pub fn problem(kind: ProblemKind, notes: &str) -> String {
 }
 
 /// What to do about it, as a button says it.
-pub fn way_out(way: &WayOut, planned: &Planned) -> String {
-    let string = |number: leverlane_core::harp::StringNumber| {
-        planned.harp.string(number).map_or_else(
-            || format!("string {number}"),
-            |string| format!("the {}{} string", string.open.letter(), string.open.octave()),
-        )
+pub fn way_out(way: &WayOut, piece: &Piece, planned: &Planned) -> String {
+    let string = |number: StringNumber| match planned.harp.string(number) {
+        Some(string) => format!("the {}{} string", string.open.letter(), string.open.octave()),
+        None => format!("string {number}"),
     };
     match way {
         WayOut::NoFasterThan(slower) => format!("Slow down to {}", tempo(*slower)),
@@ -175,9 +173,18 @@ pub fn way_out(way: &WayOut, planned: &Planned) -> String {
         WayOut::Edit(Edit::Hand { flip, hand: other }) => {
             format!("Flip {} with the {}", string(flip.string), hand(*other))
         }
-        WayOut::Edit(Edit::Place { flip, .. }) => format!("Move the flip of {}", string(flip.string)),
+        WayOut::Edit(Edit::Place { flip, bar, at }) => {
+            let place = piece.score.bar(*bar).map_or_else(String::new, |bar| {
+                let place = BarPlace::at(*at + bar.anacrusis, &bar.meter, Counting::Beats);
+                format!(" in bar {}, on beat {}", bar.number, beat(place))
+            });
+            format!("Flip {}{place}", string(flip.string))
+        }
         WayOut::Edit(Edit::Preset { string: number, state }) => {
-            format!("Set the lever of {} {state} before the start", string(*number))
+            format!("Set {} {state} before the start", string(*number))
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -2,6 +2,8 @@
 
 use eframe::egui::{self, Key, Modifiers};
 use leverlane_core::drill::ChunkSize;
+use leverlane_core::harp::{Preset, Tuning};
+use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
 
 use crate::intent::Intent;
@@ -30,6 +32,16 @@ pub enum Action {
     Louder(Voice),
     /// A hand silent or heard.
     SwitchHand(Hand),
+    /// Raise the wanted tempo.
+    RaiseGoal,
+    /// Lower the wanted tempo.
+    LowerGoal,
+    /// The next usual harp, smallest first.
+    NextPreset,
+    /// The next usual tuning.
+    NextTuning,
+    /// The next pace, slowest first.
+    NextPace,
     /// Open a file.
     Open,
     /// Open the demo piece.
@@ -55,8 +67,16 @@ const fn plain(key: Key, action: Action) -> Binding {
     Binding { modifiers: Modifiers::NONE, key, action }
 }
 
-/// Every key.
-pub const BINDINGS: [Binding; 25] = [
+const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
+    Binding { modifiers, key, action }
+}
+
+/// Every key; those with modifiers first, since a plain key also matches with Shift held.
+pub const BINDINGS: [Binding; 30] = [
+    with(Modifiers::COMMAND, Key::O, Action::Open),
+    with(Modifiers::COMMAND, Key::D, Action::Demo),
+    with(Modifiers::SHIFT, Key::ArrowUp, Action::RaiseGoal),
+    with(Modifiers::SHIFT, Key::ArrowDown, Action::LowerGoal),
     plain(Key::Space, Action::StartOrStop),
     plain(Key::Enter, Action::StartOrStop),
     plain(Key::PageDown, Action::NextFlip),
@@ -77,15 +97,23 @@ pub const BINDINGS: [Binding; 25] = [
     plain(Key::Num6, Action::Louder(Voice::Notes)),
     plain(Key::L, Action::SwitchHand(Hand::Left)),
     plain(Key::R, Action::SwitchHand(Hand::Right)),
-    Binding { modifiers: Modifiers::COMMAND, key: Key::O, action: Action::Open },
-    Binding { modifiers: Modifiers::COMMAND, key: Key::D, action: Action::Demo },
+    plain(Key::H, Action::NextPreset),
+    plain(Key::T, Action::NextTuning),
+    plain(Key::P, Action::NextPace),
     plain(Key::F1, Action::Help),
     plain(Key::Questionmark, Action::Help),
     plain(Key::Escape, Action::Escape),
 ];
 
+/// How much music the loop can take, least first.
+pub const SIZES: [ChunkSize; 4] =
+    [ChunkSize::FlipBar, ChunkSize::BarEachSide, ChunkSize::TwoBarsEachSide, ChunkSize::WholePiece];
+
 /// How far one press changes the practice tempo, in beats a minute.
 pub const TEMPO_STEP: f64 = 2.0;
+
+/// How far one press changes the wanted tempo, in beats a minute.
+pub const GOAL_STEP: f64 = 4.0;
 
 /// The keys pressed since the last frame, as intents. A menu that is open, or a control that has the focus and uses the
 /// key itself, gets it instead.
@@ -98,13 +126,19 @@ pub fn read(ui: &egui::Ui, state: &State) -> Vec<Intent> {
     let mut intents = Vec::new();
     context.input_mut(|input| {
         for binding in BINDINGS {
-            let belongs_to_focus = focused && matches!(binding.key, Key::Space | Key::Enter);
+            let belongs_to_focus = focused && binding.modifiers.is_none() && moves_focus_or_acts(binding.key);
             if !belongs_to_focus && input.consume_key(binding.modifiers, binding.key) {
                 intents.extend(intent(binding.action, state));
             }
         }
     });
     intents
+}
+
+/// The keys by which a control that has the focus is used or left.
+fn moves_focus_or_acts(key: Key) -> bool {
+    use Key::{ArrowDown, ArrowLeft, ArrowRight, ArrowUp, Enter, Space};
+    matches!(key, Space | Enter | ArrowUp | ArrowDown | ArrowLeft | ArrowRight)
 }
 
 fn intent(action: Action, state: &State) -> Option<Intent> {
@@ -116,10 +150,15 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Faster => Intent::ChangeTempo(TEMPO_STEP),
         Action::Slower => Intent::ChangeTempo(-TEMPO_STEP),
         Action::ToGoal => Intent::TempoToGoal,
-        Action::ChunkSize => Intent::UseChunkSize(next_size(state.drill.size)),
+        Action::ChunkSize => Intent::UseChunkSize(next(&SIZES, state.drill.size)),
         Action::Softer(voice) => Intent::SetLevel(voice, mix.level(voice).changed_by(-1)),
         Action::Louder(voice) => Intent::SetLevel(voice, mix.level(voice).changed_by(1)),
         Action::SwitchHand(hand) => Intent::SwitchHand(hand),
+        Action::RaiseGoal => Intent::ChangeGoal(GOAL_STEP),
+        Action::LowerGoal => Intent::ChangeGoal(-GOAL_STEP),
+        Action::NextPreset => Intent::UsePreset(next(&Preset::ALL, state.wishes.harp.preset)),
+        Action::NextTuning => Intent::UseTuning(next(&Tuning::ALL, state.wishes.harp.tuning)),
+        Action::NextPace => Intent::UsePace(next(&PaceLevel::ALL, state.wishes.pace)),
         Action::Open => Intent::AskForFile,
         Action::Demo => Intent::Open(Origin::Demo),
         Action::Help => Intent::SwitchHelp,
@@ -129,11 +168,8 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
     })
 }
 
-fn next_size(size: ChunkSize) -> ChunkSize {
-    match size {
-        ChunkSize::FlipBar => ChunkSize::BarEachSide,
-        ChunkSize::BarEachSide => ChunkSize::TwoBarsEachSide,
-        ChunkSize::TwoBarsEachSide => ChunkSize::WholePiece,
-        ChunkSize::WholePiece => ChunkSize::FlipBar,
-    }
+/// The choice after the present one, round and round.
+fn next<T: Copy + PartialEq>(choices: &[T], present: T) -> T {
+    let place = choices.iter().position(|&choice| choice == present).map_or(0, |place| place + 1);
+    choices.get(place % choices.len().max(1)).copied().unwrap_or(present)
 }

@@ -237,3 +237,58 @@ fn pictures() {
     harness.snapshot("playing_dark");
     results.extend(harness.take_snapshot_results());
 }
+
+/// Issue 2: harp, tuning and pace from the keyboard too.
+#[test]
+fn the_harp_is_chosen_by_keys() {
+    use leverlane_core::harp::{Preset, Tuning};
+    use leverlane_core::plan::PaceLevel;
+    let mut harness = with_demo(egui::Theme::Light);
+    for key in [egui::Key::T, egui::Key::H, egui::Key::P] {
+        harness.key_press(key);
+        harness.run();
+    }
+    let wishes = harness.state().state.wishes.clone();
+    // After C comes F; after 34 strings the next preset, 36; after fluent, expert.
+    assert_eq!(wishes.harp.tuning, Tuning::F);
+    assert_eq!(Some(wishes.harp.preset), Preset::with_strings(36));
+    assert_eq!(wishes.pace, PaceLevel::Expert);
+    let goal = wishes.goal.unwrap().per_minute();
+    harness.key_press_modifiers(egui::Modifiers::SHIFT, egui::Key::ArrowUp);
+    harness.run();
+    assert_eq!(harness.state().state.wishes.goal.unwrap().per_minute(), goal + 4.0);
+    assert_eq!(harness.state().state.drill.tempo.unwrap().per_minute(), goal + 4.0, "practice at the goal follows it");
+}
+
+/// Without a mouse: Tab to a control, then Space works the control and not the loop.
+#[test]
+fn a_focused_control_gets_its_own_keys() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.get_by_label("Practise slower").focus();
+    harness.run();
+    harness.key_press(egui::Key::Space);
+    harness.run();
+    assert!(!harness.state().state.drill.transport.is_playing());
+    assert!(matches!(harness.state().seen.last(), Some(Intent::ChangeTempo(by)) if *by < 0.0));
+}
+
+#[test]
+fn a_small_window_still_shows_everything_there_is_to_do() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.set_size(egui::vec2(900.0, 620.0));
+    harness.run();
+    let window = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(900.0, 620.0));
+    for name in ["Start the loop", "Next flip", "Practise slower", "Open a file", "Help"] {
+        let node = harness.get_by_label(name);
+        assert!(window.contains_rect(node.rect()), "{name} stands at {:?}", node.rect());
+    }
+    if let Some(folder) = std::env::var_os("LEVERLANE_PICTURES") {
+        harness.render().unwrap().save(std::path::Path::new(&folder).join("small.png")).unwrap();
+        harness.set_size(egui::vec2(1920.0, 1080.0));
+        harness.key_press(egui::Key::Space);
+        harness.run();
+        harness.state_mut().act(Intent::Moved(PassPlace { pass: 0, at: -Ticks::QUARTER }));
+        harness.run();
+        harness.render().unwrap().save(std::path::Path::new(&folder).join("large.png")).unwrap();
+    }
+}

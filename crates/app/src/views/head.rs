@@ -6,6 +6,7 @@ use leverlane_core::plan::PaceLevel;
 
 use crate::intent::Intent;
 use crate::names;
+use crate::shortcuts::GOAL_STEP;
 use crate::state::{Origin, State};
 use crate::theme;
 use crate::widgets::{Weight, key_button_ui, muted};
@@ -84,11 +85,11 @@ fn sentence_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     ui.label(muted(ui, "hands, wanted at"));
     if let Some(goal) = wishes.goal {
         if key_button_ui(ui, "−", "", "Lower the wanted tempo", Weight::Plain).clicked() {
-            intents.push(Intent::ChangeGoal(-4.0));
+            intents.push(Intent::ChangeGoal(-GOAL_STEP));
         }
         ui.label(RichText::new(names::tempo(goal)).font(theme::strong(19.0)));
         if key_button_ui(ui, "+", "", "Raise the wanted tempo", Weight::Plain).clicked() {
-            intents.push(Intent::ChangeGoal(4.0));
+            intents.push(Intent::ChangeGoal(GOAL_STEP));
         }
     }
     if !wishes.edits.is_empty() && key_button_ui(ui, "Undo my choices", "", "Undo my choices", Weight::Plain).clicked()

@@ -6,13 +6,15 @@ use crate::intent::Intent;
 use crate::theme;
 use crate::widgets::{Weight, key_button_ui, muted};
 
-const KEYS: [(&str, &str); 10] = [
+const KEYS: [(&str, &str); 12] = [
     ("Space, Enter", "start or stop the loop"),
     ("Page Down, →", "next flip"),
     ("Page Up, ←", "previous flip"),
     ("↑ ↓, + −", "practise faster, slower"),
     ("G", "practise at the wanted tempo"),
     ("B", "more or fewer bars around the flip"),
+    ("Shift ↑, Shift ↓", "raise, lower the wanted tempo"),
+    ("H, T, P", "next harp, tuning, pace"),
     ("1 2, 3 4, 5 6", "click, cue tone, notes: softer, louder"),
     ("L, R", "left, right hand heard or silent"),
     ("Ctrl O, Ctrl D", "open a file, the demo piece"),

@@ -2,7 +2,10 @@
 //!
 //! The hand shows twice: as a letter, and by the side on which the mark is pointed.
 
-use eframe::egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2};
+use std::sync::Arc;
+
+use eframe::egui::text::{LayoutJob, TextFormat};
+use eframe::egui::{Align, Align2, Color32, Galley, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2};
 use leverlane_core::plan::Gesture;
 use leverlane_core::score::Hand;
 
@@ -42,20 +45,31 @@ pub enum MarkState {
     Ordinary,
 }
 
+/// What stands beside the words: the point, the hand's letter and the margins.
 const SIDE: f32 = 20.0;
+
+/// The words of a mark. Signs are drawn larger than letters: from afar they are what is mistaken first.
+fn words(painter: &Painter, mark: &FlipMark, size: f32, ink: Color32) -> Arc<Galley> {
+    let mut job = LayoutJob::default();
+    if mark.is_rushed {
+        job.append("! ", 0.0, TextFormat::simple(theme::display(size), ink));
+    }
+    for character in mark.text.chars() {
+        let font =
+            if matches!(character, '♭' | '♮' | '♯') { theme::text(size * 1.3) } else { theme::display(size) };
+        let format = TextFormat { valign: Align::Center, ..TextFormat::simple(font, ink) };
+        job.append(character.encode_utf8(&mut [0; 4]), 0.0, format);
+    }
+    painter.layout_job(job)
+}
 
 /// How large a mark is at a type size.
 pub fn flip_mark_size(painter: &Painter, mark: &FlipMark, size: f32) -> Vec2 {
-    let galley = painter.layout_no_wrap(label(mark), theme::display(size), Color32::WHITE);
-    Vec2::new(galley.size().x + SIDE + size * 0.9, size * 1.5)
+    Vec2::new(words(painter, mark, size, Color32::WHITE).size().x + SIDE + size * 0.9, size * 1.5)
 }
 
-fn label(mark: &FlipMark) -> String {
-    if mark.is_rushed { format!("! {}", mark.text) } else { mark.text.clone() }
-}
-
-/// Draws a mark so that its flat side's middle stands at `at` (the flip beat): left-hand marks lie to the right of their
-/// point, and so do right-hand ones, so that nothing covers what has been.
+/// Draws a mark whose left edge, the flip beat, stands at `at`, half-way up. Both hands' marks lie to the right of it, so
+/// that nothing covers what has been.
 pub fn paint_flip_mark(
     painter: &Painter,
     palette: &Palette,
@@ -64,10 +78,42 @@ pub fn paint_flip_mark(
     size: f32,
     state: MarkState,
 ) -> Rect {
-    let extent = flip_mark_size(painter, mark, size);
+    let (fill, ink) = match state {
+        MarkState::Foremost => (palette.flip, palette.on_flip),
+        MarkState::Ordinary => (palette.card, palette.flip),
+    };
+    let galley = words(painter, mark, size, ink);
+    let extent = Vec2::new(galley.size().x + SIDE + size * 0.9, size * 1.5);
     let rect = Rect::from_min_size(pos2(at.x, at.y - extent.y / 2.0), extent);
     let point = extent.y * 0.32;
-    let outline = match mark.hand {
+    let edge = if mark.is_rushed { palette.alarm } else { palette.flip };
+    painter.add(Shape::convex_polygon(outline(rect, point, mark.hand), fill, Stroke::new(2.0, edge)));
+    let (letter, left) = match mark.hand {
+        Hand::Left => ("L", rect.left() + point + 3.0),
+        Hand::Right => ("R", rect.left() + 7.0),
+    };
+    let middle = rect.center().y;
+    let (hand_size, gap) = (theme::text(size * 0.7), 5.0);
+    match mark.hand {
+        Hand::Left => {
+            let hand = painter.text(pos2(left, middle), Align2::LEFT_CENTER, letter, hand_size, ink);
+            painter.galley(pos2(hand.right() + gap, middle - galley.size().y / 2.0), galley, ink);
+        }
+        Hand::Right => {
+            let after = left + galley.size().x + gap;
+            painter.galley(pos2(left, middle - galley.size().y / 2.0), galley, ink);
+            painter.text(pos2(after, middle), Align2::LEFT_CENTER, letter, hand_size, ink);
+        }
+    }
+    if mark.is_rushed {
+        painter.rect_stroke(rect.expand(3.0), theme::ROUND, Stroke::new(1.5, palette.alarm), StrokeKind::Outside);
+    }
+    rect
+}
+
+/// Pointed on the hand's own side.
+fn outline(rect: Rect, point: f32, hand: Hand) -> Vec<Pos2> {
+    match hand {
         Hand::Left => vec![
             rect.left_center(),
             pos2(rect.left() + point, rect.top()),
@@ -82,42 +128,5 @@ pub fn paint_flip_mark(
             pos2(rect.right() - point, rect.bottom()),
             rect.left_bottom(),
         ],
-    };
-    let edge = if mark.is_rushed { palette.alarm } else { palette.flip };
-    let (fill, ink) = match state {
-        MarkState::Foremost => (palette.flip, palette.on_flip),
-        MarkState::Ordinary => (palette.card, palette.flip),
-    };
-    painter.add(Shape::convex_polygon(outline, fill, Stroke::new(2.0, edge)));
-    let hand = match mark.hand {
-        Hand::Left => "L",
-        Hand::Right => "R",
-    };
-    let middle = rect.center().y;
-    match mark.hand {
-        Hand::Left => {
-            let end = painter.text(
-                pos2(rect.left() + point + 3.0, middle),
-                Align2::LEFT_CENTER,
-                hand,
-                theme::text(size * 0.7),
-                ink,
-            );
-            painter.text(pos2(end.right() + 5.0, middle), Align2::LEFT_CENTER, label(mark), theme::display(size), ink);
-        }
-        Hand::Right => {
-            let end = painter.text(
-                pos2(rect.left() + 7.0, middle),
-                Align2::LEFT_CENTER,
-                label(mark),
-                theme::display(size),
-                ink,
-            );
-            painter.text(pos2(end.right() + 5.0, middle), Align2::LEFT_CENTER, hand, theme::text(size * 0.7), ink);
-        }
     }
-    if mark.is_rushed {
-        painter.rect_stroke(rect.expand(3.0), theme::ROUND, Stroke::new(1.5, palette.alarm), StrokeKind::Outside);
-    }
-    rect
 }

@@ -1,12 +1,11 @@
 //! The foot: what is done while the hands are busy, each with its key.
 
 use eframe::egui::{ComboBox, RichText, Role, Slider, Ui, WidgetInfo};
-use leverlane_core::drill::ChunkSize;
 use leverlane_core::score::Hand;
 
 use crate::intent::Intent;
 use crate::names;
-use crate::shortcuts::TEMPO_STEP;
+use crate::shortcuts::{SIZES, TEMPO_STEP};
 use crate::state::{Level, State, Voice};
 use crate::theme;
 use crate::widgets::{Weight, key_button_ui, muted};
@@ -81,7 +80,7 @@ fn size_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     ui.label(muted(ui, "Loop"));
     let size = state.drill.size;
     let shown = ComboBox::from_id_salt("loop size").selected_text(names::chunk_size(size)).show_ui(ui, |ui| {
-        for choice in [ChunkSize::FlipBar, ChunkSize::BarEachSide, ChunkSize::TwoBarsEachSide, ChunkSize::WholePiece] {
+        for choice in SIZES {
             if ui.selectable_label(choice == size, names::chunk_size(choice)).clicked() {
                 intents.push(Intent::UseChunkSize(choice));
             }

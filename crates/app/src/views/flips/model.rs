@@ -112,6 +112,6 @@ fn problem_line(piece: &Piece, planned: &Planned, problem: &Problem) -> ProblemL
         flip: planned.plan.gestures.iter().position(|gesture| gesture.at == problem.at),
         place: names::place(piece, performance.bar_at(problem.at), problem.at),
         words: names::problem(problem.kind, &notes),
-        ways_out: problem.ways_out.iter().map(|way| names::way_out(way, planned)).collect(),
+        ways_out: problem.ways_out.iter().map(|way| names::way_out(way, piece, planned)).collect(),
     }
 }

@@ -12,6 +12,8 @@ pub const QUARTER_WIDTH: f32 = 92.0;
 /// The type size of flip marks.
 pub const MARK_SIZE: f32 = 22.0;
 
+/// Wider than any mark of a few levers.
+const WIDEST_MARK: f32 = 400.0;
 const GUTTER: f32 = 46.0;
 /// The height of a row of marks.
 const MARK_ROW: f32 = 44.0;
@@ -110,6 +112,9 @@ impl Layout {
         for round in self.rounds(model.length) {
             for (index, flip) in model.flips.iter().enumerate() {
                 let x = self.x(flip.at, model.length, round);
+                if !self.sees(x, x + WIDEST_MARK) {
+                    continue;
+                }
                 let size = flip_mark_size(painter, &flip.mark, MARK_SIZE);
                 let row = (0..self.rows)
                     .find(|&row| ends[row] + 4.0 <= x)

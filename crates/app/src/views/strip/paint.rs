@@ -173,7 +173,7 @@ fn pluck(painter: &Painter, palette: &Palette, layout: &Layout, model: &StripMod
             painter.circle(pos2(x, y), size, palette.card, Stroke::new(2.4, ink));
         }
         Hand::Left => {
-            let reach = size * 1.25;
+            let reach = size * 1.45;
             let corners = vec![pos2(x - reach, y), pos2(x, y - reach), pos2(x + reach, y), pos2(x, y + reach)];
             painter.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
         }
