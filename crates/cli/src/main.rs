@@ -5,6 +5,7 @@
 //! (`| head`) ends the program quietly with 0.
 
 mod harp_choice;
+mod levers;
 mod notes;
 mod output;
 mod plan;

@@ -42,12 +42,17 @@ fn tempo(text: &str) -> Result<Tempo, String> {
 /// A piece with its plan.
 #[derive(Debug)]
 pub struct Planned {
+    /// The piece as written.
     pub score: Score,
+    /// The piece as played.
     pub performance: Performance,
+    /// The player's harp.
     pub harp: Harp,
     /// The wanted tempo.
     pub tempo: TempoMap,
+    /// How fast her hands are.
     pub pace: HandPace,
+    /// The plan.
     pub plan: Plan,
     /// What was read differently from how it stands.
     pub warnings: Vec<Warning>,

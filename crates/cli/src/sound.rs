@@ -23,6 +23,7 @@ use leverlane_sound::offline::{self, Extent};
 use leverlane_sound::{Mix, Program, SampleRate, Volume};
 use serde::Serialize;
 
+use crate::levers::{LeverAnswer, levers};
 use crate::output::Output;
 use crate::planned::{PlanChoice, Planned};
 use crate::refusal::Refusal;
@@ -79,13 +80,6 @@ struct Answer {
     start: Vec<LeverAnswer>,
 }
 
-#[derive(Debug, Serialize)]
-struct LeverAnswer {
-    string: u8,
-    open: String,
-    to: String,
-}
-
 /// Renders the drill and writes it.
 ///
 /// # Errors
@@ -102,11 +96,6 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let frames = offline::render(program, mix(&arguments.mute), extent);
     offline::write_wav(&arguments.output, &frames, SampleRate::USUAL)
         .map_err(|error| Refusal::Refused(format!("{error}; check the folder and the disk")))?;
-    let levers = planned.harp.numbered().map(|(number, string)| LeverAnswer {
-        string: number.get(),
-        open: string.open.ascii(),
-        to: chunk.start.of(number).to_string(),
-    });
     let answer = Answer {
         file: files::shown(&arguments.output),
         sample_rate: SampleRate::USUAL.get(),
@@ -114,7 +103,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
         count_in_s: count_in.get(),
         pass_s: pass.get(),
         seam_bars: chunk.seam.len(),
-        start: levers.collect(),
+        start: levers(&planned.harp, &chunk.start),
     };
     if arguments.json { output.json(&answer) } else { text(&answer, &planned, &chunk, output) }
 }

@@ -25,6 +25,7 @@ use leverlane_core::time::ScoreTime;
 use serde::Serialize;
 
 use super::words;
+use crate::levers::{LeverAnswer, levers};
 use crate::planned::Planned;
 
 /// The whole answer.
@@ -35,13 +36,6 @@ pub struct Answer<'a> {
     gestures: Vec<GestureAnswer<'a>>,
     problems: Vec<ProblemAnswer<'a>>,
     totals: TotalsAnswer,
-}
-
-#[derive(Debug, Serialize)]
-struct LeverAnswer {
-    string: u8,
-    open: String,
-    to: String,
 }
 
 /// A moment of the piece.
@@ -105,21 +99,12 @@ impl<'a> Answer<'a> {
         let plan = &planned.plan;
         Answer {
             harp: planned.harp.name(),
-            start: start(planned),
+            start: levers(&planned.harp, &plan.start),
             gestures: plan.gestures.iter().map(|gesture| gesture_answer(planned, gesture)).collect(),
             problems: plan.problems.iter().map(|problem| problem_answer(planned, problem)).collect(),
             totals: totals(plan.totals),
         }
     }
-}
-
-fn start(planned: &Planned) -> Vec<LeverAnswer> {
-    let levers = planned.harp.numbered().map(|(number, string)| LeverAnswer {
-        string: number.get(),
-        open: string.open.ascii(),
-        to: planned.plan.start.of(number).to_string(),
-    });
-    levers.collect()
 }
 
 fn place(planned: &Planned, bar: usize, at: ScoreTime) -> Place<'_> {

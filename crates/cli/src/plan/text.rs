@@ -120,8 +120,7 @@ fn flip_row(planned: &Planned, index: usize, gesture: &Gesture) -> Vec<String> {
 
 /// `G4 → G♯4 (string 16 up)`.
 fn lever(planned: &Planned, flip: &Flip) -> String {
-    let before = planned.harp.string(flip.string).map_or(flip.sounds, |string| string.sounds(!flip.to));
-    format!("{before} → {} (string {} {})", flip.sounds, flip.string, flip.to)
+    format!("{} (string {} {})", words::movement(planned, flip), flip.string, flip.to)
 }
 
 fn totals_line(planned: &Planned) -> String {

@@ -1,8 +1,9 @@
 //! Places, problems and ways out in words.
 
+use leverlane_core::harp::StringNumber;
 use leverlane_core::meter::{BarPlace, Counting};
 use leverlane_core::pitch::SpelledPitch;
-use leverlane_core::plan::{Edit, FlipName, Problem, ProblemKind, WayOut};
+use leverlane_core::plan::{Edit, Flip, FlipName, Problem, ProblemKind, WayOut};
 use leverlane_core::score::{BarIndex, PlayedBar};
 use leverlane_core::time::{ScoreTime, Ticks};
 
@@ -78,14 +79,20 @@ fn range(planned: &Planned) -> String {
 fn rushed(planned: &Planned, problem: &Problem) -> String {
     let gesture = planned.plan.gestures.iter().find(|gesture| gesture.at == problem.at && gesture.is_rushed());
     let Some(gesture) = gesture else { return "too little time for the flip".to_owned() };
-    let flips: Vec<String> = gesture.flips.iter().map(|flip| format!("{} {}", flip.sounds, flip.to)).collect();
+    let flips: Vec<String> = gesture.flips.iter().map(|flip| movement(planned, flip)).collect();
     let available = gesture.available.map_or(0.0, |available| available.get());
     format!(
-        "{} with the {} hand needs {:.2} s and has {available:.2} s",
+        "moving {} with the {} hand needs {:.2} s and has {available:.2} s",
         flips.join(" and "),
         gesture.hand,
         gesture.needed.get()
     )
+}
+
+/// A lever's movement by what its string sounds: `G4 → G♯4`.
+pub fn movement(planned: &Planned, flip: &Flip) -> String {
+    let before = planned.harp.string(flip.string).map_or(flip.sounds, |string| string.sounds(!flip.to));
+    format!("{before} → {}", flip.sounds)
 }
 
 /// What helps.
@@ -107,7 +114,7 @@ pub fn way_out(planned: &Planned, way: &WayOut) -> String {
     }
 }
 
-fn string_name(planned: &Planned, string: leverlane_core::harp::StringNumber) -> String {
+fn string_name(planned: &Planned, string: StringNumber) -> String {
     let open = planned.harp.string(string).map_or_else(String::new, |string| string.open.to_string());
     format!("the {open} string")
 }

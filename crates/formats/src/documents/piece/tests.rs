@@ -1,4 +1,6 @@
 use leverlane_core::harp::{LeverState, Preset, StringNumber, Tuning};
+use leverlane_core::plan::FlipName;
+use leverlane_core::score::{BarIndex, Hand};
 use leverlane_core::time::Ticks;
 use proptest::prelude::*;
 

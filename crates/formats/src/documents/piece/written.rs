@@ -1,0 +1,256 @@
+//! Version 1 of a piece file, to and from [`Piece`].
+
+use leverlane_core::drill::ChunkSize;
+use leverlane_core::plan::{Edit, EndOfPiece, FlipName};
+use leverlane_core::score::{BarIndex, Hand, HandRule};
+use serde::{Deserialize, Serialize};
+
+use super::{DrillSettings, Piece};
+use crate::documents::DocumentError;
+use crate::documents::harp::WrittenHarp;
+use crate::documents::musical::{self, WrittenHand, WrittenState, WrittenTempo};
+use crate::documents::source::WrittenSource;
+use crate::documents::text::Kind;
+
+/// A piece as it stands in a file of version 1.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WrittenPiece {
+    document: Kind,
+    version: u32,
+    #[serde(default)]
+    title: String,
+    source: WrittenSource,
+    harp: WrittenHarp,
+    #[serde(default)]
+    hands: WrittenHands,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    tempo: Option<WrittenTempo>,
+    pace: String,
+    #[serde(default)]
+    ending: WrittenEnding,
+    #[serde(default)]
+    edits: Vec<WrittenEdit>,
+    #[serde(default)]
+    drill: WrittenDrill,
+}
+
+#[derive(Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+enum WrittenHands {
+    #[default]
+    Usual,
+    SplitAt {
+        parts: Vec<usize>,
+        lowest_right: String,
+    },
+    ByStaff {
+        parts: Vec<usize>,
+    },
+    All {
+        parts: Vec<usize>,
+        hand: WrittenHand,
+    },
+}
+
+#[derive(Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum WrittenEnding {
+    #[default]
+    Stop,
+    Again,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenFlip {
+    string: u8,
+    to: WrittenState,
+    needed_in: usize,
+    needed_at: String,
+    time_through: u32,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+enum WrittenEdit {
+    Place { flip: WrittenFlip, bar: usize, at: String },
+    Hand { flip: WrittenFlip, hand: WrittenHand },
+    Preset { string: u8, state: WrittenState },
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenDrill {
+    chunk: WrittenChunk,
+    count_in_bars: u8,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    tempo: Option<WrittenTempo>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum WrittenChunk {
+    FlipBar,
+    BarEachSide,
+    TwoBarsEachSide,
+    WholePiece,
+}
+
+impl Default for WrittenDrill {
+    fn default() -> WrittenDrill {
+        WrittenDrill::from(DrillSettings::default())
+    }
+}
+
+impl From<&Piece> for WrittenPiece {
+    fn from(piece: &Piece) -> WrittenPiece {
+        WrittenPiece {
+            document: Kind::Piece,
+            version: Kind::Piece.newest(),
+            title: piece.title.clone(),
+            source: WrittenSource::from(&piece.source),
+            harp: WrittenHarp::from(&piece.harp),
+            hands: WrittenHands::from(&piece.hands),
+            tempo: piece.tempo.map(WrittenTempo::from),
+            pace: piece.pace.to_string(),
+            ending: match piece.ending {
+                EndOfPiece::Stop => WrittenEnding::Stop,
+                EndOfPiece::Loop => WrittenEnding::Again,
+            },
+            edits: piece.edits.iter().map(WrittenEdit::from).collect(),
+            drill: WrittenDrill::from(piece.drill),
+        }
+    }
+}
+
+impl From<&HandRule> for WrittenHands {
+    fn from(rule: &HandRule) -> WrittenHands {
+        match rule.clone() {
+            HandRule::Usual => WrittenHands::Usual,
+            HandRule::SplitAt { parts, lowest_right } => {
+                WrittenHands::SplitAt { parts, lowest_right: lowest_right.ascii() }
+            }
+            HandRule::ByStaff { parts } => WrittenHands::ByStaff { parts },
+            HandRule::All { parts, hand } => WrittenHands::All { parts, hand: hand.into() },
+        }
+    }
+}
+
+impl From<&FlipName> for WrittenFlip {
+    fn from(flip: &FlipName) -> WrittenFlip {
+        WrittenFlip {
+            string: flip.string.get(),
+            to: flip.to.into(),
+            needed_in: flip.needed_in.get(),
+            needed_at: flip.needed_at.to_string(),
+            time_through: flip.time_through,
+        }
+    }
+}
+
+impl From<&Edit> for WrittenEdit {
+    fn from(edit: &Edit) -> WrittenEdit {
+        match edit {
+            Edit::Place { flip, bar, at } => {
+                WrittenEdit::Place { flip: flip.into(), bar: bar.get(), at: at.to_string() }
+            }
+            Edit::Hand { flip, hand } => WrittenEdit::Hand { flip: flip.into(), hand: (*hand).into() },
+            Edit::Preset { string, state } => WrittenEdit::Preset { string: string.get(), state: (*state).into() },
+        }
+    }
+}
+
+impl From<DrillSettings> for WrittenDrill {
+    fn from(settings: DrillSettings) -> WrittenDrill {
+        WrittenDrill {
+            chunk: match settings.chunk {
+                ChunkSize::FlipBar => WrittenChunk::FlipBar,
+                ChunkSize::BarEachSide => WrittenChunk::BarEachSide,
+                ChunkSize::TwoBarsEachSide => WrittenChunk::TwoBarsEachSide,
+                ChunkSize::WholePiece => WrittenChunk::WholePiece,
+            },
+            count_in_bars: settings.count_in_bars,
+            tempo: settings.tempo.map(WrittenTempo::from),
+        }
+    }
+}
+
+impl WrittenPiece {
+    pub(super) fn read(self) -> Result<Piece, DocumentError> {
+        let pace = self.pace.parse().map_err(|_| {
+            DocumentError::invalid("pace", format!("\"{}\"", self.pace), "beginner, improver, fluent or expert")
+        })?;
+        Ok(Piece {
+            title: self.title,
+            source: self.source.read()?,
+            harp: self.harp.read("harp.")?,
+            hands: self.hands.read()?,
+            tempo: self.tempo.map(|tempo| tempo.read("tempo")).transpose()?,
+            pace,
+            ending: match self.ending {
+                WrittenEnding::Stop => EndOfPiece::Stop,
+                WrittenEnding::Again => EndOfPiece::Loop,
+            },
+            edits: self.edits.iter().enumerate().map(|(index, edit)| edit.read(index)).collect::<Result<_, _>>()?,
+            drill: self.drill.read()?,
+        })
+    }
+}
+
+impl WrittenHands {
+    fn read(self) -> Result<HandRule, DocumentError> {
+        Ok(match self {
+            WrittenHands::Usual => HandRule::Usual,
+            WrittenHands::SplitAt { parts, lowest_right } => {
+                HandRule::SplitAt { parts, lowest_right: musical::pitch("hands.split_at.lowest_right", &lowest_right)? }
+            }
+            WrittenHands::ByStaff { parts } => HandRule::ByStaff { parts },
+            WrittenHands::All { parts, hand } => HandRule::All { parts, hand: Hand::from(hand) },
+        })
+    }
+}
+
+impl WrittenFlip {
+    fn read(&self, place: &str) -> Result<FlipName, DocumentError> {
+        Ok(FlipName {
+            string: musical::string(&format!("{place}, string"), self.string)?,
+            to: self.to.into(),
+            needed_in: BarIndex::new(self.needed_in),
+            needed_at: musical::length(&format!("{place}, needed_at"), &self.needed_at)?,
+            time_through: self.time_through,
+        })
+    }
+}
+
+impl WrittenEdit {
+    fn read(&self, index: usize) -> Result<Edit, DocumentError> {
+        let place = format!("edit {}", index + 1);
+        Ok(match self {
+            WrittenEdit::Place { flip, bar, at } => Edit::Place {
+                flip: flip.read(&place)?,
+                bar: BarIndex::new(*bar),
+                at: musical::length(&format!("{place}, at"), at)?,
+            },
+            WrittenEdit::Hand { flip, hand } => Edit::Hand { flip: flip.read(&place)?, hand: Hand::from(*hand) },
+            WrittenEdit::Preset { string, state } => {
+                Edit::Preset { string: musical::string(&format!("{place}, string"), *string)?, state: (*state).into() }
+            }
+        })
+    }
+}
+
+impl WrittenDrill {
+    fn read(&self) -> Result<DrillSettings, DocumentError> {
+        Ok(DrillSettings {
+            chunk: match self.chunk {
+                WrittenChunk::FlipBar => ChunkSize::FlipBar,
+                WrittenChunk::BarEachSide => ChunkSize::BarEachSide,
+                WrittenChunk::TwoBarsEachSide => ChunkSize::TwoBarsEachSide,
+                WrittenChunk::WholePiece => ChunkSize::WholePiece,
+            },
+            count_in_bars: self.count_in_bars,
+            tempo: self.tempo.as_ref().map(|tempo| tempo.read("drill.tempo")).transpose()?,
+        })
+    }
+}
