@@ -324,8 +324,7 @@ impl Cutter<'_> {
     /// `1`, `1,3`, `1-3` (§4.9–4.10); the place is at the first digit.
     fn ending(&mut self, from: usize) {
         let mut passes = Vec::new();
-        loop {
-            let Some(first) = self.number() else { break };
+        while let Some(first) = self.number() {
             let mut last = first;
             if self.peek(0) == Some('-') && self.peek(1).is_some_and(|c| c.is_ascii_digit()) {
                 self.at += 1;

@@ -11,10 +11,11 @@ use leverlane_core::time::Ticks;
 
 use super::fields::{MeterField, Register};
 use super::fraction::{Exactness, Fraction};
+use super::measure::{BarMarks, Head, Measure};
 use super::parser::Tune;
 use super::repeats;
 use super::source::{Fault, Place};
-use super::voice::{BarMarks, Head, Measure, Voice};
+use super::voice::Voice;
 use super::warnings::Gathered;
 use crate::{Detail, ImportError, Imported, Limits};
 
@@ -22,18 +23,18 @@ use crate::{Detail, ImportError, Imported, Limits};
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Refused {
     pub(super) place: Option<Place>,
-    pub(super) error: ImportError,
+    pub(super) error: Box<ImportError>,
 }
 
 impl From<Fault> for Refused {
     fn from(fault: Fault) -> Refused {
-        Refused { place: Some(fault.place), error: fault.into() }
+        Refused { place: Some(fault.place), error: Box::new(fault.into()) }
     }
 }
 
 impl From<ImportError> for Refused {
     fn from(error: ImportError) -> Refused {
-        Refused { place: None, error }
+        Refused { place: None, error: Box::new(error) }
     }
 }
 

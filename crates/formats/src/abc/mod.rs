@@ -31,6 +31,7 @@ mod fraction;
 mod key;
 mod lexer;
 mod lower;
+mod measure;
 mod parser;
 mod passage;
 mod repeats;

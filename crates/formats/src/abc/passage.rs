@@ -49,7 +49,7 @@ pub struct PassageError {
     /// The column in that line, in characters from 1; 0 where it is in neither alone.
     pub column: usize,
     /// What is wrong.
-    pub error: ImportError,
+    pub error: Box<ImportError>,
 }
 
 /// Reads what was typed for each hand, as ABC bodies, into one part on two staves. Either text may be empty; inline

@@ -2,7 +2,7 @@
 
 use leverlane_core::score::{Ending, Jump, Navigation, RepeatEnd, ToCoda};
 
-use super::voice::BarMarks;
+use super::measure::BarMarks;
 
 /// The one name that a segno or coda has: ABC gives them none.
 pub(super) const SIGN: &str = "1";

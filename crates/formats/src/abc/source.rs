@@ -54,7 +54,7 @@ impl<'a> SourceLine<'a> {
     }
 
     /// The line from a byte on; the byte begins a character.
-    pub(super) fn from_byte(&self, byte: usize) -> SourceLine<'a> {
+    pub(super) fn after_byte(&self, byte: usize) -> SourceLine<'a> {
         let skipped = self.text[..byte].chars().count();
         SourceLine { first_column: self.first_column + skipped, text: &self.text[byte..], ..*self }
     }

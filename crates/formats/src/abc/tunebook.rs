@@ -97,7 +97,7 @@ impl<'a> Tunebook<'a> {
         let header = numbered_lines(&self.text[self.header.clone()], 0, 1).map(|(_, line)| line).filter(for_all_tunes);
         let own = numbered_lines(&self.text[tune.range.clone()], tune.range.start, tune.line).map(|(_, line)| line);
         let read = read_tune(header.chain(own), &self.limits)?;
-        lower(read, &self.limits).map_err(|refused| refused.error)
+        lower(read, &self.limits).map_err(|refused| *refused.error)
     }
 
     /// Reads the first tune; where there are more, a warning names them.
