@@ -71,7 +71,7 @@ pub fn run(start: Start) -> eframe::Result {
         .with_title("Leverlane")
         .with_app_id("leverlane")
         .with_inner_size([1280.0, 800.0])
-        .with_min_inner_size([900.0, 620.0]);
+        .with_min_inner_size([960.0, 680.0]);
     let options = eframe::NativeOptions { viewport, centered: true, ..Default::default() };
     eframe::run_native("Leverlane", options, Box::new(|creation| Ok(Box::new(App::new(&creation.egui_ctx, start)))))
 }

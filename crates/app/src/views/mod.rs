@@ -53,7 +53,7 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
         .frame(Frame::NONE.fill(palette.ground).inner_margin(Margin { left: 8, right: 22, top: 4, bottom: 4 }))
         .resizable(false)
         .show_separator_line(false)
-        .exact_size(366.0)
+        .exact_size(if ui.available_width() < 1100.0 { 310.0 } else { 366.0 })
         .show(ui, |ui| flips::flips_ui(state, piece, planned, &mut views.flips, ui, &mut intents));
     CentralPanel::default()
         .frame(Frame::NONE.fill(palette.ground).inner_margin(Margin { left: 22, right: 8, top: 4, bottom: 4 }))

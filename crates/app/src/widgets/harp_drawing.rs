@@ -9,7 +9,7 @@ use leverlane_core::pitch::Letter;
 
 use crate::theme;
 
-const WIDEST_STEP: f32 = 14.0;
+const WIDEST_STEP: f32 = 18.0;
 
 /// Draws every string of the harp with its lever in the given setting; `name` is what screen readers hear.
 pub fn harp_drawing_ui(ui: &mut Ui, harp: &Harp, setting: &Setting, size: Vec2, name: &str) {

@@ -70,6 +70,7 @@ fn tempo_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
                 intents.push(Intent::TempoToGoal);
             }
         }
+        _ if ui.max_rect().width() < 1100.0 => {}
         _ => {
             ui.label(muted(ui, format!("{} a minute", names::beat_unit(tempo.beat()))));
         }

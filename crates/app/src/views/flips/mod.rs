@@ -11,7 +11,14 @@ use eframe::egui::{
 use crate::intent::Intent;
 use crate::state::{Piece, Planned, State};
 use crate::theme;
-use crate::widgets::{MarkState, Weight, key_button_ui, muted, paint_flip_mark};
+use crate::widgets::{MarkState, Weight, flip_mark_size, key_button_ui, muted, paint_flip_mark};
+
+/// The type size of the marks.
+const MARK_SIZE: f32 = 21.0;
+/// The height of a line of text.
+const LINE: f32 = 23.0;
+/// Inside an entry's edge.
+const PADDING: f32 = 12.0;
 
 /// What the list remembers between frames.
 #[derive(Default)]
@@ -60,8 +67,15 @@ pub fn flips_ui(
 
 fn line_ui(line: &FlipLine, is_selected: bool, ui: &mut Ui) -> Response {
     let palette = theme::palette(ui);
-    let height = if is_selected || line.mark.is_rushed { 82.0 } else { 60.0 };
-    let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width() - 8.0, height), Sense::click());
+    let width = ui.available_width() - 8.0;
+    let shows_time = is_selected || line.mark.is_rushed;
+    let mark = flip_mark_size(ui.painter(), &line.mark, MARK_SIZE);
+    let place = ui.painter().layout_no_wrap(line.place.clone(), theme::strong(18.0), palette.ink);
+    // A wide mark has its line to itself.
+    let own_line = mark.x + place.size().x + 3.0 * PADDING > width;
+    let below = if own_line { LINE } else { 0.0 };
+    let height = 60.0 + below + if shows_time { LINE } else { 0.0 };
+    let (rect, response) = ui.allocate_exact_size(Vec2::new(width, height), Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_selected, &line.spoken));
     if !ui.is_rect_visible(rect) {
         return response;
@@ -74,12 +88,14 @@ fn line_ui(line: &FlipLine, is_selected: bool, ui: &mut Ui) -> Response {
     };
     painter.rect(rect, theme::ROUND, palette.card, edge, StrokeKind::Inside);
     let state = if is_selected { MarkState::Foremost } else { MarkState::Ordinary };
-    let (left, right) = (rect.left() + 12.0, rect.right() - 12.0);
-    paint_flip_mark(&painter, palette, pos2(left, rect.top() + 30.0), &line.mark, 21.0, state);
-    let (first, second) = (rect.top() + 8.0, rect.top() + 31.0);
-    painter.text(pos2(right, first), Align2::RIGHT_TOP, &line.place, theme::strong(18.0), palette.ink);
+    let (left, right) = (rect.left() + PADDING, rect.right() - PADDING);
+    paint_flip_mark(&painter, palette, pos2(left, rect.top() + 30.0), &line.mark, MARK_SIZE, state);
+    let first = rect.top() + 8.0 + if own_line { 2.0 * LINE } else { 0.0 };
+    let second = if own_line { first } else { first + LINE };
+    let place_left = if own_line { left } else { right - place.size().x };
+    painter.galley(pos2(place_left, first), place, palette.ink);
     painter.text(pos2(right, second), Align2::RIGHT_TOP, &line.top_tempo, theme::text(16.5), palette.muted);
-    if height > 60.0 {
+    if shows_time {
         let ink = if line.mark.is_rushed { palette.alarm } else { palette.muted };
         painter.text(pos2(left, rect.bottom() - 7.0), Align2::LEFT_BOTTOM, &line.time, theme::text(16.5), ink);
     }

@@ -13,37 +13,57 @@ use crate::state::{PassPlace, Piece, Planned, State};
 use crate::theme::{self, Palette};
 use crate::widgets::{FlipMark, MarkState, harp_drawing_ui, muted, paint_flip_mark};
 
-const HEIGHT: f32 = 168.0;
-/// The type size of the next flip's mark.
-const MARK_SIZE: f32 = 62.0;
-/// The type size of the count.
-const FIGURE_SIZE: f32 = 112.0;
-/// From one stroke of the count to the next.
-const STROKE_STEP: f32 = 26.0;
+/// The card's sizes: they grow with the window, to be read from farther away.
+#[derive(Clone, Copy)]
+struct Sizes {
+    height: f32,
+    /// The next flip's mark.
+    mark: f32,
+    /// The count.
+    figure: f32,
+    words: f32,
+    /// From one stroke of the count to the next.
+    stroke_step: f32,
+}
+
+impl Sizes {
+    /// For a window whose middle is so high.
+    fn for_height(middle: f32) -> Sizes {
+        let scale = (middle / 590.0).clamp(0.7, 1.6);
+        Sizes {
+            height: 168.0 * scale,
+            mark: 62.0 * scale,
+            figure: 112.0 * scale,
+            words: (25.0 * scale).max(20.0),
+            stroke_step: 26.0 * scale,
+        }
+    }
+}
 
 /// Draws the card.
 pub fn now_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
     let palette = theme::palette(ui);
+    let sizes = Sizes::for_height(ui.available_height());
     Frame::NONE
         .fill(palette.card)
         .stroke(Stroke::new(1.0, palette.line))
         .corner_radius(theme::ROUND)
         .inner_margin(Margin::symmetric(20, 12))
         .show(ui, |ui| {
-            ui.set_height(HEIGHT);
+            ui.set_height(sizes.height);
             ui.take_available_width();
             match state.drill.transport.place() {
-                Some(place) => next_ui(state, piece, planned, place, ui),
-                None => setting_ui(state, piece, planned, ui),
+                Some(place) => next_ui(state, piece, planned, place, sizes, ui),
+                None => setting_ui(state, piece, planned, sizes, ui),
             }
         });
 }
 
-fn setting_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
+fn setting_ui(state: &State, piece: &Piece, planned: &Planned, sizes: Sizes, ui: &mut Ui) {
     let setting = state.drill.looped.as_ref().map_or(&planned.plan.start, |looped| &looped.chunk.start);
     let words = setting_in_words(&planned.harp, setting);
     ui.horizontal_top(|ui| {
-        let drawing = (ui.available_width() * 0.46).clamp(280.0, 500.0);
+        let drawing = (ui.available_width() * 0.46).clamp(240.0, 640.0);
         let width = ui.available_width() - drawing - theme::FAR;
         ui.vertical(|ui| {
             ui.set_width(width);
@@ -54,18 +74,18 @@ fn setting_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
             };
             ui.label(muted(ui, heading));
             let size = match words.chars().count() {
-                0..40 => 32.0,
-                40..72 => 25.0,
-                _ => 20.0,
-            };
+                0..40 => 1.28,
+                40..72 => 1.0,
+                _ => 0.8,
+            } * sizes.words;
             let response = ui.label(RichText::new(shown).font(theme::display(size)).color(theme::palette(ui).flip));
             let spoken = format!("Set up: {words}");
             response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
             ui.add_space(6.0);
-            ui.label(RichText::new(then(state, piece, planned)).font(theme::text(20.0)));
+            ui.label(RichText::new(then(state, piece, planned)).font(theme::text(sizes.words * 0.8)));
         });
         let name = format!("The harp with its levers: up are {words}");
-        harp_drawing_ui(ui, &planned.harp, setting, vec2(drawing, HEIGHT - 4.0), &name);
+        harp_drawing_ui(ui, &planned.harp, setting, vec2(drawing, sizes.height - 4.0), &name);
     });
 }
 
@@ -83,9 +103,9 @@ fn then(state: &State, piece: &Piece, planned: &Planned) -> String {
     }
 }
 
-fn next_ui(state: &State, piece: &Piece, planned: &Planned, place: PassPlace, ui: &mut Ui) {
+fn next_ui(state: &State, piece: &Piece, planned: &Planned, place: PassPlace, sizes: Sizes, ui: &mut Ui) {
     let Some(looped) = &state.drill.looped else { return };
-    let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width(), HEIGHT), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width(), sizes.height), Sense::hover());
     let palette = theme::palette(ui);
     let painter = ui.painter_at(rect.expand(8.0));
     let count = countdown(looped, piece, planned, place);
@@ -112,29 +132,35 @@ fn next_ui(state: &State, piece: &Piece, planned: &Planned, place: PassPlace, ui
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
     let heading = if place.is_count_in() { "Count-in. The first flip:" } else { "Next flip" };
     painter.text(rect.left_top(), Align2::LEFT_TOP, heading, theme::text(18.0), palette.muted);
-    let at = pos2(rect.left(), rect.top() + 78.0);
-    let mark = paint_flip_mark(&painter, palette, at, &FlipMark::of(gesture), MARK_SIZE, MarkState::Foremost);
+    let at = pos2(rect.left(), middle(rect));
+    let mark = paint_flip_mark(&painter, palette, at, &FlipMark::of(gesture), sizes.mark, MarkState::Foremost);
     let words = format!("{}, {where_to}", names::hand(gesture.hand));
-    painter.text(pos2(rect.left(), rect.bottom()), Align2::LEFT_BOTTOM, words, theme::strong(25.0), palette.ink);
+    painter.text(pos2(rect.left(), rect.bottom()), Align2::LEFT_BOTTOM, words, theme::strong(sizes.words), palette.ink);
     let right = Rect::from_min_max(pos2(mark.right() + 2.0 * theme::FAR, rect.top()), rect.max);
-    count_ui(&painter, palette, right, &count, &when);
+    count_ui(&painter, palette, right, &count, sizes);
 }
 
 /// The count as a figure, and as strokes that come nearer and go out one by one; the last one is the flip.
-fn count_ui(painter: &Painter, palette: &Palette, rect: Rect, count: &Countdown<'_>, when: &str) {
-    let figure_at = pos2(rect.left(), rect.top() + 74.0);
+fn count_ui(painter: &Painter, palette: &Palette, rect: Rect, count: &Countdown<'_>, sizes: Sizes) {
+    let figure_at = pos2(rect.left(), middle(rect));
     let figure =
-        painter.text(figure_at, Align2::LEFT_CENTER, count.figure(), theme::display(FIGURE_SIZE), palette.accent);
-    painter.text(rect.right_bottom(), Align2::RIGHT_BOTTOM, when, theme::strong(25.0), palette.ink);
-    let left = figure.right().max(rect.left() + FIGURE_SIZE) + theme::FAR;
+        painter.text(figure_at, Align2::LEFT_CENTER, count.figure(), theme::display(sizes.figure), palette.accent);
+    painter.text(rect.right_bottom(), Align2::RIGHT_BOTTOM, count.in_words(), theme::strong(sizes.words), palette.ink);
+    let left = figure.right().max(rect.left() + sizes.figure) + theme::FAR;
     for beat in 0..count.beats_left {
-        let x = left + STROKE_STEP * beat as f32;
+        let x = left + sizes.stroke_step * beat as f32;
         if x > rect.right() {
             break;
         }
         let is_last = beat + 1 == count.beats_left;
-        let (height, ink) = if is_last { (76.0, palette.flip) } else { (40.0, palette.accent) };
-        let stroke = Rect::from_center_size(pos2(x, rect.top() + 78.0), vec2(9.0, height));
+        let (height, ink) =
+            if is_last { (sizes.mark * 1.2, palette.flip) } else { (sizes.mark * 0.65, palette.accent) };
+        let stroke = Rect::from_center_size(pos2(x, middle(rect)), vec2(sizes.stroke_step * 0.35, height));
         painter.rect_filled(stroke, 3.0, ink);
     }
+}
+
+/// Where the mark, the figure and the strokes have their middle.
+fn middle(rect: Rect) -> f32 {
+    rect.top() + rect.height() * 0.46
 }

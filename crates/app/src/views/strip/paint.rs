@@ -60,8 +60,8 @@ fn bars(painter: &Painter, palette: &Palette, layout: &Layout, model: &StripMode
         let reset = Rect::from_x_y_ranges(seam..=end, layout.strings.top()..=layout.clicks.bottom());
         painter.rect_filled(reset, 0.0, palette.ground);
         if layout.sees(seam, end) {
-            let at = pos2(seam + 10.0, layout.strings.top() + 4.0);
-            painter.text(at, Align2::LEFT_TOP, "levers back", theme::text(16.0), palette.muted);
+            let at = pos2(seam + 5.0, layout.clicks.bottom() - 6.0);
+            painter.text(at, Align2::LEFT_BOTTOM, "levers back", theme::text(16.0), palette.muted);
         }
     }
     for (at, number) in &model.bars {
