@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod conformance;
+mod golden;
 mod known_differences;
 mod musicxml;
 mod reference;

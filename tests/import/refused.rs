@@ -205,3 +205,47 @@ fn a_file_beyond_the_limit() {
     let error = import(one_bar(&note("C4", 16, "")).as_bytes(), &limits).unwrap_err();
     assert!(matches!(error, ImportError::LimitReached(_)), "{error}");
 }
+
+/// A score with a bit of everything, bent in ten thousand ways by a fixed little generator: every outcome is a score or
+/// one line.
+#[test]
+fn bent_files_never_panic() {
+    let everything = include_str!("../golden/musicxml/two_hands.musicxml");
+    let mut state = 1u64;
+    let mut below = |bound: usize| {
+        // Knuth's MMIX constants.
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(state >> 33).unwrap() % bound
+    };
+    let numbers = ["0", "-1", "1000000000", "", "0.3", "255", "65536", "<a/>", "1-300", "x"];
+    let mut scores = 0;
+    for _ in 0..10_000 {
+        let mut lines: Vec<String> = everything.lines().map(str::to_owned).collect();
+        for _ in 0..=below(4) {
+            // The opening and closing lines stay, so that the reader is reached.
+            let at = 6 + below(lines.len() - 7);
+            match below(8) {
+                0 | 1 => drop(lines.remove(at)),
+                2 | 3 => lines.insert(6 + below(lines.len() - 7), lines[at].clone()),
+                4 => {
+                    let cut = below(lines[at].len() + 1);
+                    lines[at].truncate(cut);
+                }
+                _ => {
+                    let line = lines[at].clone();
+                    let digits: Vec<usize> =
+                        line.match_indices(|c: char| c.is_ascii_digit()).map(|(at, _)| at).collect();
+                    if !digits.is_empty() {
+                        let digit = digits[below(digits.len())];
+                        lines[at].replace_range(digit..=digit, numbers[below(numbers.len())]);
+                    }
+                }
+            }
+        }
+        match import(lines.join("\n").as_bytes(), &Limits::USUAL) {
+            Ok(_) => scores += 1,
+            Err(error) => assert_eq!(error.to_string().lines().count(), 1, "{error}"),
+        }
+    }
+    assert!((2_000..9_000).contains(&scores), "{scores} of 10,000 were still scores");
+}

@@ -11,7 +11,9 @@
 //! Not supported: repeats within repeats (an inner forward repeat simply begins a new passage), and jumps that land or
 //! leave in the middle of a bar.
 
-use super::{Bar, BarIndex, JumpTarget, Score};
+use std::collections::HashMap;
+
+use super::{Bar, BarIndex, JumpTarget, Navigation, Score};
 
 /// The bars in the order in which they are played; at least one.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -151,9 +153,44 @@ struct Walk<'a> {
     next: Option<usize>,
     /// The passage last entered and the time through it, from 1.
     within: Option<(usize, u8)>,
-    jumped: bool,
     jumps_taken: Vec<bool>,
-    codas_taken: Vec<bool>,
+    /// How many jumps had been taken when each "to coda" was; one is taken once a jump.
+    codas_taken: Vec<Option<u32>>,
+    jumps: u32,
+    segnos: Signs<'a>,
+    codas: Signs<'a>,
+}
+
+/// The bars of the signs that are jumped to, in order; many signs and many jumps are found without a search bar by bar.
+#[derive(Default)]
+struct Signs<'a> {
+    all: Vec<usize>,
+    by_name: HashMap<&'a str, Vec<usize>>,
+}
+
+impl<'a> Signs<'a> {
+    fn of(bars: &'a [Bar], name: impl Fn(&'a Navigation) -> Option<&'a String>) -> Signs<'a> {
+        let mut signs = Signs::default();
+        for (bar, name) in bars.iter().enumerate().filter_map(|(bar, it)| Some((bar, name(&it.navigation)?))) {
+            signs.all.push(bar);
+            signs.by_name.entry(name).or_default().push(bar);
+        }
+        signs
+    }
+
+    fn named(&self, name: &str) -> &[usize] {
+        self.by_name.get(name).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// The last of some bars in order that is no later than another.
+fn last_up_to(bars: &[usize], bar: usize) -> Option<usize> {
+    bars[..bars.partition_point(|&place| place <= bar)].last().copied()
+}
+
+/// The first of some bars in order that is later than another.
+fn first_after(bars: &[usize], bar: usize) -> Option<usize> {
+    bars.get(bars.partition_point(|&place| place <= bar)).copied()
 }
 
 impl<'a> Walk<'a> {
@@ -169,9 +206,11 @@ impl<'a> Walk<'a> {
             passage_of,
             next: (!bars.is_empty()).then_some(0),
             within: None,
-            jumped: false,
             jumps_taken: vec![false; bars.len()],
-            codas_taken: vec![false; bars.len()],
+            codas_taken: vec![None; bars.len()],
+            jumps: 0,
+            segnos: Signs::of(bars, |signs| signs.segno.as_ref()),
+            codas: Signs::of(bars, |signs| signs.coda.as_ref()),
         }
     }
 
@@ -201,7 +240,7 @@ impl<'a> Walk<'a> {
         }
         self.within = passage.map(|number| {
             let Passage { passes, after_jump, .. } = self.passages[number];
-            (number, if self.jumped && !after_jump { passes } else { 1 })
+            (number, if self.jumps > 0 && !after_jump { passes } else { 1 })
         });
     }
 
@@ -215,16 +254,16 @@ impl<'a> Walk<'a> {
         let signs = &self.bars[bar].navigation;
         let pass = self.pass().unwrap_or(1);
         let last_pass = self.within.is_none_or(|(number, pass)| pass >= self.passages[number].passes);
-        if signs.fine && self.jumped && last_pass {
+        if signs.fine && self.jumps > 0 && last_pass {
             return None;
         }
         if let Some(sign) = &signs.to_coda {
-            let wanted = if sign.passes.is_empty() { self.jumped && last_pass } else { sign.passes.contains(&pass) };
+            let wanted = if sign.passes.is_empty() { self.jumps > 0 && last_pass } else { sign.passes.contains(&pass) };
             if wanted
-                && !self.codas_taken[bar]
+                && self.codas_taken[bar] != Some(self.jumps)
                 && let Some(coda) = self.coda(&sign.coda, bar)
             {
-                self.codas_taken[bar] = true;
+                self.codas_taken[bar] = Some(self.jumps);
                 return self.leap(coda);
             }
         }
@@ -242,8 +281,7 @@ impl<'a> Walk<'a> {
                 && let Some(target) = self.target(&jump.target, bar)
             {
                 self.jumps_taken[bar] = true;
-                self.codas_taken.fill(false);
-                self.jumped = true;
+                self.jumps += 1;
                 return self.leap(target);
             }
         }
@@ -261,21 +299,15 @@ impl<'a> Walk<'a> {
         match target {
             JumpTarget::DaCapo => Some(0),
             JumpTarget::DalSegno(name) => {
-                let segno = |bar: &usize| self.bars[*bar].navigation.segno.as_ref();
-                let before = || (0..=from).rev();
-                before().find(|bar| segno(bar) == Some(name)).or_else(|| before().find(|bar| segno(bar).is_some()))
+                last_up_to(self.segnos.named(name), from).or_else(|| last_up_to(&self.segnos.all, from))
             }
         }
     }
 
     /// The bar of a coda: the first of its name after the sign, else of its name anywhere, else the next of any name.
-    fn coda(&self, name: &String, from: usize) -> Option<usize> {
-        let coda = |bar: &usize| self.bars[*bar].navigation.coda.as_ref();
-        let after = || from + 1..self.bars.len();
-        after()
-            .find(|bar| coda(bar) == Some(name))
-            .or_else(|| (0..from).find(|bar| coda(bar) == Some(name)))
-            .or_else(|| after().find(|bar| coda(bar).is_some()))
+    fn coda(&self, name: &str, from: usize) -> Option<usize> {
+        let named = self.codas.named(name);
+        first_after(named, from).or_else(|| named.first().copied()).or_else(|| first_after(&self.codas.all, from))
     }
 }
 

@@ -92,7 +92,9 @@ pub(super) fn meter(node: Node<'_, '_>) -> Result<Option<Meter>, String> {
     let groups =
         pairs.iter().flat_map(|(groups, own)| groups.iter().map(move |group| group.saturating_mul(unit / own)));
     let groups: Vec<u8> = groups.map(|group| u8::try_from(group).unwrap_or(u8::MAX)).collect();
-    Meter::new(&groups, unit).map(Some).map_err(|error| wrong(format!("{:?}/{}", error.groups, error.unit)))
+    Meter::new(&groups, unit)
+        .map(Some)
+        .map_err(|_| wrong(format!("{} groups over {unit}, 64 units at most", groups.len())))
 }
 
 #[cfg(test)]

@@ -18,7 +18,7 @@ struct BarReading {
     number: String,
     implicit: bool,
     content: Quarters,
-    tempos: Vec<(Quarters, Tempo)>,
+    tempos: BTreeMap<Quarters, Tempo>,
     forward: bool,
     backward: Option<RepeatEnd>,
     ending_starts: Option<Vec<u8>>,
@@ -51,7 +51,7 @@ impl BarReadings {
             number: heading.attribute("number").unwrap_or("").trim().to_owned(),
             implicit: false,
             content: Quarters::ZERO,
-            tempos: Vec::new(),
+            tempos: BTreeMap::new(),
             forward: false,
             backward: None,
             ending_starts: None,
@@ -73,10 +73,8 @@ impl BarReadings {
 
     /// A tempo from somewhere in the bar on; of several at one place the first counts.
     pub(super) fn tempo(&mut self, bar: usize, at: Quarters, tempo: Tempo) {
-        if let Some(reading) = self.reading(bar)
-            && reading.tempos.iter().all(|(other, _)| *other != at)
-        {
-            reading.tempos.push((at, tempo));
+        if let Some(reading) = self.reading(bar) {
+            reading.tempos.entry(at).or_insert(tempo);
         }
     }
 
@@ -173,13 +171,11 @@ fn anacrusis(before: Option<&Bar>, implicit: bool, length: Ticks, meter: &Meter,
 }
 
 fn tempo_marks(reading: &BarReading, length: Ticks) -> Vec<TempoMark> {
-    let mark = |&(at, tempo): &(Quarters, Tempo)| {
+    let mark = |(at, &tempo): (&Quarters, &Tempo)| {
         let (at, _) = at.to_ticks()?;
         Some(TempoMark { at: at.min(length), tempo })
     };
-    let mut marks: Vec<TempoMark> = reading.tempos.iter().filter_map(mark).collect();
-    marks.sort_by_key(|mark| mark.at);
-    marks
+    reading.tempos.iter().filter_map(mark).collect()
 }
 
 /// Every bar under a bracket gets the bracket's passes.
@@ -199,9 +195,12 @@ fn endings(readings: &[BarReading], bars: &mut [Bar]) {
     }
 }
 
+/// Farther off, a repeat sign is another passage's.
+const LONGEST_ENDING: usize = 16;
+
 /// Whether the ending in the first of these bars goes on to a repeat sign, past the end of its bracket.
 fn goes_on(from: &[BarReading]) -> bool {
-    let later = from.iter().skip(1);
+    let later = from.iter().skip(1).take(LONGEST_ENDING);
     let edge = later.clone().position(|bar| bar.backward.is_some() || bar.ending_starts.is_some() || bar.forward);
     edge.is_some_and(|edge| {
         let closes = |bar: &BarReading| bar.backward.is_some() && bar.ending_starts.is_none() && !bar.forward;

@@ -198,13 +198,14 @@ impl PartReader<'_> {
         if let Some(&voice) = self.voices.get(name) {
             return voice;
         }
-        let names = &mut self.reading.part.voices;
         // A part can't have so many voices that the number ends; if one claims to, they share the last.
-        let voice = VoiceIndex(u16::try_from(names.len()).unwrap_or(u16::MAX));
-        if voice.0 < u16::MAX {
+        let names = &mut self.reading.part.voices;
+        let most = usize::from(u16::MAX);
+        if names.len() < most {
             names.push(name.to_owned());
-            self.voices.insert(name.to_owned(), voice);
         }
+        let voice = VoiceIndex(u16::try_from(names.len() - 1).unwrap_or(u16::MAX));
+        self.voices.insert(name.to_owned(), voice);
         voice
     }
 

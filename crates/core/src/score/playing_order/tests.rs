@@ -1,7 +1,7 @@
 use super::*;
 use crate::meter::Meter;
 use crate::pitch::Key;
-use crate::score::{Ending, Jump, Navigation, RepeatEnd, ToCoda};
+use crate::score::{Ending, Jump, RepeatEnd, ToCoda};
 use crate::time::Ticks;
 
 /// Bars from a line of signs, one word a bar, each made of the letters of [`navigation`] joined by commas.
