@@ -3,8 +3,9 @@
 use std::num::NonZero;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
+use rodio::cpal::BufferSize;
 use rodio::{ChannelCount, CpalErrorKind, DeviceSinkBuilder, MixerDeviceSink, Source};
 
 use crate::error::{DeviceLoss, SoundError};
@@ -21,8 +22,11 @@ pub(crate) struct Output {
 }
 
 /// What the device's thread has met with.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 struct DeviceState {
+    opened: Instant,
+    /// When samples were last taken, in microseconds since it was opened.
+    taken_at: AtomicU64,
     underruns: AtomicU64,
     /// Other errors since it last took samples.
     errors_in_a_row: AtomicU32,
@@ -39,7 +43,13 @@ const LOSSES: [DeviceLoss; 3] = [DeviceLoss::Gone, DeviceLoss::Changed, DeviceLo
 impl Output {
     /// Opens the default device at its own rate.
     pub(crate) fn open() -> Result<Output, SoundError> {
-        let state = Arc::new(DeviceState::default());
+        let state = Arc::new(DeviceState {
+            opened: Instant::now(),
+            taken_at: AtomicU64::new(0),
+            underruns: AtomicU64::new(0),
+            errors_in_a_row: AtomicU32::new(0),
+            loss: AtomicU32::new(0),
+        });
         let told = Arc::clone(&state);
         let no_device = |error: rodio::DeviceSinkError| SoundError::NoDevice { reason: reason(&error) };
         let mut sink = DeviceSinkBuilder::from_default_device()
@@ -64,6 +74,18 @@ impl Output {
             let state = Arc::clone(&self.state);
             self.sink.mixer().add(Endless { renderer, state, per_second, block: [[0.0; 2]; BLOCK], cursor: BLOCK * 2 });
         }
+    }
+
+    /// How many of the samples made are not heard yet.
+    ///
+    /// The device takes a period at once, and two of them wait in its buffer just then; they are heard one after the
+    /// other until it takes more. What lies behind that buffer (a sound server, the hardware) is not known here.
+    pub(crate) fn unheard(&self, rate: SampleRate) -> u64 {
+        let BufferSize::Fixed(period) = *self.sink.config().buffer_size() else { return 0 };
+        let taken_at = Duration::from_micros(self.state.taken_at.load(Ordering::Acquire));
+        let since = self.state.opened.elapsed().saturating_sub(taken_at);
+        let heard = (since.as_secs_f64() * f64::from(rate.get())) as u64;
+        u64::from(period) * 2 - heard.min(u64::from(period) * 2)
     }
 
     /// Moments in which the device ran out of samples.
@@ -98,6 +120,8 @@ impl DeviceState {
 
     /// Called on the device's thread when it takes samples.
     fn note_samples_taken(&self) {
+        let since_opened = u64::try_from(self.opened.elapsed().as_micros()).unwrap_or(u64::MAX);
+        self.taken_at.store(since_opened, Ordering::Release);
         self.errors_in_a_row.store(0, Ordering::Relaxed);
     }
 }

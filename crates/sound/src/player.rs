@@ -8,7 +8,7 @@ use crate::error::{ControlsFull, DeviceLoss, SoundError};
 use crate::mix::Mix;
 use crate::output::Output;
 use crate::program::Program;
-use crate::sample_clock::SampleRate;
+use crate::sample_clock::{SampleIndex, SampleRate};
 
 /// Plays timelines on the default sound device.
 ///
@@ -100,9 +100,11 @@ impl Player {
         Ok(())
     }
 
-    /// Where the music is, by the count of samples; none while nothing plays.
+    /// Where the music is that is being heard, by the count of samples less those that still wait in the device's
+    /// buffer; none while nothing is heard to play.
     pub fn position(&mut self) -> Option<Position> {
-        self.controls.position()
+        let heard = self.controls.rendered().get().saturating_sub(self.output.unheard(self.rate()));
+        self.controls.position_at(SampleIndex::new(heard))
     }
 
     /// What has gone wrong since the device was opened.
