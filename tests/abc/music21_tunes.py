@@ -62,8 +62,8 @@ STEPS = {
     "spacing (§4.7)": lambda line: line.replace("`", ""),
     # Tied notes are written notes all the same; without its ties, music21's own can be told.
     "ties, or bars longer than their meter (§4.11)": lambda line: line.replace("-", ""),
-    # Graces between a broken-rhythm sign and its note: the sign is put next to its notes.
-    "broken rhythm beside graces (§4.4)": lambda line: re.sub(r"([<>]+)\s*(\{[^}]*\})\s*", r"\2\1", line),
+    # Graces have no time and are none of a tuplet's notes: they are put before its bracket.
+    "graces in tuplets (§4.12, §4.13)": lambda line: re.sub(r"(\(\d(?::\d*)*)\s*(\{[^}]*\})", r"\2\1", line),
     # "G::" in the middle of a line is a note before a bar sign, no field.
     "notes before :: (§3, §4.8)": lambda line: line.replace("::", " ::"),
 }

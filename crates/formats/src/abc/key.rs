@@ -50,10 +50,6 @@ fn fifths_above_c(letter: Letter) -> i8 {
 /// letters count, and capitals don't).
 fn mode_fifths(word: &str) -> Option<i8> {
     let lower = word.to_ascii_lowercase();
-    if lower == "m" && word == "M" {
-        // Written by some programs for major; the standard has no such word.
-        return Some(0);
-    }
     Some(match lower.get(..3).unwrap_or(&lower) {
         "" | "maj" | "ion" => 0,
         "m" | "min" | "aeo" => -3,
@@ -207,7 +203,7 @@ mod tests {
             ("HP", 0),
             ("none", 0),
             ("", 0),
-            (" EM", 4),
+            (" EM", 1),
         ] {
             assert_eq!(fifths(text), expected, "{text}");
         }

@@ -165,8 +165,8 @@ impl Cutter<'_> {
                 self.push(from, Mark::Overlay);
             }
             '"' => return self.quoted(),
-            '!' => self.decoration('!'),
-            '+' => self.decoration('+'),
+            '!' => return self.decoration('!'),
+            '+' => return self.decoration('+'),
             '~' | '.' | 'H'..='W' | 'h'..='w' => {
                 self.at += 1;
                 self.push(from, Mark::Symbol(c));
@@ -360,19 +360,43 @@ impl Cutter<'_> {
     }
 
     /// `!trill!` (§4.14) and the older `+trill+`. A sign that no second one closes was a line break in older ABC.
-    fn decoration(&mut self, sign: char) {
+    fn decoration(&mut self, sign: char) -> Result<(), Fault> {
         let from = self.at;
         self.at += 1;
         let rest = &self.chars[self.at..];
-        let Some(length) = rest.iter().position(|&c| c == sign) else { return };
+        let Some(length) = rest.iter().position(|&c| c == sign) else { return Ok(()) };
         let name = &rest[..length];
+        if sign == '+' && self.chord.is_none() && is_old_chord(name) {
+            return self.old_chord(from, from + 1 + length);
+        }
         let plausible = !name.is_empty() && !name.iter().any(|&c| matches!(c, ' ' | '|' | '[' | ']' | '"'));
         if plausible {
             let name = name.iter().collect();
             self.at += length + 1;
             self.push(from, Mark::Decoration(name));
         }
+        Ok(())
     }
+
+    /// `+CEG+`, the chord of ABC 1.6 (§10.2.4 of ABC 2.1 names it as outdated).
+    fn old_chord(&mut self, from: usize, closing: usize) -> Result<(), Fault> {
+        self.push(from, Mark::ChordOpen);
+        while self.at < closing {
+            self.note()?;
+        }
+        self.at = closing + 1;
+        let length = self.multiplier();
+        self.push(closing, Mark::ChordClose(length));
+        Ok(())
+    }
+}
+
+/// Whether what stands between two plus signs are notes, and no decoration such as `+f+`.
+fn is_old_chord(inner: &[char]) -> bool {
+    let name: String = inner.iter().collect();
+    let fits = |c: &char| matches!(c, 'A'..='G' | 'a'..='g' | '^' | '_' | '=' | ',' | '\'' | '/' | '0'..='9');
+    let begins = inner.first().is_some_and(|c| matches!(c, 'A'..='G' | 'a'..='g' | '^' | '_' | '='));
+    begins && inner.iter().all(fits) && super::decorations::effect(&name).is_none()
 }
 
 #[cfg(test)]

@@ -100,6 +100,8 @@ fn brackets_mean_four_things() {
 fn decorations_and_old_line_breaks() {
     assert!(matches!(&marks("!trill!a")[..], [Mark::Decoration(name), Mark::Note { .. }] if name == "trill"));
     assert!(matches!(&marks("+fermata+a")[..], [Mark::Decoration(name), Mark::Note { .. }] if name == "fermata"));
+    assert!(matches!(marks("+E3A3+c")[..], [Mark::ChordOpen, _, _, Mark::ChordClose(_), Mark::Note { .. }]));
+    assert!(matches!(&marks("+ff+a")[..], [Mark::Decoration(name), Mark::Note { .. }] if name == "ff"));
     assert!(matches!(marks("abc !")[..], [Mark::Note { .. }, Mark::Note { .. }, Mark::Note { .. }]));
     assert!(matches!(marks("a|!b|!")[..], [Mark::Note { .. }, Mark::Bar(_), Mark::Note { .. }, Mark::Bar(_)]));
     assert!(matches!(marks("~a .b Tc")[..], [Mark::Symbol('~'), _, Mark::Symbol('.'), _, Mark::Symbol('T'), _]));
