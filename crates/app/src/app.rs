@@ -14,8 +14,12 @@ use crate::state::{Origin, State};
 use crate::theme;
 use crate::views::{self, ViewState};
 
-/// While something plays the window is drawn at most so often.
+/// While something plays the window is drawn at most 60 times a second.
 const FRAME: Duration = Duration::from_micros(16_667);
+/// Without a graphics processor every picture costs the processor that also makes the sound: 30 times a second then.
+const FRAME_IN_SOFTWARE: Duration = Duration::from_micros(33_333);
+
+const NAME: &str = "Leverlane";
 
 /// What to open with.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -68,12 +72,27 @@ impl Start {
 /// No display, or no way to draw on it.
 pub fn run(start: Start) -> eframe::Result {
     let viewport = egui::ViewportBuilder::default()
-        .with_title("Leverlane")
+        .with_title(NAME)
         .with_app_id("leverlane")
         .with_inner_size([1280.0, 800.0])
         .with_min_inner_size([960.0, 680.0]);
     let options = eframe::NativeOptions { viewport, centered: true, ..Default::default() };
-    eframe::run_native("Leverlane", options, Box::new(|creation| Ok(Box::new(App::new(&creation.egui_ctx, start)))))
+    eframe::run_native(
+        NAME,
+        options,
+        Box::new(|creation| {
+            let mut app = App::new(&creation.egui_ctx, start);
+            if draws_in_software(creation) {
+                app.frame = FRAME_IN_SOFTWARE;
+            }
+            Ok(Box::new(app))
+        }),
+    )
+}
+
+fn draws_in_software(creation: &eframe::CreationContext<'_>) -> bool {
+    let kind = creation.wgpu_render_state.as_ref().map(|graphics| graphics.adapter.get_info().device_type);
+    kind == Some(eframe::wgpu::DeviceType::Cpu)
 }
 
 /// The window.
@@ -81,13 +100,23 @@ pub struct App {
     state: State,
     views: ViewState,
     executor: Executor,
+    /// From one picture to the next while something plays.
+    frame: Duration,
+    /// What the window is called.
+    title: String,
 }
 
 impl App {
     /// The window as it opens.
     pub fn new(context: &egui::Context, start: Start) -> App {
         theme::install(context);
-        let mut app = App { state: State::default(), views: ViewState::default(), executor: Executor::new(context) };
+        let mut app = App {
+            state: State::default(),
+            views: ViewState::default(),
+            executor: Executor::new(context),
+            frame: FRAME,
+            title: NAME.to_owned(),
+        };
         if let Start::With(origin) = start {
             app.carry_out(Intent::Open(origin));
         }
@@ -97,6 +126,16 @@ impl App {
     /// What the window knows, for tests to look at.
     pub fn state(&self) -> &State {
         &self.state
+    }
+
+    /// The window is called after its piece.
+    fn show_title(&mut self, context: &egui::Context) {
+        let title =
+            self.state.piece.as_ref().map_or_else(|| NAME.to_owned(), |piece| format!("{} – {NAME}", piece.title()));
+        if title != self.title {
+            context.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            self.title = title;
+        }
     }
 
     fn carry_out(&mut self, intent: Intent) {
@@ -115,8 +154,9 @@ impl eframe::App for App {
             self.carry_out(Intent::Moved(place));
         }
         if self.state.drill.transport.is_playing() {
-            context.request_repaint_after(FRAME);
+            context.request_repaint_after(self.frame);
         }
+        self.show_title(context);
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {

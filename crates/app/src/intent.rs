@@ -91,6 +91,8 @@ pub enum Intent {
     SwitchHelp,
     /// Take the message away.
     DismissNotice,
+    /// Take the remark that there is no sound away; it comes again at the next start without sound.
+    DismissSilence,
     /// Put a text on the clipboard.
     Copy(String),
 }

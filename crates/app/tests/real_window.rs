@@ -106,7 +106,7 @@ fn the_demo_is_looped_by_keys_in_a_real_window() {
             .unwrap(),
     );
     let window = screen.wait_for("the window", || {
-        let found = screen.command("xdotool", &["search", "--onlyvisible", "--name", "^Leverlane$"]);
+        let found = screen.command("xdotool", &["search", "--onlyvisible", "--name", "Leverlane$"]);
         String::from_utf8(found.stdout).unwrap().lines().next().map(str::to_owned)
     });
     screen.command("xdotool", &["windowfocus", "--sync", &window]);

@@ -282,13 +282,4 @@ fn a_small_window_still_shows_everything_there_is_to_do() {
         let node = harness.get_by_label(name);
         assert!(window.contains_rect(node.rect()), "{name} stands at {:?}", node.rect());
     }
-    if let Some(folder) = std::env::var_os("LEVERLANE_PICTURES") {
-        harness.render().unwrap().save(std::path::Path::new(&folder).join("small.png")).unwrap();
-        harness.set_size(egui::vec2(1920.0, 1080.0));
-        harness.key_press(egui::Key::Space);
-        harness.run();
-        harness.state_mut().act(Intent::Moved(PassPlace { pass: 0, at: -Ticks::QUARTER }));
-        harness.run();
-        harness.render().unwrap().save(std::path::Path::new(&folder).join("large.png")).unwrap();
-    }
 }

@@ -42,7 +42,7 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
             }
             Vec::new()
         }
-        Intent::SoundReady => {
+        Intent::SoundReady | Intent::DismissSilence => {
             state.silent_because = None;
             Vec::new()
         }

@@ -1,6 +1,6 @@
 //! The head: which piece, on which harp, for whose hands, at which tempo; one sentence in which every choice is made.
 
-use eframe::egui::{Align, ComboBox, Layout, RichText, Role, Ui, WidgetInfo};
+use eframe::egui::{Align, ComboBox, Label, Layout, RichText, Role, Ui, WidgetInfo};
 use leverlane_core::harp::{Preset, Tuning};
 use leverlane_core::plan::PaceLevel;
 
@@ -87,7 +87,7 @@ fn sentence_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         if key_button_ui(ui, "−", "", "Lower the wanted tempo", Weight::Plain).clicked() {
             intents.push(Intent::ChangeGoal(-GOAL_STEP));
         }
-        ui.label(RichText::new(names::tempo(goal)).font(theme::strong(19.0)));
+        ui.add(Label::new(RichText::new(names::tempo(goal)).font(theme::strong(19.0))).extend());
         if key_button_ui(ui, "+", "", "Raise the wanted tempo", Weight::Plain).clicked() {
             intents.push(Intent::ChangeGoal(GOAL_STEP));
         }

@@ -29,6 +29,9 @@ pub fn notice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     if let Some(reason) = &state.silent_because {
         line_ui(ui, palette.line, |ui| {
             ui.label(RichText::new("No sound").font(theme::strong(18.0)).color(palette.muted));
+            if key_button_ui(ui, "Dismiss", "", "Dismiss the remark on sound", Weight::Plain).clicked() {
+                intents.push(Intent::DismissSilence);
+            }
             ui.add(Label::new(reason).wrap().selectable(true));
         });
     }
