@@ -50,8 +50,9 @@ pub(crate) struct Stamped {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Report {
     /// A program plays from here on: its pass number `first_pass` begins at `origin`, the others at whole pass lengths
-    /// from there. It is heard from `from` on; before its origin stands the count-in.
-    Running { program: ProgramNumber, from: SampleIndex, origin: SamplePoint, first_pass: u64 },
+    /// from there. It is heard from `from` on; before its origin stands the count-in. `start` counts the starts that
+    /// had a program to play.
+    Running { start: u64, program: ProgramNumber, from: SampleIndex, origin: SamplePoint, first_pass: u64 },
     /// Nothing plays from here on.
     Stopped { from: SampleIndex },
 }

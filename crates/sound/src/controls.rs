@@ -30,6 +30,8 @@ pub struct Position {
     pub at: Ticks,
     /// Which of the loaded programs plays, from 0 in the order in which they were loaded.
     pub program: u64,
+    /// Which of the starts it belongs to, from 0.
+    pub start: u64,
 }
 
 /// Speaks to a [`Renderer`] and hears from it. Made together with it by [`pair`].
@@ -43,6 +45,7 @@ pub struct Controls {
     loaded: u64,
     returned: u64,
     refused: u64,
+    starts: u64,
     /// What is known of the programs under way.
     outlines: VecDeque<Outline>,
     /// What the renderer has told, latest last.
@@ -80,6 +83,7 @@ pub fn pair(rate: SampleRate, mix: Mix) -> (Controls, Renderer) {
         loaded: 0,
         returned: 0,
         refused: 0,
+        starts: 0,
         outlines: VecDeque::new(),
         reported: VecDeque::new(),
     };
@@ -111,12 +115,19 @@ impl Controls {
         self.send(Command::Load, stamp)
     }
 
-    /// Plays the loaded program from its count-in; what played before stops.
+    /// Plays the loaded program from its count-in; what played before stops. Without a program nothing happens.
     ///
     /// # Errors
     /// Too many commands under way.
     pub fn start(&mut self, repeat: Repeat, stamp: Stamp) -> Result<(), ControlsFull> {
-        self.send(Command::Start(repeat), stamp)
+        self.send(Command::Start(repeat), stamp)?;
+        self.starts += u64::from(self.loaded > 0);
+        Ok(())
+    }
+
+    /// How many starts with a program to play have been asked for.
+    pub(crate) fn starts(&self) -> u64 {
+        self.starts
     }
 
     /// Stops and damps the strings.
@@ -152,13 +163,13 @@ impl Controls {
             Report::Running { from, .. } | Report::Stopped { from } => from,
         };
         let current = self.reported.iter().rev().find(|report| from_of(report) <= sample)?;
-        let Report::Running { program, origin, first_pass, .. } = *current else { return None };
+        let Report::Running { start, program, origin, first_pass, .. } = *current else { return None };
         let outline = self.outlines.iter().find(|outline| outline.number == program)?;
         let since_origin = SamplePoint::of(sample).minus(origin);
         let passes = since_origin.at_least(SamplePoint::ZERO).whole(outline.pass_length);
         let into_pass = self.rate.seconds_of(since_origin.minus(outline.pass_length.times(passes)));
         let at = outline.tempo.score_time_at(into_pass).since_start();
-        Some(Position { pass: first_pass + passes, at, program: program.0 })
+        Some(Position { pass: first_pass + passes, at, program: program.0, start })
     }
 
     /// How long a number of samples lasts.

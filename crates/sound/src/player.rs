@@ -101,10 +101,11 @@ impl Player {
     }
 
     /// Where the music is that is being heard, by the count of samples less those that still wait in the device's
-    /// buffer; none while nothing is heard to play.
+    /// buffer; none while nothing is heard to play, and none until the latest start has come to be heard.
     pub fn position(&mut self) -> Option<Position> {
         let heard = self.controls.rendered().get().saturating_sub(self.output.unheard(self.rate()));
-        self.controls.position_at(SampleIndex::new(heard))
+        let position = self.controls.position_at(SampleIndex::new(heard))?;
+        (position.start + 1 == self.controls.starts()).then_some(position)
     }
 
     /// What has gone wrong since the device was opened.

@@ -12,6 +12,8 @@ pub(crate) struct Sequencer {
     current: Option<Numbered>,
     next: Option<Numbered>,
     playhead: Option<Playhead>,
+    /// How often it has been started.
+    starts: u64,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -56,7 +58,9 @@ impl Sequencer {
         let current = self.current.as_ref()?;
         let origin = SamplePoint::of(now).plus(current.program.count_in.length);
         self.playhead = Some(Playhead { origin, part: Part::CountIn, cursor: 0, passes_before: 0, repeat });
-        Some(Report::Running { program: current.number, from: now, origin, first_pass: 0 })
+        let report = Report::Running { start: self.starts, program: current.number, from: now, origin, first_pass: 0 };
+        self.starts += 1;
+        Some(report)
     }
 
     /// Stops. A program that was to take over becomes the loaded one; the one it replaces is given back.
@@ -105,7 +109,8 @@ impl Sequencer {
             let origin = old.origin.plus(length.times(pass + 1));
             let passes_before = old.passes_before + pass + 1;
             self.playhead = Some(Playhead { origin, part: Part::Pass(0), cursor: 0, passes_before, ..old });
-            let report = Report::Running { program: next.number, from: now, origin, first_pass: passes_before };
+            let start = self.starts.saturating_sub(1);
+            let report = Report::Running { start, program: next.number, from: now, origin, first_pass: passes_before };
             return Some(Step::Turn { report: Some(report), spent: self.current.replace(next) });
         }
         let part = match old.part {

@@ -111,7 +111,8 @@ fn positions_follow_the_count_of_samples() {
     let expected = (90_000.0 - 777.0 - 86_400.0) / (48_000.0 * 60.0 / 230.0);
     assert!((third.at.quarters() - expected).abs() < 1e-4, "{third:?}");
     assert_eq!(position_at(155_000), None);
-    assert_eq!(position_at(180_000).unwrap().program, 3);
+    let restarted = position_at(180_000).unwrap();
+    assert_eq!((restarted.program, restarted.start, third.start), (3, 1, 0));
     // Count-in and two passes of 2 · 9,600 samples each from 170,000 on.
     assert!(position_at(227_500).is_some());
     assert_eq!(position_at(227_700), None);
@@ -159,4 +160,40 @@ fn too_much_at_once_is_refused() {
     let mut block = [[0.0; 2]; 64];
     assert_no_alloc(|| renderer.render(&mut block));
     assert!(controls.load(program, Stamp::Now).is_ok());
+}
+
+/// Only the right or left hand's first sample is looked for: a grace note of 80 ms leads to the first pass, which
+/// begins after 2 quarters of count-in, 28,800 samples at 200 a minute: 28,800 - 3,840.
+#[test]
+fn a_grace_note_comes_before_its_pass_and_a_muted_hand_not_at_all() {
+    let heard_from = |mix: Mix| {
+        let (mut controls, mut renderer) = pair(RATE, mix);
+        controls.load(Program::new(&timeline(200.0), RATE), Stamp::Now).unwrap();
+        controls.start(Repeat::Times(1.try_into().unwrap()), Stamp::Now).unwrap();
+        let mut frames = vec![[0.0; 2]; 28_800 * 2];
+        renderer.render(&mut frames);
+        frames.iter().position(|frame| *frame != [0.0; 2])
+    };
+    let silent =
+        Mix { click: Volume::SILENT, cue: Volume::SILENT, left_hand: Volume::SILENT, right_hand: Volume::SILENT };
+    assert_eq!(heard_from(Mix { left_hand: Volume::FULL, ..silent }), Some(28_800 - 3_840));
+    assert_eq!(heard_from(Mix { right_hand: Volume::FULL, ..silent }), Some(28_800));
+    assert_eq!(heard_from(silent), None);
+}
+
+/// After the last pass no grace note sounds that would lead to another: the strings only ring on, softer and softer.
+#[test]
+fn nothing_leads_to_a_pass_that_does_not_follow() {
+    let last_part = |passes: u32| {
+        let (mut controls, mut renderer) = pair(RATE, Mix { click: Volume::SILENT, ..Mix::default() });
+        let mut timeline = timeline(20.0);
+        timeline.events.retain(|event| matches!(event.kind, EventKind::Pluck { shift, .. } if shift.get() < 0.0));
+        controls.load(Program::new(&timeline, RATE), Stamp::Now).unwrap();
+        controls.start(Repeat::Times(passes.try_into().unwrap()), Stamp::Now).unwrap();
+        // Count-in and pass last 288,000 samples each.
+        let mut frames = vec![[0.0; 2]; 288_000 * 2];
+        renderer.render(&mut frames);
+        frames.split_off(288_000 * 2 - 3_840).iter().flatten().map(|sample| sample.abs()).fold(0.0, f32::max)
+    };
+    assert!(last_part(1) < 0.01 * last_part(2), "{} {}", last_part(1), last_part(2));
 }
