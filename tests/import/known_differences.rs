@@ -1,6 +1,6 @@
 //! Files on which music21 10.5 and we differ, each with its reason.
 //!
-//! Playing orders were compared with a third reader as well (partitura 1.8, by its longest unfolding): "third reader as
+//! Playing orders were compared with a third reader as well (partitura 1.9, by its longest unfolding): "third reader as
 //! we" says that it plays what we play as far as the bars before any jump go. Otherwise the order was derived by hand
 //! from the standard's text.
 

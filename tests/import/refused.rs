@@ -81,6 +81,17 @@ fn too_many_nodes() {
     assert!(matches!(error, ImportError::LimitReached(_)), "{error}");
 }
 
+/// Both took a parser more than ten seconds a megabyte.
+#[test]
+fn too_many_attributes_and_namespaces() {
+    let attributes: String = (0..80_000).map(|n| format!(" a{n}=\"\"")).collect();
+    refused!(format!("<score-partwise{attributes}/>"), LimitReached, "more than 200 attributes");
+    let nested: String = (0..20_000).map(|n| format!("<a xmlns:n{n}=\"x\">")).collect();
+    refused!(format!("<score-partwise>{nested}"), LimitReached, "more than 200 namespaces");
+    let container = format!("<container{attributes}/>");
+    refused!(archive(&[("META-INF/container.xml", container.as_bytes())]), Malformed, "without a MusicXML file");
+}
+
 #[test]
 fn numbers_that_make_no_sense() {
     let divisions = |text: &str| {

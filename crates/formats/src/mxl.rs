@@ -4,13 +4,14 @@ use std::io::{Cursor, Read};
 
 use zip::ZipArchive;
 
-use crate::musicxml::Warnings;
+use crate::musicxml::{Warnings, parse_xml};
 use crate::{Detail, ImportError, Limits};
 
 /// The entry that names the score (MusicXML 4.0, "Compressed MusicXML files").
 const CONTAINER: &str = "META-INF/container.xml";
 /// A list of files needs no more.
 const CONTAINER_BYTES: usize = 1 << 20;
+const CONTAINER_NODES: u32 = 10_000;
 /// An archive of a score holds a few files: the score, images, a container.
 const MOST_ENTRIES: usize = 10_000;
 
@@ -54,8 +55,8 @@ pub(crate) fn unpack(bytes: &[u8], limits: &Limits, warnings: &mut Warnings) -> 
 /// The path of the first root file that a container names.
 fn root_file(container: &[u8]) -> Option<String> {
     let text = std::str::from_utf8(container).ok()?;
-    let options = roxmltree::ParsingOptions { nodes_limit: 10_000, ..roxmltree::ParsingOptions::default() };
-    let document = roxmltree::Document::parse_with_options(text.trim_start_matches('\u{feff}'), options).ok()?;
+    let limits = Limits { nodes: CONTAINER_NODES, ..Limits::USUAL };
+    let document = parse_xml(text.trim_start_matches('\u{feff}'), &limits).ok()?;
     let file = document.descendants().find(|node| node.has_tag_name("rootfile"))?;
     file.attribute("full-path").map(str::to_owned)
 }

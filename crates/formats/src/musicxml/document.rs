@@ -2,6 +2,7 @@
 
 use roxmltree::{Document, Node, ParsingOptions, TextPos};
 
+use super::screening::screen;
 use crate::{Detail, ImportError, Limits};
 
 const EXPORT_AGAIN: &str = "export the piece again as MusicXML";
@@ -9,16 +10,9 @@ const EXPORT_AGAIN: &str = "export the piece again as MusicXML";
 /// Parses the text of a MusicXML file.
 ///
 /// # Errors
-/// Text that is no XML, a document type with declarations of its own, or more nodes than allowed.
-pub(super) fn parse<'a>(text: &'a str, limits: &Limits) -> Result<Document<'a>, ImportError> {
-    if has_internal_subset(text) {
-        return Err(ImportError::Unsupported(Detail {
-            place: "document type".to_owned(),
-            found: "declarations inside the DOCTYPE".to_owned(),
-            expected: "a DOCTYPE that only names MusicXML's own".to_owned(),
-            remedy: "remove the part between [ and ] from the DOCTYPE".to_owned(),
-        }));
-    }
+/// Text that is no XML, or that asks for more than a score needs.
+pub(crate) fn parse<'a>(text: &'a str, limits: &Limits) -> Result<Document<'a>, ImportError> {
+    screen(text)?;
     let options = ParsingOptions { allow_dtd: true, nodes_limit: limits.nodes, ..ParsingOptions::default() };
     Document::parse_with_options(text, options).map_err(|error| match error {
         roxmltree::Error::NodesLimitReached => ImportError::LimitReached(Detail {
@@ -46,38 +40,6 @@ fn end_of(text: &str) -> TextPos {
     let (row, last) = text.lines().enumerate().last().map_or((0, ""), |(row, line)| (row, line));
     let bounded = |count: usize| u32::try_from(count + 1).unwrap_or(u32::MAX);
     TextPos::new(bounded(row), bounded(last.chars().count()))
-}
-
-/// Whether the DOCTYPE, if there is one, holds declarations of its own. Entities can be declared only there.
-fn has_internal_subset(text: &str) -> bool {
-    let mut rest = text.trim_start_matches('\u{feff}');
-    loop {
-        rest = rest.trim_start();
-        let end = if rest.starts_with("<?") {
-            "?>"
-        } else if rest.starts_with("<!--") {
-            "-->"
-        } else {
-            break;
-        };
-        match rest.split_once(end) {
-            Some((_, after)) => rest = after,
-            None => return false,
-        }
-    }
-    let Some(mut rest) = rest.strip_prefix("<!DOCTYPE") else { return false };
-    // Quoted names may hold any sign.
-    while let Some(at) = rest.find(['"', '\'', '[', '>']) {
-        match rest.as_bytes()[at] {
-            b'[' => return true,
-            b'>' => return false,
-            quote => match rest[at + 1..].split_once(char::from(quote)) {
-                Some((_, after)) => rest = after,
-                None => return false,
-            },
-        }
-    }
-    false
 }
 
 /// The first child element of a name.
@@ -127,23 +89,4 @@ pub(super) fn quoted(text: &str) -> String {
 
 fn one_line(text: &str) -> String {
     text.chars().take(200).map(|c| if c.is_control() { ' ' } else { c }).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn internal_subsets_are_seen() {
-        let public = "<!DOCTYPE score-partwise PUBLIC \"-//Recordare//DTD [4.0] Partwise//EN\" 'a>b.dtd'>";
-        for (text, subset) in [
-            (format!("<?xml version='1.0'?>\n<!-- [ --> {public}<a/>"), false),
-            ("<!DOCTYPE a [<!ENTITY x 'y'>]><a/>".to_owned(), true),
-            ("\u{feff}<!DOCTYPE a SYSTEM 'x' [\n]><a/>".to_owned(), true),
-            ("<a><![CDATA[<!DOCTYPE a [ ]]></a>".to_owned(), false),
-            ("<!DOCTYPE a '".to_owned(), false),
-        ] {
-            assert_eq!(has_internal_subset(&text), subset, "{text}");
-        }
-    }
 }

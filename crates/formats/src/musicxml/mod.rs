@@ -1,8 +1,12 @@
 //! Reading MusicXML 4.0 (W3C), partwise and timewise.
 //!
-//! The way of a file: [`decode`] makes text of the bytes, [`document`] parses it within bounds, [`measures`] finds the
-//! parts and their measures whichever way round they stand, [`part`] goes through each part with a cursor in exact
-//! fractions of a quarter ([`quarters`]), and [`bars`] puts together what the parts say about the bars they share.
+//! The way of a file: [`decode`] makes text of the bytes, [`screening`] refuses what would tie up a parser, [`document`]
+//! parses within bounds, [`measures`] finds the parts and their measures whichever way round they stand, [`part`] goes
+//! through each part with a cursor in exact fractions of a quarter ([`quarters`]), and [`bars`] puts together what the
+//! parts say about the bars they share.
+//!
+//! How pickups are told: a short bar that completes the short one before it goes on counting there; else a short first
+//! bar, or a short one that says `implicit`, lacks its beginning ([`leverlane_core::score::Bar::anacrusis`]).
 //!
 //! Parts are aligned by the index of their measures, never by printed numbers. A bar is as long as its longest content
 //! in any part, else as its meter says. Meter and key are those of the first part on two staves, else of the first part
@@ -23,11 +27,13 @@ mod measures;
 mod note;
 mod part;
 mod quarters;
+mod screening;
 mod warnings;
 
 use leverlane_core::score::{PlayingOrder, Score};
 
 use self::bars::BarReadings;
+pub(crate) use self::document::parse as parse_xml;
 use self::part::PartReading;
 pub(crate) use self::warnings::Warnings;
 use crate::{Detail, ImportError, Imported, Limits};
