@@ -146,3 +146,50 @@ impl Sequencer {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use leverlane_core::drill::{Accent, Event, EventKind, Timeline};
+    use leverlane_core::time::{Tempo, TempoMap, Ticks};
+
+    use super::*;
+    use crate::{Program, SampleRate};
+
+    /// A pass of five sixteenths with a click on each, after one sixteenth of count-in.
+    fn sixteenths(tempo: f64, rate: u32) -> Sequencer {
+        let sixteenth = Ticks::new(Ticks::PER_QUARTER / 4);
+        let click = |n| Event { at: sixteenth * n, kind: EventKind::Click(Accent::Beat) };
+        let timeline = Timeline {
+            count_in: vec![click(0)],
+            count_in_length: sixteenth,
+            events: (0..5).map(click).collect(),
+            length: sixteenth * 5,
+            tempo: TempoMap::steady(Tempo::quarters(tempo).unwrap()),
+        };
+        let program = Box::new(Program::new(&timeline, SampleRate::new(rate).unwrap()));
+        let mut sequencer = Sequencer::default();
+        sequencer.load(Numbered { number: crate::command::ProgramNumber(0), program });
+        sequencer.start(SampleIndex::FIRST, Repeat::Endless);
+        sequencer
+    }
+
+    /// In whole numbers: sixteenth n lies on n · 15 · rate / tempo, half-way up. Six hours long, at tempos without an exact
+    /// binary number and at rates that put sixteenths half-way between samples (120 a minute: 5,512.5 at 44,100).
+    #[test]
+    fn six_hours_on_the_exact_sample() {
+        for (tenths, rate) in [(615u32, 48_000), (1_200, 44_100), (573, 44_100), (1_337, 44_100), (576, 96_000)] {
+            let mut sequencer = sixteenths(f64::from(tenths) / 10.0, rate);
+            let end = SampleIndex::new(6 * 3_600 * u64::from(rate));
+            let mut count = 0u64;
+            while let Some(due) = sequencer.due().filter(|&due| due < end) {
+                if matches!(sequencer.step(due), Some(Step::Sound(_))) {
+                    let (over, under) = (count * 150 * u64::from(rate), u64::from(tenths));
+                    assert_eq!(due.get(), (2 * over + under) / (2 * under), "sixteenth {count} at {tenths}/10, {rate}");
+                    count += 1;
+                }
+            }
+            // Four sixteenths a quarter, tenths / 10 quarters a minute.
+            assert_eq!(count, (6 * 60 * 4 * u64::from(tenths)).div_ceil(10), "{tenths}/10");
+        }
+    }
+}
