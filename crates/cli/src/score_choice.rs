@@ -13,7 +13,7 @@ use crate::refusal::Refusal;
 /// Which score, and which of its parts.
 #[derive(Debug, Args)]
 pub struct ScoreChoice {
-    /// The score: MusicXML (.musicxml, .xml) or its archive (.mxl).
+    /// The score: MusicXML (.musicxml, .xml), its archive (.mxl), MIDI (.mid) or ABC (.abc).
     #[arg(value_name = "FILE")]
     file: PathBuf,
     /// Take only this part, by its number from 1 or its name; may be given several times.

@@ -66,8 +66,8 @@ enum Mute {
     Right,
 }
 
-/// The longest sound that is written: half an hour, some 350 MB.
-const LONGEST: Seconds = Seconds::new(1800.0);
+/// The longest sound that is written: twenty minutes, some 230 MB.
+const LONGEST: Seconds = Seconds::new(1200.0);
 
 #[derive(Debug, Serialize)]
 struct Answer {

@@ -1,9 +1,11 @@
 //! The plan for reading: first what to set, then what to flip, then what is wrong, then the figures.
 
+use std::collections::HashMap;
+
 use leverlane_core::harp::LeverState;
 use leverlane_core::meter::Counting;
 use leverlane_core::pitch::{Letter, SpelledPitch};
-use leverlane_core::plan::{Flip, Gesture, PaceLevel};
+use leverlane_core::plan::{Flip, Gesture, PaceLevel, Problem};
 use leverlane_core::score::Score;
 use leverlane_formats::Warning;
 
@@ -32,11 +34,8 @@ pub fn write(planned: &Planned, pace: PaceLevel, output: &mut Output) -> Result<
     if !planned.plan.problems.is_empty() {
         output.line("\nProblems")?;
     }
-    for problem in &planned.plan.problems {
-        output.line(format!("  {}", words::problem(planned, problem)))?;
-        for way in &problem.ways_out {
-            output.line(format!("      way out: {}", words::way_out(planned, way)))?;
-        }
+    for line in problem_lines(planned) {
+        output.line(line)?;
     }
     output.line(format!("\n{}", totals_line(planned)))?;
     write_warnings(&planned.score, &planned.warnings, output)
@@ -121,6 +120,45 @@ fn flip_row(planned: &Planned, index: usize, gesture: &Gesture) -> Vec<String> {
 /// `G4 → G♯4 (string 16 up)`.
 fn lever(planned: &Planned, flip: &Flip) -> String {
     format!("{} (string {} {})", words::movement(planned, flip), flip.string, flip.to)
+}
+
+/// Problems of the same note or gesture that come again stand together: the words once, then every place.
+fn problem_lines(planned: &Planned) -> Vec<String> {
+    let mut together: Vec<(String, Vec<&Problem>)> = Vec::new();
+    let mut places: HashMap<String, usize> = HashMap::new();
+    for problem in &planned.plan.problems {
+        let complaint = words::complaint(planned, problem);
+        let place = *places.entry(complaint.clone()).or_insert(together.len());
+        match together.get_mut(place) {
+            Some((_, problems)) => problems.push(problem),
+            None => together.push((complaint, vec![problem])),
+        }
+    }
+    together.iter().flat_map(|(complaint, problems)| lines_of_problem(planned, complaint, problems)).collect()
+}
+
+/// More places than this are only counted.
+const PLACES_NAMED: usize = 8;
+
+fn lines_of_problem(planned: &Planned, complaint: &str, problems: &[&Problem]) -> Vec<String> {
+    let named: Vec<String> =
+        problems.iter().take(PLACES_NAMED).map(|problem| words::moment(planned, problem.at)).collect();
+    let mut lines = match problems.len() {
+        1 => vec![format!("  {}: {complaint}", named.join(""))],
+        many => {
+            let unnamed = many.saturating_sub(PLACES_NAMED);
+            let more = if unnamed == 0 { String::new() } else { format!("; and {unnamed} times more") };
+            vec![format!("  {complaint}, {many} times:"), format!("      {}{more}", named.join("; "))]
+        }
+    };
+    let mut ways: Vec<String> = Vec::new();
+    for way in problems.iter().flat_map(|problem| &problem.ways_out).map(|way| words::way_out(planned, way)) {
+        if !ways.contains(&way) {
+            ways.push(way);
+        }
+    }
+    lines.extend(ways.into_iter().map(|way| format!("      way out: {way}")));
+    lines
 }
 
 fn totals_line(planned: &Planned) -> String {

@@ -44,19 +44,19 @@ pub fn beat(place: BarPlace) -> String {
 }
 
 /// A moment: `bar 7, beat 1⅔`.
-fn moment(planned: &Planned, at: ScoreTime) -> String {
+pub fn moment(planned: &Planned, at: ScoreTime) -> String {
     let played = &planned.performance.bars()[planned.performance.bar_at(at)];
     format!("bar {}, beat {}", bar(planned, played), beat(played.place_of(at, Counting::Beats)))
 }
 
-/// What is wrong, where and with which notes.
-pub fn problem(planned: &Planned, problem: &Problem) -> String {
+/// What is wrong, and with which notes.
+pub fn complaint(planned: &Planned, problem: &Problem) -> String {
     let plucks = planned.performance.plucks();
     let mut notes: Vec<SpelledPitch> =
         problem.plucks.iter().filter_map(|&pluck| Some(plucks.get(pluck)?.pitch)).collect();
     notes.dedup();
     let notes = notes.iter().map(SpelledPitch::to_string).collect::<Vec<_>>().join(", ");
-    let what = match problem.kind {
+    match problem.kind {
         ProblemKind::OffTheHarp => format!("{notes} is not on this harp ({})", range(planned)),
         ProblemKind::NotInTuning => format!("no string of this tuning can sound {notes}"),
         ProblemKind::NoLever => format!("{notes} would need a lever where none is fitted"),
@@ -64,8 +64,7 @@ pub fn problem(planned: &Planned, problem: &Problem) -> String {
         ProblemKind::NoRoomForFlip => format!("there is no room for a flip before {notes}"),
         ProblemKind::Rushed => rushed(planned, problem),
         ProblemKind::EditNotMet => format!("what you asked for can't be done ({notes})"),
-    };
-    format!("{}: {what}", moment(planned, problem.at))
+    }
 }
 
 fn range(planned: &Planned) -> String {
