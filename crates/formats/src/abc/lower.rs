@@ -133,7 +133,7 @@ fn bars(voices: &[Voice], marks: &[BarMarks], warnings: &mut Gathered) -> Vec<Ba
                 Ticks::ZERO
             };
         if let Some(full) = full.filter(|&full| length > full) {
-            warnings.add(Some(index), format!("a bar lasts {length} quarter notes where its meter has {full}"));
+            warnings.add_to_bar(index, format!("a bar lasts {length} quarter notes where its meter has {full}"));
         }
         let number = match bars.last() {
             None if anacrusis > Ticks::ZERO => 0,
@@ -171,7 +171,7 @@ fn tell_short_bars(bars: &[Bar], marks: &[BarMarks], warnings: &mut Gathered) {
             || next.navigation.repeat_start
             || next.navigation.ending.as_ref().is_some_and(|ending| ending.starts);
         if length < full && bar.anacrusis == Ticks::ZERO && next.anacrusis == Ticks::ZERO && !at_edge {
-            warnings.add(Some(index), format!("a bar lasts {length} quarter notes where its meter has {full}"));
+            warnings.add_to_bar(index, format!("a bar lasts {length} quarter notes where its meter has {full}"));
         }
     }
 }

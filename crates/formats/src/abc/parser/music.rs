@@ -97,7 +97,7 @@ impl Parser<'_> {
             Mark::Rest(length) => {
                 self.notes += 1;
                 let outcome = voice.add_event(&[], &[], length, place, self.propagation)?;
-                self.told(outcome, place);
+                self.told(outcome);
                 self.check_bar(place)?;
             }
             Mark::BarRest(bars) => self.bar_rest(bars, place)?,
@@ -159,7 +159,7 @@ impl Parser<'_> {
             }
             Bracket::None => {
                 let outcome = voice.add_event(&[note], &[false], ONCE, note.place, self.propagation)?;
-                self.told(outcome, note.place);
+                self.told(outcome);
                 self.check_bar(note.place)?;
             }
         }
@@ -172,7 +172,7 @@ impl Parser<'_> {
             return Ok(());
         }
         let outcome = self.voices[self.voice].add_event(notes, tied, length, place, self.propagation)?;
-        self.told(outcome, place);
+        self.told(outcome);
         self.check_bar(place)
     }
 
@@ -187,9 +187,10 @@ impl Parser<'_> {
         }
     }
 
-    fn told(&mut self, outcome: EventOutcome, place: Place) {
+    fn told(&mut self, outcome: EventOutcome) {
         if outcome.lost_tie {
-            self.warn(format!("a tie before {place} leads to no note of its pitch: left out"));
+            let bar = self.voices[self.voice].bar();
+            self.warnings.add_to_bar(bar, "a tie leads to no note of its pitch: left out");
         }
         if outcome.carried {
             self.carried();
