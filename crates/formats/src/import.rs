@@ -3,7 +3,7 @@
 use leverlane_core::score::{PlayingOrder, Score};
 
 use crate::musicxml::{self, Warnings};
-use crate::{Detail, ImportError, Limits, Warning, abc, mxl};
+use crate::{Detail, ImportError, Limits, Warning, abc, midi, mxl};
 
 /// A score as read, with everything that was read differently from how it stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -78,7 +78,7 @@ pub fn import(bytes: &[u8], limits: &Limits) -> Result<Imported, ImportError> {
             let unpacked = mxl::unpack(bytes, limits, &mut warnings)?;
             musicxml::read(&unpacked, limits, warnings)
         }
-        Some(SourceKind::Midi) => crate::midi::read_midi(bytes, limits),
+        Some(SourceKind::Midi) => midi::read_midi(bytes, limits),
         Some(SourceKind::Abc) => abc::read(bytes, limits),
         None => Err(unknown_kind(bytes)),
     }
@@ -89,7 +89,7 @@ fn unknown_kind(bytes: &[u8]) -> ImportError {
     ImportError::Unsupported(Detail {
         place: String::new(),
         found: found.to_owned(),
-        expected: "MusicXML (.musicxml, .xml, .mxl) or MIDI (.mid)".to_owned(),
+        expected: "MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) or ABC (.abc)".to_owned(),
         remedy: "export the piece as MusicXML from the program it was written in".to_owned(),
     })
 }

@@ -26,9 +26,11 @@ pub(crate) fn parse<'a>(text: &'a str, limits: &Limits) -> Result<Document<'a>, 
             let breaks_off =
                 matches!(error, roxmltree::Error::UnexpectedEndOfStream | roxmltree::Error::UnclosedRootNode);
             let place = if breaks_off { end_of(text) } else { error.pos() };
+            // The parser says the place in its text too.
+            let (text, known) = (error.to_string(), format!(" at {}", error.pos()));
             ImportError::Malformed(Detail {
                 place: format!("line {}, column {}", place.row, place.col),
-                found: one_line(&error.to_string()),
+                found: one_line(text.strip_suffix(&known).unwrap_or(&text)),
                 expected: "well-formed XML".to_owned(),
                 remedy: EXPORT_AGAIN.to_owned(),
             })
