@@ -171,3 +171,50 @@ fn never_for_ever() {
     assert!(PlayingOrder::unroll(&bars("- - -"), 2).is_err());
     assert_eq!(PlayingOrder::unroll(&bars("- -"), 2).unwrap().bars().len(), 2);
 }
+
+/// Signs thrown together by a fixed little generator: the walk always ends, plays bars that exist, begins with the first
+/// bar unless an ending takes it away, and leaves a bar other than for the next one only where a sign says so.
+#[test]
+fn any_mixture_of_signs_ends() {
+    const WORDS: [&str; 18] = [
+        "-",
+        "-",
+        "-",
+        "|:",
+        ":|",
+        ":|3",
+        ":|!",
+        "[1",
+        "[2",
+        "[1+2,:|,]",
+        "[1,:|,]",
+        "[2,]",
+        "S",
+        "C",
+        "to",
+        "DC",
+        "DS",
+        "fine",
+    ];
+    let mut state = 7u64;
+    let mut below = |bound: usize| {
+        // Knuth's MMIX constants.
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(state >> 33).unwrap() % bound
+    };
+    for _ in 0..20_000 {
+        let words: Vec<&str> = (0..1 + below(10)).map(|_| WORDS[below(WORDS.len())]).collect();
+        let line = words.join(" ");
+        let bars = bars(&line);
+        let order = PlayingOrder::unroll(&bars, 10_000).unwrap();
+        let played: Vec<usize> = order.bars().iter().map(|bar| bar.get()).collect();
+        assert!(played.iter().all(|&bar| bar < bars.len()), "{line}");
+        assert!(played[0] == 0 || bars[0].navigation.ending.is_some(), "{line}: {played:?}");
+        for step in played.windows(2) {
+            let signs = &bars[step[0]].navigation;
+            let leaves = signs.repeat_end.is_some() || signs.jump.is_some() || signs.to_coda.is_some();
+            let skips = step[0] < step[1] && (step[0] + 1..step[1]).all(|bar| bars[bar].navigation.ending.is_some());
+            assert!(leaves || skips, "{line}: {} to {}", step[0], step[1]);
+        }
+    }
+}
