@@ -28,15 +28,13 @@ struct DeviceState {
     /// When samples were last taken, in microseconds since it was opened.
     taken_at: AtomicU64,
     underruns: AtomicU64,
-    /// Other errors since it last took samples.
-    errors_in_a_row: AtomicU32,
     /// 0 while it plays, else a [`DeviceLoss`] by its place in [`LOSSES`], from 1.
     loss: AtomicU32,
 }
 
-/// So many errors without a sample taken in between, and the device has stopped. A few are met with while a device
-/// starts, or when it is busy for a moment.
-const ERRORS_OF_A_STOPPED_DEVICE: u32 = 50;
+/// Errors for so long without a sample taken in between, and the device has stopped. A sound server may answer with
+/// nothing but errors for a moment while a stream starts.
+const PATIENCE: Duration = Duration::from_secs(2);
 
 const LOSSES: [DeviceLoss; 3] = [DeviceLoss::Gone, DeviceLoss::Changed, DeviceLoss::Stopped];
 
@@ -47,7 +45,6 @@ impl Output {
             opened: Instant::now(),
             taken_at: AtomicU64::new(0),
             underruns: AtomicU64::new(0),
-            errors_in_a_row: AtomicU32::new(0),
             loss: AtomicU32::new(0),
         });
         let told = Arc::clone(&state);
@@ -82,9 +79,7 @@ impl Output {
     /// other until it takes more. What lies behind that buffer (a sound server, the hardware) is not known here.
     pub(crate) fn unheard(&self, rate: SampleRate) -> u64 {
         let BufferSize::Fixed(period) = *self.sink.config().buffer_size() else { return 0 };
-        let taken_at = Duration::from_micros(self.state.taken_at.load(Ordering::Acquire));
-        let since = self.state.opened.elapsed().saturating_sub(taken_at);
-        let heard = (since.as_secs_f64() * f64::from(rate.get())) as u64;
+        let heard = (self.state.since_taken().as_secs_f64() * f64::from(rate.get())) as u64;
         u64::from(period) * 2 - heard.min(u64::from(period) * 2)
     }
 
@@ -112,7 +107,7 @@ impl DeviceState {
             CpalErrorKind::DeviceChanged | CpalErrorKind::RealtimeDenied => return,
             CpalErrorKind::DeviceNotAvailable | CpalErrorKind::HostUnavailable => 1,
             CpalErrorKind::StreamInvalidated => 2,
-            _ if self.errors_in_a_row.fetch_add(1, Ordering::Relaxed) < ERRORS_OF_A_STOPPED_DEVICE => return,
+            _ if self.since_taken() < PATIENCE => return,
             _ => 3,
         };
         self.loss.store(loss, Ordering::Relaxed);
@@ -122,7 +117,11 @@ impl DeviceState {
     fn note_samples_taken(&self) {
         let since_opened = u64::try_from(self.opened.elapsed().as_micros()).unwrap_or(u64::MAX);
         self.taken_at.store(since_opened, Ordering::Release);
-        self.errors_in_a_row.store(0, Ordering::Relaxed);
+    }
+
+    /// How long ago it took samples, or was opened if it never has.
+    fn since_taken(&self) -> Duration {
+        self.opened.elapsed().saturating_sub(Duration::from_micros(self.taken_at.load(Ordering::Acquire)))
     }
 }
 
