@@ -289,36 +289,49 @@ impl Cutter<'_> {
         self.push(from, Mark::Tuplet { p, q, r });
     }
 
-    /// A bar sign of any shape (§4.8): bars, colons, and square brackets beside a bar.
+    /// Bar signs of any shape (§4.8), one or several without a space: bars, colons, and square brackets beside a bar.
     fn bar(&mut self) {
-        let from = self.at;
-        while let Some(c) = self.peek(0) {
-            let belongs = match c {
-                '|' | ':' => true,
-                ']' => self.chord.is_none() && self.chars[from..self.at].contains(&'|'),
-                '[' => self.peek(1) == Some('|'),
-                _ => false,
-            };
-            if !belongs {
+        loop {
+            let from = self.at;
+            let before = self.colons();
+            let lines_from = self.at;
+            while let Some(c) = self.peek(0) {
+                let any = self.at > lines_from;
+                match c {
+                    '|' => {}
+                    ']' if any && self.chord.is_none() => {}
+                    '[' if !any && self.peek(1) == Some('|') => {}
+                    _ => break,
+                }
+                self.at += 1;
+            }
+            let lines: String = self.chars[lines_from..self.at].iter().collect();
+            if lines.is_empty() {
+                self.push(from, colons_alone(before));
                 break;
             }
-            self.at += 1;
+            // Colons between two lines belong to the second: "|]:|" ends a repeat.
+            let ahead = self.chars[self.at..].iter().take_while(|&&c| c == ':').count();
+            let after = if self.chars.get(self.at + ahead) == Some(&'|') { 0 } else { self.colons() };
+            // "[|]" is a bar line that isn't seen.
+            let ends_section = lines.len() > 1 && lines != "[|]";
+            self.push(from, Mark::Bar(BarSign { repeats_before: before, repeats_after: after, ends_section }));
+            let goes_on = matches!((self.peek(0), self.peek(1)), (Some('|' | ':'), _) | (Some('['), Some('|')));
+            if !goes_on {
+                break;
+            }
         }
-        let sign = &self.chars[from..self.at];
-        let colons = |signs: &mut dyn Iterator<Item = &char>| {
-            u8::try_from(signs.take_while(|&&c| c == ':').count()).unwrap_or(u8::MAX)
-        };
-        let (before, after) = (colons(&mut sign.iter()), colons(&mut sign.iter().rev()));
-        let lines = sign.iter().filter(|&&c| c != ':').count();
-        if lines == 0 && sign.len() == 1 {
-            return self.push(from, Mark::Stray(":".to_owned()));
-        }
-        let (repeats_before, repeats_after) =
-            if lines == 0 { (before / 2, before - before / 2) } else { (before, after) };
-        self.push(from, Mark::Bar(BarSign { repeats_before, repeats_after, ends_section: lines > 1 }));
         if self.peek(0).is_some_and(|c| c.is_ascii_digit()) {
             self.ending(self.at);
         }
+    }
+
+    fn colons(&mut self) -> u8 {
+        let from = self.at;
+        while self.peek(0) == Some(':') {
+            self.at += 1;
+        }
+        u8::try_from(self.at - from).unwrap_or(u8::MAX)
     }
 
     /// `1`, `1,3`, `1-3` (§4.9–4.10); the place is at the first digit.
@@ -388,6 +401,14 @@ impl Cutter<'_> {
         let length = self.multiplier();
         self.push(closing, Mark::ChordClose(length));
         Ok(())
+    }
+}
+
+/// `::` ends one repeat and begins another; a colon alone means nothing.
+fn colons_alone(colons: u8) -> Mark {
+    match colons {
+        1 => Mark::Stray(":".to_owned()),
+        _ => Mark::Bar(BarSign { repeats_before: colons / 2, repeats_after: colons - colons / 2, ends_section: false }),
     }
 }
 

@@ -128,6 +128,7 @@ fn repeats_and_endings() {
     assert_eq!(order("|:A8||B8:|"), "0 1 0 1");
     assert_eq!(order("A8::B8:|"), "0 0 1 1");
     assert_eq!(order("|::A8::|"), "0 0 0");
+    assert_eq!(order("|:A8|B8[|]:|c8|"), "0 1 0 1 2");
     assert_eq!(order("|:A8|1B8:|2c8|]d8|"), "0 1 0 2 3");
     assert_eq!(order("|:A8|1B8:|2c8:|d8:|"), "0 1 0 2 3 3");
     assert_eq!(order("|:A8|[1,3 B8:|[2 c8:|[4 d8|]"), "0 1 0 2 0 1 0 3");

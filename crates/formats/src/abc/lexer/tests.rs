@@ -72,6 +72,24 @@ fn bar_signs() {
     }
 }
 
+/// Signs that stand together are read one by one: the invisible bar and the end of a repeat, the end and a beginning.
+#[test]
+fn bar_signs_in_a_row() {
+    let signs = |text: &str| {
+        let sign = |mark| match mark {
+            Mark::Bar(sign) => (sign.repeats_before, sign.repeats_after, sign.ends_section),
+            other => panic!("{text}: {other:?}"),
+        };
+        marks(text).into_iter().map(sign).collect::<Vec<_>>()
+    };
+    assert_eq!(signs("[|]:|"), [(0, 0, false), (1, 0, false)]);
+    assert_eq!(signs("|]:|"), [(0, 0, true), (1, 0, false)]);
+    assert_eq!(signs("|][|:"), [(0, 0, true), (0, 1, true)]);
+    assert_eq!(signs("|::|"), [(0, 0, false), (2, 0, false)]);
+    assert_eq!(signs(":||:"), [(1, 1, true)]);
+    assert_eq!(marks("a : b")[1], Mark::Stray(":".to_owned()));
+}
+
 #[test]
 fn endings_of_every_shape() {
     let endings = |text: &str| {
