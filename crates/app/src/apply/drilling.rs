@@ -7,7 +7,7 @@ use leverlane_core::time::Tempo;
 
 use super::{make_loop, planning};
 use crate::effects::{Effect, SoundOrder};
-use crate::state::{Mix, Notice, State, Transport};
+use crate::state::{Loop, Mix, Notice, PassPlace, State, Transport};
 
 /// Which way through the flips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,6 +61,9 @@ pub(super) fn stop(state: &mut State) -> Vec<Effect> {
         return Vec::new();
     }
     state.drill.transport = Transport::Stopped;
+    if let Some(next) = state.drill.waiting.take() {
+        show_loop(state, Some(next));
+    }
     vec![Effect::Sound(SoundOrder::Stop)]
 }
 
@@ -80,13 +83,29 @@ pub(super) fn use_tempo(state: &mut State, tempo: Tempo) -> Vec<Effect> {
         return Vec::new();
     }
     state.drill.tempo = Some(tempo);
-    derive_loop(state);
-    match &state.drill.looped {
-        Some(looped) if state.drill.transport.is_playing() => {
-            vec![Effect::Sound(SoundOrder::NextPass(Arc::clone(looped)))]
+    let next = derived_loop(state);
+    match next {
+        Some(next) if state.drill.transport.is_playing() => {
+            state.drill.waiting = Some(Arc::clone(&next));
+            vec![Effect::Sound(SoundOrder::NextPass(next))]
         }
-        _ => Vec::new(),
+        next => {
+            show_loop(state, next);
+            Vec::new()
+        }
     }
+}
+
+/// Takes note of how far the sound has got; with a new pass, what waited for it is what is looped.
+pub(super) fn moved(state: &mut State, place: PassPlace) -> Vec<Effect> {
+    let Transport::Playing(before) = state.drill.transport else { return Vec::new() };
+    state.drill.transport = Transport::Playing(Some(place));
+    if before.is_some_and(|before| place.pass > before.pass)
+        && let Some(next) = state.drill.waiting.take()
+    {
+        show_loop(state, Some(next));
+    }
+    Vec::new()
 }
 
 pub(super) fn mix(state: &mut State, change: impl FnOnce(&mut Mix)) -> Vec<Effect> {
@@ -98,12 +117,11 @@ pub(super) fn mix(state: &mut State, change: impl FnOnce(&mut Mix)) -> Vec<Effec
 /// new loop, count-in first.
 pub(super) fn renew_loop(state: &mut State) -> Vec<Effect> {
     let old = state.drill.looped.take();
-    derive_loop(state);
-    if old == state.drill.looped {
-        return Vec::new();
-    }
+    let new = derived_loop(state);
+    let is_same = old == new && state.drill.waiting.is_none();
+    show_loop(state, new);
     match &state.drill.looped {
-        _ if !state.drill.transport.is_playing() => Vec::new(),
+        _ if is_same || !state.drill.transport.is_playing() => Vec::new(),
         None => stop(state),
         Some(looped) => {
             state.drill.transport = Transport::Playing(None);
@@ -112,17 +130,19 @@ pub(super) fn renew_loop(state: &mut State) -> Vec<Effect> {
     }
 }
 
-fn derive_loop(state: &mut State) {
+fn show_loop(state: &mut State, looped: Option<Arc<Loop>>) {
+    state.drill.looped = looped;
+    state.drill.waiting = None;
     state.revision += 1;
-    let (Some(piece), Some(planned), Some(tempo)) = (&state.piece, &state.plan, state.drill.tempo) else {
-        state.drill.looped = None;
-        return;
-    };
+}
+
+fn derived_loop(state: &mut State) -> Option<Arc<Loop>> {
+    let (piece, planned, tempo) = (state.piece.as_ref()?, state.plan.as_ref()?, state.drill.tempo?);
     match make_loop(piece, planned, state.drill.selected, state.drill.size, tempo, state.wishes.pace) {
-        Ok(looped) => state.drill.looped = Some(Arc::new(looped)),
+        Ok(looped) => Some(Arc::new(looped)),
         Err(error) => {
-            state.drill.looped = None;
             state.notice = Some(Notice::error(format!("This loop can't be made: {error}")));
+            None
         }
     }
 }

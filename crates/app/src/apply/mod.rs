@@ -9,7 +9,7 @@ pub use looping::make_loop;
 
 use crate::effects::Effect;
 use crate::intent::Intent;
-use crate::state::{HelpPage, Notice, State, Transport};
+use crate::state::{HelpPage, Notice, State};
 
 /// Does what an intent asks, as far as it can be done here and now; the rest comes back as effects.
 pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
@@ -36,12 +36,7 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
         Intent::TempoToGoal => drilling::tempo_to_goal(state),
         Intent::SetLevel(voice, level) => drilling::mix(state, |mix| mix.set_level(voice, level)),
         Intent::SwitchHand(hand) => drilling::mix(state, |mix| mix.switch(hand)),
-        Intent::Moved(place) => {
-            if state.drill.transport.is_playing() {
-                state.drill.transport = Transport::Playing(Some(place));
-            }
-            Vec::new()
-        }
+        Intent::Moved(place) => drilling::moved(state, place),
         Intent::SoundReady | Intent::DismissSilence => {
             state.silent_because = None;
             Vec::new()

@@ -61,6 +61,7 @@ pub(super) fn opened(state: &mut State, job: u64, result: Result<Arc<Piece>, Str
             state.drill.tempo = Some(written);
             state.drill.selected = None;
             state.drill.looped = None;
+            state.drill.waiting = None;
             state.plan = None;
             state.piece = Some(piece);
             state.revision += 1;

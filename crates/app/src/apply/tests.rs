@@ -116,6 +116,11 @@ fn a_new_practice_tempo_waits_for_the_next_pass_and_leaves_the_plan_alone() {
     let [SoundOrder::NextPass(looped)] = &orders[..] else { panic!("expected the next pass, found {orders:?}") };
     assert_eq!(looped.timeline.tempo.opening().per_minute(), goal.per_minute() - 4.0);
     assert_eq!(state.plan, plan);
+    let sounding = |state: &State| state.drill.looped.as_ref().unwrap().timeline.tempo.opening().per_minute();
+    act(&mut state, Intent::Moved(PassPlace { pass: 0, at: Ticks::QUARTER }));
+    assert_eq!(sounding(&state), goal.per_minute(), "the pass that sounds is the old one");
+    act(&mut state, Intent::Moved(PassPlace { pass: 1, at: Ticks::ZERO }));
+    assert_eq!(sounding(&state), goal.per_minute() - 4.0);
     act(&mut state, Intent::TempoToGoal);
     assert_eq!(state.drill.tempo, Some(goal));
     for _ in 0..500 {

@@ -20,6 +20,8 @@ pub(super) struct Desk {
     /// What plays, if anything, and since when.
     playing: Option<Metronome>,
     followed: Follower,
+    /// A loop for the next pass that the device had no room for yet: it takes a limited number in one pass.
+    unsent: Option<Arc<Loop>>,
     mix: Mix,
     messenger: Messenger,
 }
@@ -42,7 +44,14 @@ impl Desk {
             }
         });
         let device = if opening.is_ok() { Device::Opening(opened) } else { Device::Missing };
-        Desk { device, playing: None, followed: Follower::default(), mix: Mix::default(), messenger: messenger.clone() }
+        Desk {
+            device,
+            playing: None,
+            followed: Follower::default(),
+            unsent: None,
+            mix: Mix::default(),
+            messenger: messenger.clone(),
+        }
     }
 
     pub(super) fn obey(&mut self, order: SoundOrder, now: Instant) {
@@ -50,13 +59,15 @@ impl Desk {
         match order {
             SoundOrder::Start { looped, mix } => self.start(looped, mix, now),
             SoundOrder::NextPass(looped) => {
-                self.tell(|player| player.load(&looped.timeline));
+                self.unsent = Some(Arc::clone(&looped));
+                self.send_next_pass();
                 if let Some(metronome) = &mut self.playing {
                     metronome.next_pass(looped);
                 }
             }
             SoundOrder::Stop => {
                 self.playing = None;
+                self.unsent = None;
                 self.tell(Player::stop);
             }
             SoundOrder::Mix(mix) => {
@@ -68,6 +79,7 @@ impl Desk {
 
     fn start(&mut self, looped: Arc<Loop>, mix: Mix, now: Instant) {
         self.mix = mix;
+        self.unsent = None;
         self.pick_up_lost_device();
         let timeline = looped.timeline.clone();
         self.tell(|player| {
@@ -83,6 +95,7 @@ impl Desk {
     /// Where the loop is: by the device's count of samples, or by the metronome where there is no device.
     pub(super) fn place(&mut self, now: Instant) -> Option<PassPlace> {
         self.take_device(now);
+        self.send_next_pass();
         let metronome = self.playing.as_mut()?;
         let Device::Open(player) = &mut self.device else { return Some(metronome.place(now)) };
         if let Some(loss) = player.troubles().loss {
@@ -93,6 +106,14 @@ impl Desk {
         let position = player.position()?;
         let counted = PassPlace { pass: position.pass, at: position.at };
         Some(self.followed.place(counted, metronome.timeline(), now))
+    }
+
+    fn send_next_pass(&mut self) {
+        if let (Some(looped), Device::Open(player)) = (&self.unsent, &mut self.device)
+            && player.load(&looped.timeline).is_ok()
+        {
+            self.unsent = None;
+        }
     }
 
     fn take_device(&mut self, now: Instant) {

@@ -19,6 +19,8 @@ pub struct Drill {
     pub tempo: Option<Tempo>,
     /// What is looped.
     pub looped: Option<Arc<Loop>>,
+    /// What is looped from the next pass on, while another tempo waits for it.
+    pub waiting: Option<Arc<Loop>>,
     /// Whether it sounds.
     pub transport: Transport,
 }

@@ -2,7 +2,7 @@
 
 mod model;
 
-pub use model::{FlipLine, FlipsModel, ProblemLine};
+pub use model::{Entry, FlipLine, FlipsModel, ProblemLine};
 
 use eframe::egui::{
     Align2, Frame, Margin, Response, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2,
@@ -26,6 +26,7 @@ pub struct FlipsView {
     revision: u64,
     model: FlipsModel,
     shown: Option<usize>,
+    problem: Option<usize>,
 }
 
 /// Draws the list.
@@ -40,25 +41,39 @@ pub fn flips_ui(
     if view.revision != state.revision {
         view.revision = state.revision;
         view.model = FlipsModel::new(piece, planned);
+        view.problem = view.problem.filter(|&shown| shown < view.model.problems.len());
     }
-    let scroll_to = state.drill.selected.filter(|_| view.shown != state.drill.selected);
+    let mut scroll_to = state.drill.selected.filter(|_| view.shown != state.drill.selected).map(Entry::Flip);
     view.shown = state.drill.selected;
-    ui.label(RichText::new(&view.model.heading).font(theme::strong(22.0)));
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(&view.model.heading).font(theme::strong(22.0)));
+        if !view.model.problems.is_empty() {
+            let count = view.model.problems.len();
+            let name = if count == 1 { "Show the problem".to_owned() } else { format!("Next of {count} problems") };
+            if key_button_ui(ui, &name, "", &name, Weight::Plain).clicked() {
+                let next = view.problem.map_or(0, |shown| (shown + 1) % count);
+                view.problem = Some(next);
+                scroll_to = Some(Entry::Problem(next));
+            }
+        }
+    });
     if !view.model.remark.is_empty() {
         ui.label(muted(ui, &view.model.remark));
     }
     ui.add_space(4.0);
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        for (index, problem) in view.model.problems.iter().enumerate() {
-            problem_ui(index, problem, ui, intents);
-        }
-        for (index, line) in view.model.flips.iter().enumerate() {
-            let is_selected = state.drill.selected == Some(index);
-            let response = line_ui(line, is_selected, ui);
-            if response.clicked() {
-                intents.push(Intent::SelectFlip(index));
-            }
-            if scroll_to == Some(index) {
+        for &entry in &view.model.entries {
+            let response = match entry {
+                Entry::Problem(index) => problem_ui(index, &view.model.problems[index], ui, intents),
+                Entry::Flip(index) => {
+                    let response = line_ui(&view.model.flips[index], state.drill.selected == Some(index), ui);
+                    if response.clicked() {
+                        intents.push(Intent::SelectFlip(index));
+                    }
+                    response
+                }
+            };
+            if scroll_to == Some(entry) {
                 response.scroll_to_me(None);
             }
         }
@@ -102,7 +117,7 @@ fn line_ui(line: &FlipLine, is_selected: bool, ui: &mut Ui) -> Response {
     response
 }
 
-fn problem_ui(index: usize, problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) {
+fn problem_ui(index: usize, problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) -> Response {
     let palette = theme::palette(ui);
     let frame = Frame::NONE
         .fill(palette.card)
@@ -110,7 +125,7 @@ fn problem_ui(index: usize, problem: &ProblemLine, ui: &mut Ui, intents: &mut Ve
         .corner_radius(theme::ROUND)
         .inner_margin(Margin::symmetric(12, 8));
     let width = ui.available_width() - 8.0;
-    frame.show(ui, |ui| {
+    let shown = frame.show(ui, |ui| {
         ui.set_width(width - 27.0);
         ui.spacing_mut().item_spacing.y = 4.0;
         ui.horizontal(|ui| {
@@ -131,4 +146,5 @@ fn problem_ui(index: usize, problem: &ProblemLine, ui: &mut Ui, intents: &mut Ve
             ui.label(muted(ui, "No way out was found that works."));
         }
     });
+    shown.response
 }

@@ -1,6 +1,7 @@
 //! The list in words, derived once for each plan.
 
 use leverlane_core::plan::{Gesture, Problem};
+use leverlane_core::time::{ScoreTime, Seconds};
 
 use crate::names;
 use crate::state::{Piece, Planned};
@@ -17,6 +18,17 @@ pub struct FlipsModel {
     pub flips: Vec<FlipLine>,
     /// Its problems, in its order.
     pub problems: Vec<ProblemLine>,
+    /// Both in order of time, a problem before a flip of the same moment.
+    pub entries: Vec<Entry>,
+}
+
+/// What stands at a place of the list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Entry {
+    /// A problem, by its place among the problems.
+    Problem(usize),
+    /// A flip, by its place among the flips.
+    Flip(usize),
 }
 
 /// One gesture.
@@ -68,7 +80,14 @@ impl FlipsModel {
             .map(|(count, words)| format!("{count} {words}"))
             .collect::<Vec<_>>()
             .join(", ");
+        let (gestures, problems) = (&planned.plan.gestures, &planned.plan.problems);
+        let problem_entries = problems.iter().enumerate().map(|(index, problem)| (problem.at, Entry::Problem(index)));
+        let flip_entries = gestures.iter().enumerate().map(|(index, gesture)| (gesture.at, Entry::Flip(index)));
+        let mut entries: Vec<(ScoreTime, Entry)> = problem_entries.chain(flip_entries).collect();
+        // The sort is stable: problems stay before flips of their moment.
+        entries.sort_by_key(|(at, _)| *at);
         FlipsModel {
+            entries: entries.into_iter().map(|(_, entry)| entry).collect(),
             heading,
             remark,
             flips: planned.plan.gestures.iter().map(|gesture| flip_line(piece, planned, gesture)).collect(),
@@ -85,7 +104,7 @@ fn flip_line(piece: &Piece, planned: &Planned, gesture: &Gesture) -> FlipLine {
         Some(top) if top.quarters_per_minute / unit.quarters() < 1.0 => "at no tempo".to_owned(),
         Some(top) => format!("up to {} a minute", names::top_tempo(top, unit)),
     };
-    let seconds = |value: leverlane_core::time::Seconds| format!("{:.1} s", value.get());
+    let seconds = |value: Seconds| format!("{:.1} s", value.get());
     let time = match gesture.available {
         None => format!("needs {}, nothing presses", seconds(gesture.needed)),
         Some(available) if gesture.is_rushed() => {
@@ -115,3 +134,6 @@ fn problem_line(piece: &Piece, planned: &Planned, problem: &Problem) -> ProblemL
         ways_out: problem.ways_out.iter().map(|way| names::way_out(way, piece, planned)).collect(),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -21,6 +21,8 @@ use model::StripModel;
 pub struct StripView {
     revision: u64,
     model: Option<StripModel>,
+    /// The first and last bar of the model's loop.
+    bars: Option<(usize, usize)>,
     /// How far the stopped strip is scrolled, in quarter notes.
     scrolled: f64,
 }
@@ -36,8 +38,13 @@ pub fn strip_ui(
 ) {
     if view.revision != state.revision {
         view.revision = state.revision;
-        view.scrolled = 0.0;
-        view.model = state.drill.looped.as_ref().map(|looped| StripModel::new(piece, planned, looped));
+        let looped = state.drill.looped.as_ref();
+        view.model = looped.map(|looped| StripModel::new(piece, planned, looped));
+        let bars = looped.map(|looped| (looped.chunk.first, looped.chunk.last));
+        if view.bars != bars {
+            view.bars = bars;
+            view.scrolled = 0.0;
+        }
     }
     let Some(model) = &view.model else { return };
     let size = ui.available_size();

@@ -1,0 +1,43 @@
+use std::sync::Arc;
+
+use super::*;
+use crate::demo;
+use crate::effects::{PlanOrder, make_plan, read_piece};
+use crate::state::Origin;
+
+fn demo_list() -> (FlipsModel, Planned) {
+    let piece = Arc::new(read_piece(Origin::Demo, demo::PIECE).unwrap());
+    let order = PlanOrder {
+        piece: Arc::clone(&piece),
+        harp: demo::harp(),
+        pace: Default::default(),
+        goal: piece.performance.tempo().opening(),
+        edits: Vec::new(),
+    };
+    let planned = make_plan(&order);
+    (FlipsModel::new(&piece, &planned), planned)
+}
+
+/// The demo was written with one gesture that is too tight at its tempo (issue 2); it must be told in words.
+#[test]
+fn the_tight_gesture_is_told_where_it_is() {
+    let (list, planned) = demo_list();
+    assert!(list.remark.contains("too tight"), "{}", list.remark);
+    let tight: Vec<_> = list.flips.iter().filter(|line| line.mark.is_rushed).collect();
+    assert_eq!(tight.len(), planned.plan.totals.rushed as usize);
+    assert!(tight.iter().all(|line| line.time.starts_with("! too tight: needs ")));
+    let problem = list.problems.iter().find(|problem| problem.words.starts_with("too little time")).unwrap();
+    assert!(list.flips[problem.flip.unwrap()].mark.is_rushed);
+    assert_eq!(problem.place, list.flips[problem.flip.unwrap()].place);
+}
+
+#[test]
+fn flips_and_problems_stand_in_order_of_time() {
+    let (list, planned) = demo_list();
+    assert_eq!(list.entries.len(), planned.plan.gestures.len() + planned.plan.problems.len());
+    let at = |entry: &Entry| match *entry {
+        Entry::Flip(index) => planned.plan.gestures[index].at,
+        Entry::Problem(index) => planned.plan.problems[index].at,
+    };
+    assert!(list.entries.is_sorted_by_key(at));
+}
