@@ -16,7 +16,7 @@ pub(super) fn ask_for_file(messenger: Messenger) {
         let asked = Instant::now();
         let chosen = rfd::FileDialog::new()
             .set_title("Open a piece")
-            .add_filter("MusicXML", &["musicxml", "xml", "mxl"])
+            .add_filter("Scores", &["musicxml", "xml", "mxl", "mid", "midi", "abc"])
             .add_filter("All files", &["*"])
             .pick_file();
         let was_shown = chosen.is_some() || asked.elapsed() >= SOONEST_REFUSAL;

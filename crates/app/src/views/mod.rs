@@ -1,7 +1,7 @@
 //! What the player sees.
 //!
 //! The window answers three questions in the order in which she has them: which levers to set or which flip comes next
-//! ([`now`]), when it comes ([`strip`]), and which flips there are ([`flips`]). The head names the piece and the harp in
+//! ([`now`]), when it comes ([`strip`]), and which flips there are ([`flips`], and [`whole`] where in the piece). The head names the piece and the harp in
 //! one sentence; the foot holds what the feet do.
 
 pub mod controls;
@@ -12,8 +12,9 @@ pub mod notice;
 pub mod now;
 pub mod strip;
 pub mod welcome;
+pub mod whole;
 
-use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
+use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui, Vec2};
 
 use crate::intent::Intent;
 use crate::state::{HelpPage, State};
@@ -24,6 +25,8 @@ use crate::theme;
 pub struct ViewState {
     /// The strip's model and how far it is scrolled.
     pub strip: strip::StripView,
+    /// The whole piece's line.
+    pub whole: whole::WholeView,
     /// The flips list's model.
     pub flips: flips::FlipsView,
 }
@@ -60,7 +63,10 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
         .show(ui, |ui| {
             now::now_ui(state, piece, planned, ui);
             ui.add_space(theme::NEAR);
-            strip::strip_ui(state, piece, planned, &mut views.strip, ui, &mut intents);
+            // The line has its place at the foot; the strip takes what is left.
+            let room = Vec2::new(ui.available_width(), (ui.available_height() - whole::HEIGHT - theme::NEAR).max(80.0));
+            strip::strip_ui(state, piece, planned, &mut views.strip, room, ui, &mut intents);
+            whole::whole_ui(state, piece, planned, &mut views.whole, ui, &mut intents);
         });
     intents
 }

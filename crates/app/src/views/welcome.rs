@@ -31,6 +31,6 @@ pub fn welcome_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
             intents.push(Intent::Open(Origin::Demo));
         }
         ui.add_space(theme::FAR);
-        ui.label(muted(ui, "MusicXML (.musicxml, .xml, .mxl); you can also drop a file on this window."));
+        ui.label(muted(ui, "MusicXML (.musicxml, .xml, .mxl), MIDI or ABC; you can also drop a file on this window."));
     });
 }

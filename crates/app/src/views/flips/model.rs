@@ -1,6 +1,6 @@
 //! The list in words, derived once for each plan.
 
-use leverlane_core::plan::{Gesture, Problem};
+use leverlane_core::plan::{Gesture, Problem, ProblemKind};
 use leverlane_core::time::{ScoreTime, Seconds};
 
 use crate::names;
@@ -130,8 +130,31 @@ fn problem_line(piece: &Piece, planned: &Planned, problem: &Problem) -> ProblemL
     ProblemLine {
         flip: planned.plan.gestures.iter().position(|gesture| gesture.at == problem.at),
         place: names::place(piece, performance.bar_at(problem.at), problem.at),
-        words: names::problem(problem.kind, &notes),
+        words: format!("{}{}", names::problem(problem.kind, &notes), again(piece, problem)),
         ways_out: problem.ways_out.iter().map(|way| names::way_out(way, piece, planned)).collect(),
+    }
+}
+
+/// Where else a problem of single notes comes, by printed bars; empty for one that stands in one bar only.
+fn again(piece: &Piece, problem: &Problem) -> String {
+    const MOST: usize = 6;
+    if !matches!(problem.kind, ProblemKind::OffTheHarp | ProblemKind::NotInTuning | ProblemKind::NoLever) {
+        return String::new();
+    }
+    let performance = &piece.performance;
+    let first = piece.bar_number(performance.bar_at(problem.at));
+    let mut bars: Vec<&str> = Vec::new();
+    for pluck in problem.plucks.iter().filter_map(|&pluck| performance.plucks().get(pluck)) {
+        let bar = piece.bar_number(pluck.played_bar);
+        if bar != first && !bars.contains(&bar) {
+            bars.push(bar);
+        }
+    }
+    match (bars.len(), bars.get(MOST..)) {
+        (0, _) => String::new(),
+        (1, _) => format!("; also in bar {}", bars[0]),
+        (_, None | Some([])) => format!("; also in bars {}", bars.join(", ")),
+        (_, Some(more)) => format!("; also in bars {} and {} more", bars[..MOST].join(", "), more.len()),
     }
 }
 

@@ -7,7 +7,7 @@ pub mod layout;
 pub mod model;
 mod paint;
 
-use eframe::egui::{Role, Sense, Ui, WidgetInfo};
+use eframe::egui::{Role, Sense, Ui, Vec2, WidgetInfo};
 use leverlane_core::drill::Cue;
 use leverlane_core::time::Ticks;
 
@@ -27,12 +27,13 @@ pub struct StripView {
     scrolled: f64,
 }
 
-/// Draws the strip.
+/// Draws the strip in a place of the given size.
 pub fn strip_ui(
     state: &State,
     piece: &Piece,
     planned: &Planned,
     view: &mut StripView,
+    size: Vec2,
     ui: &mut Ui,
     intents: &mut Vec<Intent>,
 ) {
@@ -47,7 +48,6 @@ pub fn strip_ui(
         }
     }
     let Some(model) = &view.model else { return };
-    let size = ui.available_size();
     let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
     let summary = model.summary();
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &summary));
