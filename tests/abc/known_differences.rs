@@ -3,8 +3,10 @@
 use leverlane_core::score::Tie;
 use leverlane_formats::Imported;
 
-/// What a line of music shows, and the cause of a difference that it can be.
-const SHOWN: [(&str, fn(&str) -> bool); 8] = [
+/// The cause of a difference, and whether a line of music shows it.
+type Shown = (&'static str, fn(&str) -> bool);
+
+const SHOWN: [Shown; 8] = [
     ("\"=20\" and \"=\" are left over in the file from its transport as mail: no ABC at all", |line| {
         line.contains("=20") || line.ends_with('=')
     }),

@@ -82,16 +82,13 @@ fn tunes_sound_as_music21_reads_them() {
     // The goal: 4,300 of the collections' tunes read, and 95 in 100 of them equal.
     assert!(read * 4_435 >= tunes * 4_300, "only {read} of {tunes} read");
     assert!(equal * 100 >= compared * 95, "only {equal} of {compared} equal");
+    // As the tunes stand music21 10.5.1 trips over the marks listed above in about one of seven (measured).
+    assert!(as_written * 100 >= compared * 80, "only {as_written} of {compared} equal as written");
     assert!(unexplained.is_empty(), "differences that nobody has explained");
 }
 
 /// music21's reading, a line for each tune; none where music21 can't be run.
 fn music21(every: usize) -> Option<Vec<Value>> {
-    if let Ok(kept) = std::env::var("LEVERLANE_KEPT") {
-        return Some(
-            std::fs::read_to_string(kept).unwrap().lines().map(|l| serde_json::from_str(l).unwrap()).collect(),
-        );
-    }
     if let Ok(reason) = std::env::var("LEVERLANE_PYTHON_MISSING") {
         println!("skipped: {reason}");
         return None;
