@@ -131,6 +131,7 @@ pub fn install(context: &egui::Context) {
         style.spacing.button_padding = Vec2::new(12.0, 6.0);
         style.spacing.interact_size.y = 34.0;
         style.spacing.combo_width = 40.0;
+        style.spacing.combo_height = 600.0;
         style.spacing.slider_width = 92.0;
         style.spacing.menu_margin = Margin::same(8);
     });

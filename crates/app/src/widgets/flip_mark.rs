@@ -52,7 +52,8 @@ const SIDE: f32 = 20.0;
 fn words(painter: &Painter, mark: &FlipMark, size: f32, ink: Color32) -> Arc<Galley> {
     let mut job = LayoutJob::default();
     if mark.is_rushed {
-        job.append("! ", 0.0, TextFormat::simple(theme::display(size), ink));
+        let format = TextFormat { valign: Align::Center, ..TextFormat::simple(theme::display(size), ink) };
+        job.append("! ", 0.0, format);
     }
     for character in mark.text.chars() {
         let font =

@@ -11,7 +11,7 @@ use crate::state::{Loop, PassPlace, Piece, Placed, Planned};
 
 /// The raised levers of a setting in words: `every A, B and E, every G but G3; F4, F5`, or `none`.
 ///
-/// A letter whose strings are all up is named once; one with up to two left down is named with its exceptions; else
+/// A letter whose strings are all up is named once; one with few left down is named with its exceptions; else
 /// each string stands by itself.
 pub fn setting_in_words(harp: &Harp, setting: &Setting) -> String {
     let mut whole = Vec::new();
@@ -28,7 +28,9 @@ pub fn setting_in_words(harp: &Harp, setting: &Setting) -> String {
         match (up.len(), down.len()) {
             (0, _) => {}
             (2.., 0) => whole.push(letter.to_string()),
-            (3.., 1..=2) => most.push(format!("every {letter} but {}", named(&down).join(" and "))),
+            (raised @ 3.., lowered @ 1..) if 2 * lowered < raised => {
+                most.push(format!("every {letter} but {}", named(&down).join(" and ")))
+            }
             _ => single.extend(named(&up)),
         }
     }

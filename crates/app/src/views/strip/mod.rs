@@ -13,7 +13,7 @@ use leverlane_core::time::Ticks;
 
 use crate::intent::Intent;
 use crate::state::{Piece, Planned, State};
-use layout::Layout;
+use layout::{Before, Layout};
 use model::StripModel;
 
 /// What the strip remembers between frames.
@@ -59,8 +59,8 @@ pub fn strip_ui(
         view.scrolled = (view.scrolled - f64::from(moved / layout::QUARTER_WIDTH)).clamp(0.0, most);
     }
     let now = place.map_or(Ticks::new((view.scrolled * Ticks::PER_QUARTER as f64) as i64), |place| place.at);
-    let first_pass = place.is_none_or(|place| place.pass == 0);
-    let layout = Layout::new(rect, model, now, first_pass);
+    let before = if place.is_some_and(|place| place.pass > 0) { Before::APass } else { Before::Nothing };
+    let layout = Layout::new(rect, model, now, before);
     let selected = state.drill.selected;
     let next = place.and_then(|place| model.next_flip(place.at));
     paint::paint(ui, &layout, model, &paint::Moment { next, selected, playing: place.is_some() });

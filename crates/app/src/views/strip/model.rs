@@ -221,3 +221,6 @@ fn clicks(events: &[leverlane_core::drill::Event], shift: Ticks) -> Vec<Click> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests;
