@@ -116,8 +116,8 @@ pub(super) fn parse_tempo(text: &str, unit: Fraction) -> TempoField {
 pub(super) struct Properties {
     /// A name to print.
     pub(super) name: Option<String>,
-    /// Whether the clef is a low one (bass); none where no clef is named.
-    pub(super) low: Option<Register>,
+    /// Where the clef puts the voice; none where no clef is named.
+    pub(super) register: Option<Register>,
     /// Octaves that the notes are shifted by: `octave=`, which is in the text, and `treble-8`, which the player does.
     pub(super) octaves: Option<i8>,
     /// Semitones that the player transposes by.
@@ -141,10 +141,10 @@ pub(super) fn parse_properties(text: &str) -> Properties {
     for (name, value) in pairs(text) {
         match name.as_str() {
             "name" | "nm" => properties.name = Some(value),
-            "clef" => (properties.low, clef_octaves) = clef(&value),
+            "clef" => (properties.register, clef_octaves) = clef(&value),
             "octave" => octaves = value.parse().ok().filter(|shift: &i8| shift.abs() <= 8),
             "transpose" => properties.semitones = value.parse().ok().filter(|shift: &i8| shift.abs() <= 60),
-            bare if value.is_empty() && super::key::is_clef(bare) => (properties.low, clef_octaves) = clef(bare),
+            bare if value.is_empty() && super::key::is_clef(bare) => (properties.register, clef_octaves) = clef(bare),
             _ => {}
         }
     }
@@ -162,8 +162,8 @@ fn clef(name: &str) -> (Option<Register>, Option<i8>) {
     } else {
         0
     };
-    let low = if name.starts_with("bass") { Register::Lower } else { Register::Upper };
-    (Some(low), Some(octaves))
+    let register = if name.starts_with("bass") { Register::Lower } else { Register::Upper };
+    (Some(register), Some(octaves))
 }
 
 /// Words and `name=value` pairs; a value may be quoted and then hold spaces.
@@ -250,11 +250,11 @@ mod tests {
     #[test]
     fn voice_properties() {
         let left = parse_properties("clef=bass octave=-1 name=\"Left hand\"");
-        assert_eq!((left.low, left.octaves), (Some(Register::Lower), Some(-1)));
+        assert_eq!((left.register, left.octaves), (Some(Register::Lower), Some(-1)));
         assert_eq!(left.name.as_deref(), Some("Left hand"));
         assert_eq!(parse_properties("treble-8 transpose=-2").octaves, Some(-1));
         assert_eq!(parse_properties("treble-8 transpose=-2").semitones, Some(-2));
-        assert_eq!(parse_properties("bass").low, Some(Register::Lower));
+        assert_eq!(parse_properties("bass").register, Some(Register::Lower));
         assert_eq!(parse_properties("midi program 1 74"), Properties::default());
         assert_eq!(parse_properties("name=\"open"), Properties { name: Some("open".to_owned()), ..Default::default() });
     }

@@ -9,7 +9,7 @@
 //!
 //! What is read: notes, chords, rests (bar rests too), lengths, broken rhythm, tuplets, ties, graces, keys and modes
 //! with their own accidentals, changes of key, meter, unit length and tempo between and inside lines, voices and
-//! overlays, `%%score` and `%%staves`, bar signs with repeats and endings, part orders, fermatas, rolled chords, da capo
+//! overlays, the older chords (`+CEG+`), `%%score` and `%%staves`, bar signs with repeats and endings, part orders, fermatas, rolled chords, da capo
 //! and dal segno, clef octaves, `octave=` and `transpose=`.
 //!
 //! Where the standard leaves a choice or practice differs from it:

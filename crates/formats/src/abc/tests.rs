@@ -257,6 +257,9 @@ fn limits_are_kept() {
         refused(body);
     }
     refused(&"%".repeat(300));
+    let voices: String = (0..60).map(|voice| format!("[V:{voice}]Z50000\n")).collect();
+    let all = read(format!("X:1\nK:C\n{voices}c|\n").as_bytes(), &Limits::USUAL);
+    assert!(matches!(all, Err(ImportError::LimitReached(_))), "three million bars");
 }
 
 #[test]

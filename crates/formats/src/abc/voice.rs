@@ -148,8 +148,8 @@ impl Voice {
         if let Some(name) = properties.name {
             self.name = name;
         }
-        if properties.low.is_some() {
-            self.register = properties.low;
+        if properties.register.is_some() {
+            self.register = properties.register;
         }
         if let Some(octaves) = properties.octaves {
             self.octaves = i32::from(octaves);
@@ -162,7 +162,7 @@ impl Voice {
 
     /// What the key field says of all voices, where a voice says nothing itself.
     pub(super) fn apply_beneath(&mut self, mut properties: Properties) {
-        properties.low = self.register.or(properties.low);
+        properties.register = self.register.or(properties.register);
         properties.octaves = properties.octaves.filter(|_| self.octaves == 0);
         properties.semitones = properties.semitones.filter(|_| self.semitones == 0);
         properties.name = None;

@@ -23,6 +23,8 @@ const ONCE: Multiplier = Multiplier { above: 1, below: 1 };
 
 /// Bytes in a line of music; nobody writes as many.
 const LONGEST_LINE: usize = 1 << 20;
+/// So many voices may have as many bars as a score may have; more voices have to share.
+const VOICES_FULL_OF_BARS: usize = 8;
 /// More than all fingers.
 const MOST_IN_CHORD: usize = 64;
 
@@ -205,8 +207,11 @@ impl Parser<'_> {
     }
 
     fn bar_rest(&mut self, bars: i64, place: Place) -> Result<(), Fault> {
+        let in_all: usize = self.voices.iter().map(|voice| voice.bar()).sum();
         let voice = &mut self.voices[self.voice];
-        let room = i64::try_from(self.limits.bars.saturating_sub(voice.bar())).unwrap_or(i64::MAX);
+        // Two signs are enough to ask for thousands of bars, and every voice may ask again.
+        let left = (VOICES_FULL_OF_BARS * self.limits.bars).saturating_sub(in_all);
+        let room = i64::try_from(self.limits.bars.saturating_sub(voice.bar()).min(left)).unwrap_or(i64::MAX);
         if bars > room {
             let found = format!("a rest of {bars} bars");
             return Err(Fault::limit(place, found, format!("at most {} bars in all", self.limits.bars)));
