@@ -7,10 +7,10 @@
 //! [`read`] takes the first tune of a file, [`Tunebook`] lists and reads them all, [`passage`] reads what someone types
 //! for two hands. Errors carry line and column; whatever is read otherwise than it stands becomes a warning.
 //!
-//! What is read: notes, chords, rests (bar rests too), lengths, broken rhythm, tuplets, ties, graces, keys and modes
-//! with their own accidentals, changes of key, meter, unit length and tempo between and inside lines, voices and
-//! overlays, the older chords (`+CEG+`), `%%score` and `%%staves`, bar signs with repeats and endings, part orders, fermatas, rolled chords, da capo
-//! and dal segno, clef octaves, `octave=` and `transpose=`.
+//! What is read: notes, chords (the older `+CEG+` too), rests (bar rests too), lengths, broken rhythm, tuplets, ties,
+//! graces, keys and modes with their own accidentals, changes of key, meter, unit length and tempo between and inside
+//! lines, voices and overlays, `%%score` and `%%staves`, bar signs with repeats and endings, part orders, fermatas,
+//! rolled chords, da capo and dal segno, clef octaves, `octave=` and `transpose=`.
 //!
 //! Where the standard leaves a choice or practice differs from it:
 //! - an accidental holds to the bar line for its letter in all octaves, the default of ABC 2.1 §11.3
