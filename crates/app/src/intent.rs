@@ -91,7 +91,7 @@ pub enum Intent {
     SwitchHelp,
     /// Take the message away.
     DismissNotice,
-    /// Take the remark that there is no sound away; it comes again at the next start without sound.
+    /// Take the remark that there is no sound away; it comes again only for another reason.
     DismissSilence,
     /// Put a text on the clipboard.
     Copy(String),

@@ -37,12 +37,18 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
         Intent::SetLevel(voice, level) => drilling::mix(state, |mix| mix.set_level(voice, level)),
         Intent::SwitchHand(hand) => drilling::mix(state, |mix| mix.switch(hand)),
         Intent::Moved(place) => drilling::moved(state, place),
-        Intent::SoundReady | Intent::DismissSilence => {
+        Intent::SoundReady => {
             state.silent_because = None;
             Vec::new()
         }
+        Intent::DismissSilence => {
+            state.heeded_silence = state.silent_because.take();
+            Vec::new()
+        }
         Intent::NoSound(reason) => {
-            state.silent_because = Some(reason);
+            if state.heeded_silence.as_ref() != Some(&reason) {
+                state.silent_because = Some(reason);
+            }
             Vec::new()
         }
         Intent::SoundLost(reason) => {

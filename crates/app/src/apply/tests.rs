@@ -174,3 +174,17 @@ fn sound_that_breaks_off_stops_the_loop_with_a_message() {
     assert!(!state.drill.transport.is_playing());
     assert_eq!(state.notice.as_ref().unwrap().text, "the device is gone");
 }
+
+#[test]
+fn silence_is_told_until_it_is_heeded() {
+    let mut state = State::default();
+    act(&mut state, Intent::NoSound("no device".to_owned()));
+    assert_eq!(state.silent_because.as_deref(), Some("no device"));
+    act(&mut state, Intent::DismissSilence);
+    act(&mut state, Intent::NoSound("no device".to_owned()));
+    assert_eq!(state.silent_because, None, "she knows");
+    act(&mut state, Intent::NoSound("another reason".to_owned()));
+    assert!(state.silent_because.is_some());
+    act(&mut state, Intent::SoundReady);
+    assert_eq!(state.silent_because, None);
+}

@@ -31,6 +31,8 @@ pub struct State {
     pub notice: Option<Notice>,
     /// Why there is no sound, if there is none.
     pub silent_because: Option<String>,
+    /// The reason that the player has read and put away; it is not told again.
+    pub heeded_silence: Option<String>,
     /// Whether the help page is open.
     pub help: HelpPage,
     /// Counts every change of piece, plan or loop, so that views know when to derive their models anew.

@@ -2,7 +2,7 @@
 
 mod model;
 
-pub use model::{Entry, FlipLine, FlipsModel, ProblemLine};
+pub use model::{Entry, FlipLine, FlipsModel, ProblemLine, Way};
 
 use eframe::egui::{
     Align2, Frame, Margin, Response, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2,
@@ -64,7 +64,7 @@ pub fn flips_ui(
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         for &entry in &view.model.entries {
             let response = match entry {
-                Entry::Problem(index) => problem_ui(index, &view.model.problems[index], ui, intents),
+                Entry::Problem(index) => problem_ui(&view.model.problems[index], ui, intents),
                 Entry::Flip(index) => {
                     let response = line_ui(&view.model.flips[index], state.drill.selected == Some(index), ui);
                     if response.clicked() {
@@ -117,7 +117,7 @@ fn line_ui(line: &FlipLine, is_selected: bool, ui: &mut Ui) -> Response {
     response
 }
 
-fn problem_ui(index: usize, problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) -> Response {
+fn problem_ui(problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) -> Response {
     let palette = theme::palette(ui);
     let frame = Frame::NONE
         .fill(palette.card)
@@ -137,9 +137,9 @@ fn problem_ui(index: usize, problem: &ProblemLine, ui: &mut Ui, intents: &mut Ve
             }
         });
         ui.label(&problem.words);
-        for (way, words) in problem.ways_out.iter().enumerate() {
+        for Way { problem: index, way, words } in &problem.ways_out {
             if key_button_ui(ui, words, "", &format!("{}: {words}", problem.place), Weight::Plain).clicked() {
-                intents.push(Intent::TakeWayOut { problem: index, way });
+                intents.push(Intent::TakeWayOut { problem: *index, way: *way });
             }
         }
         if problem.ways_out.is_empty() {

@@ -1,5 +1,8 @@
 //! The list in words, derived once for each plan.
 
+use std::collections::BTreeMap;
+
+use leverlane_core::pitch::SpelledPitch;
 use leverlane_core::plan::{Gesture, Problem, ProblemKind};
 use leverlane_core::time::{ScoreTime, Seconds};
 
@@ -16,7 +19,7 @@ pub struct FlipsModel {
     pub remark: String,
     /// The gestures of the plan, in its order.
     pub flips: Vec<FlipLine>,
-    /// Its problems, in its order.
+    /// Its problems by time; many of one kind are told together.
     pub problems: Vec<ProblemLine>,
     /// Both in order of time, a problem before a flip of the same moment.
     pub entries: Vec<Entry>,
@@ -55,8 +58,19 @@ pub struct ProblemLine {
     pub words: String,
     /// The flip that it is about, by its place in the plan.
     pub flip: Option<usize>,
-    /// What helps, in the plan's order.
-    pub ways_out: Vec<String>,
+    /// What helps.
+    pub ways_out: Vec<Way>,
+}
+
+/// A way out, and where in the plan it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Way {
+    /// The problem, by its place in the plan.
+    pub problem: usize,
+    /// The way out, by its place in the problem.
+    pub way: usize,
+    /// What it says.
+    pub words: String,
 }
 
 impl FlipsModel {
@@ -81,7 +95,9 @@ impl FlipsModel {
             .collect::<Vec<_>>()
             .join(", ");
         let (gestures, problems) = (&planned.plan.gestures, &planned.plan.problems);
-        let problem_entries = problems.iter().enumerate().map(|(index, problem)| (problem.at, Entry::Problem(index)));
+        let told = told_together(problems);
+        let first_at = |group: &Vec<usize>| problems[group[0]].at;
+        let problem_entries = told.iter().enumerate().map(|(index, group)| (first_at(group), Entry::Problem(index)));
         let flip_entries = gestures.iter().enumerate().map(|(index, gesture)| (gesture.at, Entry::Flip(index)));
         let mut entries: Vec<(ScoreTime, Entry)> = problem_entries.chain(flip_entries).collect();
         // The sort is stable: problems stay before flips of their moment.
@@ -91,7 +107,7 @@ impl FlipsModel {
             heading,
             remark,
             flips: planned.plan.gestures.iter().map(|gesture| flip_line(piece, planned, gesture)).collect(),
-            problems: planned.plan.problems.iter().map(|problem| problem_line(piece, planned, problem)).collect(),
+            problems: told.iter().map(|group| problem_line(piece, planned, group)).collect(),
         }
     }
 }
@@ -117,28 +133,82 @@ fn flip_line(piece: &Piece, planned: &Planned, gesture: &Gesture) -> FlipLine {
     FlipLine { mark: FlipMark::of(gesture), place, top_tempo, time, spoken }
 }
 
-fn problem_line(piece: &Piece, planned: &Planned, problem: &Problem) -> ProblemLine {
+/// More problems of one kind of single notes than this are told in one entry.
+const MOST_APART: usize = 3;
+
+/// The problems in groups, by time of the first: single notes that this harp can't play are told together where there
+/// are many.
+fn told_together(problems: &[Problem]) -> Vec<Vec<usize>> {
+    let mut of_kind: BTreeMap<ProblemKind, usize> = BTreeMap::new();
+    for problem in problems.iter().filter(|problem| is_of_single_notes(problem.kind)) {
+        *of_kind.entry(problem.kind).or_default() += 1;
+    }
+    let mut group_of: BTreeMap<ProblemKind, usize> = BTreeMap::new();
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for (index, problem) in problems.iter().enumerate() {
+        match group_of.get(&problem.kind) {
+            Some(&group) => groups[group].push(index),
+            None => {
+                if of_kind.get(&problem.kind).is_some_and(|&count| count > MOST_APART) {
+                    group_of.insert(problem.kind, groups.len());
+                }
+                groups.push(vec![index]);
+            }
+        }
+    }
+    groups
+}
+
+fn is_of_single_notes(kind: ProblemKind) -> bool {
+    matches!(kind, ProblemKind::OffTheHarp | ProblemKind::NotInTuning | ProblemKind::NoLever)
+}
+
+fn problem_line(piece: &Piece, planned: &Planned, group: &[usize]) -> ProblemLine {
+    let problems = &planned.plan.problems;
     let performance = &piece.performance;
-    let mut notes: Vec<String> = problem
-        .plucks
+    let problem = &problems[group[0]];
+    let mut pitches: Vec<SpelledPitch> = group
         .iter()
+        .flat_map(|&index| &problems[index].plucks)
         .filter_map(|&pluck| performance.plucks().get(pluck))
-        .map(|pluck| pluck.pitch.to_string())
+        .map(|pluck| pluck.pitch)
         .collect();
-    notes.dedup();
-    let notes = if notes.is_empty() { "this moment".to_owned() } else { notes.join(" and ") };
+    if group.len() > 1 {
+        pitches.sort();
+    }
+    pitches.dedup();
+    let names: Vec<String> = pitches.iter().map(SpelledPitch::to_string).collect();
+    let notes = match &names[..] {
+        [] => "this moment".to_owned(),
+        many if group.len() > 1 => many.join(", "),
+        few => few.join(" and "),
+    };
+    let words = names::problem(problem.kind, &notes);
+    let more = match group.len() {
+        1 => again(piece, problem),
+        count => format!(": {count} places, marked × on the strip"),
+    };
+    let mut ways_out: Vec<Way> = Vec::new();
+    for &index in group {
+        for (way, way_out) in problems[index].ways_out.iter().enumerate() {
+            let words = names::way_out(way_out, piece, planned);
+            if ways_out.iter().all(|known| known.words != words) {
+                ways_out.push(Way { problem: index, way, words });
+            }
+        }
+    }
     ProblemLine {
         flip: planned.plan.gestures.iter().position(|gesture| gesture.at == problem.at),
         place: names::place(piece, performance.bar_at(problem.at), problem.at),
-        words: format!("{}{}", names::problem(problem.kind, &notes), again(piece, problem)),
-        ways_out: problem.ways_out.iter().map(|way| names::way_out(way, piece, planned)).collect(),
+        words: format!("{words}{more}"),
+        ways_out,
     }
 }
 
 /// Where else a problem of single notes comes, by printed bars; empty for one that stands in one bar only.
 fn again(piece: &Piece, problem: &Problem) -> String {
     const MOST: usize = 6;
-    if !matches!(problem.kind, ProblemKind::OffTheHarp | ProblemKind::NotInTuning | ProblemKind::NoLever) {
+    if !is_of_single_notes(problem.kind) {
         return String::new();
     }
     let performance = &piece.performance;

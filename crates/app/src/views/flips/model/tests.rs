@@ -3,13 +3,17 @@ use std::sync::Arc;
 use super::*;
 use crate::demo;
 use crate::effects::{PlanOrder, make_plan, read_piece};
-use crate::state::Origin;
+use crate::state::{HarpChoice, Origin};
 
 fn demo_list() -> (FlipsModel, Planned) {
+    demo_list_on(demo::harp())
+}
+
+fn demo_list_on(harp: HarpChoice) -> (FlipsModel, Planned) {
     let piece = Arc::new(read_piece(Origin::Demo, demo::PIECE).unwrap());
     let order = PlanOrder {
         piece: Arc::clone(&piece),
-        harp: demo::harp(),
+        harp,
         pace: Default::default(),
         goal: piece.performance.tempo().opening(),
         edits: Vec::new(),
@@ -34,10 +38,22 @@ fn the_tight_gesture_is_told_where_it_is() {
 #[test]
 fn flips_and_problems_stand_in_order_of_time() {
     let (list, planned) = demo_list();
-    assert_eq!(list.entries.len(), planned.plan.gestures.len() + planned.plan.problems.len());
+    assert_eq!(list.entries.len(), planned.plan.gestures.len() + list.problems.len());
     let at = |entry: &Entry| match *entry {
         Entry::Flip(index) => planned.plan.gestures[index].at,
         Entry::Problem(index) => planned.plan.problems[index].at,
     };
     assert!(list.entries.is_sorted_by_key(at));
+}
+
+/// A harp of 19 strings ends at C4 (common practice); the demo's left hand goes far below it.
+#[test]
+fn many_notes_off_the_harp_are_told_once() {
+    let preset = leverlane_core::harp::Preset::with_strings(19).unwrap();
+    let (list, planned) = demo_list_on(HarpChoice { preset, ..demo::harp() });
+    let off = planned.plan.problems.iter().filter(|problem| problem.kind == ProblemKind::OffTheHarp).count();
+    assert!(off > 3);
+    let told: Vec<_> = list.problems.iter().filter(|problem| problem.words.contains("outside this harp")).collect();
+    assert_eq!(told.len(), 1);
+    assert!(told[0].words.contains(&format!("{off} places")), "{}", told[0].words);
 }
