@@ -81,7 +81,7 @@ impl PlanChoice {
         let pace = HandPace::from(self.pace);
         let request =
             Request { performance: &performance, harp: &harp, tempo: &tempo, pace: &pace, edits: &[], ending };
-        let plan = plan::plan(&request);
+        let plan = plan::plan_with_ways_out(&request);
         Ok(Planned { score, performance, harp, tempo, pace, plan, warnings: imported.warnings })
     }
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::sync::mpsc::{Sender, channel};
 use std::thread;
 
-use leverlane_core::plan::{Edit, EndOfPiece, HandPace, PaceLevel, Request, plan};
+use leverlane_core::plan::{Edit, EndOfPiece, HandPace, PaceLevel, Request, plan_with_ways_out};
 use leverlane_core::time::{Tempo, TempoMap};
 
 use super::Messenger;
@@ -65,7 +65,7 @@ pub fn make_plan(order: &PlanOrder) -> Planned {
     let performance = &order.piece.performance;
     let goal = performance.tempo().opening_at(order.goal).unwrap_or_else(|_| TempoMap::steady(order.goal));
     let pace = HandPace::from(order.pace);
-    let plan = plan(&Request {
+    let plan = plan_with_ways_out(&Request {
         performance,
         harp: &harp,
         tempo: &goal,

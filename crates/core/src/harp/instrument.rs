@@ -100,6 +100,19 @@ impl Harp {
         self
     }
 
+    /// The same harp with every open string in a tuning, levers and places as they are.
+    ///
+    /// # Errors
+    /// As [`Harp::new`].
+    pub fn retuned(&self, tuning: Tuning) -> Result<Harp, HarpError> {
+        let retuned = |string: &HarpString| {
+            let letter = string.open.letter();
+            let open = SpelledPitch::new(letter, tuning.alter(letter), string.open.octave()).unwrap_or(string.open);
+            HarpString { open, ..string.clone() }
+        };
+        Harp::new(self.name.clone(), self.strings.iter().map(retuned).collect())
+    }
+
     /// What the player calls it.
     pub fn name(&self) -> &str {
         &self.name

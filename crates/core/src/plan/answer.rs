@@ -58,6 +58,13 @@ pub struct Window {
     pub before: ScoreTime,
 }
 
+impl Window {
+    /// Whether some moment lies in both windows, as far as plucks go.
+    pub fn overlaps(&self, other: &Window) -> bool {
+        self.after.is_none_or(|after| after < other.before) && other.after.is_none_or(|after| after < self.before)
+    }
+}
+
 /// One hand movement at one moment: one flip, or neighbouring levers moved the same way together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Gesture {

@@ -1,6 +1,6 @@
 //! From decisions to the answer.
 
-use super::bench::Bench;
+use super::bench::{Bench, Choice};
 use super::cost::Cost;
 use super::demand::{Ways, is_respelled};
 use super::need::Need;
@@ -20,7 +20,8 @@ pub(super) fn plan(bench: &Bench<'_>, ways: &Ways, chosen: StringChoice) -> Plan
     let placement = place(bench, &needs);
     let everyone: Vec<usize> = (0..placement.choices.len()).collect();
     let movements = movements(bench, &needs, &placement.choices, &everyone);
-    let gestures: Vec<Gesture> = movements.iter().map(|movement| gesture(bench, &needs, movement)).collect();
+    let gestures: Vec<Gesture> =
+        movements.iter().map(|movement| gesture(bench, &needs, &placement.choices, movement)).collect();
 
     let start = start_setting(bench, &begins);
     let mut end = start.clone();
@@ -67,7 +68,7 @@ fn start_setting(bench: &Bench<'_>, begins: &[Option<LeverState>]) -> Setting {
     start
 }
 
-fn gesture(bench: &Bench<'_>, needs: &[Need], movement: &Movement) -> Gesture {
+fn gesture(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], movement: &Movement) -> Gesture {
     let timing = movement.timing;
     let tempo = bench.request.tempo.tempo_at(movement.place.at);
     let flips = movement.flips.iter().filter_map(|&index| {
@@ -75,11 +76,7 @@ fn gesture(bench: &Bench<'_>, needs: &[Need], movement: &Movement) -> Gesture {
         let string = bench.request.harp.string(need.string)?;
         Some(Flip { string: need.string, to: need.to, sounds: string.sounds(need.to), window: need.window })
     });
-    let comfort = movement
-        .flips
-        .iter()
-        .map(|&index| bench.cost(&needs[index], &movement.place, movement.hand, timing).comfort)
-        .sum();
+    let comfort = movement.flips.iter().map(|&index| choices[index].comfort_at(timing)).sum();
     Gesture {
         at: movement.place.at,
         played_bar: movement.place.played_bar,

@@ -35,8 +35,17 @@ pub(super) struct Choice {
     pub hand: Hand,
     /// The time of this one flip as a movement of its own.
     pub timing: Timing,
+    /// Its comfort but for how tight the time is.
+    pub base_comfort: u32,
     /// Rushed and comfort.
     pub cost: Cost,
+}
+
+impl Choice {
+    /// What the flip costs in a movement with another timing, its rushing aside.
+    pub fn comfort_at(&self, timing: Timing) -> u32 {
+        self.base_comfort + comfort::of_slack(timing.slack)
+    }
 }
 
 impl<'a> Bench<'a> {
@@ -50,13 +59,9 @@ impl<'a> Bench<'a> {
                 Edit::Preset { .. } => {}
             }
         }
-        Bench {
-            request,
-            tracks: HandTracks::new(performance, harp, tempo, pace),
-            needs: Needs { performance, tempo },
-            places: Places::new(performance, tempo),
-            wishes,
-        }
+        let tracks = HandTracks::new(performance, harp, tempo, pace);
+        let places = Places::new(performance, tempo, &tracks);
+        Bench { request, tracks, needs: Needs { performance, tempo }, places, wishes }
     }
 
     /// Where the player has set a lever before the start; none where she hasn't, or where the harp has no such lever.
@@ -99,8 +104,12 @@ impl<'a> Bench<'a> {
     pub fn best_alone(&self, need: &Need) -> Option<Choice> {
         let mut best: Option<Choice> = None;
         for place in self.candidates(need).latest_first() {
-            if best.is_some_and(|best| least_cost_at(place, need) > best.cost) {
+            let least = least_cost_at(place, need);
+            if best.is_some_and(|best| least > best.cost) {
                 break;
+            }
+            if best.is_some_and(|best| with_strength(least, place) >= best.cost) {
+                continue;
             }
             for hand in self.hands(need) {
                 let choice = self.choice(need, place, hand);
@@ -138,26 +147,22 @@ impl<'a> Bench<'a> {
         least
     }
 
-    /// What a flip costs in a movement with this timing.
-    pub fn cost(&self, need: &Need, place: &Place, hand: Hand, timing: Timing) -> Cost {
-        let comfort = comfort::of_strength(place.strength)
+    fn choice(&self, need: &Need, place: &Place, hand: Hand) -> Choice {
+        let timing = self.tracks.timing(hand, place, &[need.string]);
+        let base_comfort = comfort::of_strength(place.strength)
             + comfort::of_ringing(need.last.as_ref(), place)
-            + comfort::of_slack(timing.slack)
             + comfort::of_hand(hand)
             + comfort::of_leap(self.tracks.leap_near(!hand, place))
             + comfort::of_distance(place.at, need.window.before);
-        Cost { rushed: u32::from(timing.is_rushed()), comfort, ..Cost::NONE }
-    }
-
-    fn choice(&self, need: &Need, place: &Place, hand: Hand) -> Choice {
-        let timing = self.tracks.timing(hand, place, &[need.string]);
-        Choice { place: *place, hand, timing, cost: self.cost(need, place, hand, timing) }
+        let comfort = base_comfort + comfort::of_slack(timing.slack);
+        let cost = Cost { rushed: u32::from(timing.is_rushed()), comfort, ..Cost::NONE };
+        Choice { place: *place, hand, timing, base_comfort, cost }
     }
 
     fn candidates(&self, need: &Need) -> Candidates<'_> {
         match self.wished_moment(need) {
-            Some(moment) => Candidates::Only(self.places.at(moment)),
-            None => self.places.between(need.window.after, need.window.before),
+            Some(moment) => Candidates::Only(self.places.at(moment, &self.tracks)),
+            None => self.places.between(need.window.after, need.window.before, &self.tracks),
         }
     }
 
@@ -186,4 +191,9 @@ impl<'a> Bench<'a> {
 /// No choice at this place, or at one before it, costs less.
 fn least_cost_at(place: &Place, need: &Need) -> Cost {
     Cost { comfort: comfort::of_distance(place.at, need.window.before), ..Cost::NONE }
+}
+
+/// No choice at this place costs less.
+fn with_strength(least: Cost, place: &Place) -> Cost {
+    Cost { comfort: least.comfort + comfort::of_strength(place.strength), ..least }
 }

@@ -77,7 +77,7 @@ impl<'a> HandTracks<'a> {
     /// pluck. The hand may wait at the lever or on the strings, so only the two sides of the flip count.
     pub fn timing(&self, hand: Hand, place: &Place, strings: &[StringNumber]) -> Timing {
         let track = &self.tracks[hand as usize];
-        let next = track.partition_point(|stop| stop.at <= place.at);
+        let next = place.next_stop[hand as usize];
         let (before, after) = (next.checked_sub(1).map(|index| track[index]), track.get(next).copied());
         let further = self.pace.further_lever() * strings.len().saturating_sub(1) as f64;
         let reach = |stop: Option<Stop>| self.farthest(stop.and_then(|stop| stop.across), strings);
@@ -96,18 +96,16 @@ impl<'a> HandTracks<'a> {
         Timing { slack: tighter(timing.slack, Some(slack)), ..timing }
     }
 
-    /// Whether the hand plucks at or before `later` and after `earlier`.
-    pub fn plucks_between(&self, hand: Hand, earlier: ScoreTime, later: ScoreTime) -> bool {
-        let track = &self.tracks[hand as usize];
-        let after = track.partition_point(|stop| stop.at <= earlier);
-        track.get(after).is_some_and(|stop| stop.at <= later)
+    /// For each hand, how many of its stops lie at or before a moment.
+    pub fn stops_until(&self, at: ScoreTime) -> [usize; 2] {
+        [0, 1].map(|hand: usize| self.tracks[hand].partition_point(|stop| stop.at <= at))
     }
 
     /// How far a hand goes across the harp between its plucks around a place, if it has less than a second from the
     /// place to the second of them; it must be watched then.
     pub fn leap_near(&self, hand: Hand, place: &Place) -> Option<Millimetres> {
         let track = &self.tracks[hand as usize];
-        let next = track.partition_point(|stop| stop.at <= place.at);
+        let next = place.next_stop[hand as usize];
         let (before, after) = (track.get(next.checked_sub(1)?)?, track.get(next)?);
         let soon = after.from - place.seconds < Seconds::new(1.0);
         match (before.across, after.across) {

@@ -25,11 +25,14 @@ mod problems;
 mod strings;
 #[cfg(test)]
 mod tests;
+mod ways_out;
 
 pub use answer::{Flip, Gesture, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
 pub use bare::{BarePlan, BareRequest, UnmetFlip, WantedFlip, bare_plan};
 pub use edit::{Edit, FlipName};
 pub use hand_pace::{HandPace, PaceLevel, UnknownPace};
+
+pub use ways_out::plan_with_ways_out;
 
 use crate::harp::Harp;
 use crate::score::Performance;

@@ -2,12 +2,13 @@
 //!
 //! Each flip first takes the choice that is cheapest by itself. Together they may be dearer: two flips of one hand with
 //! no pluck between them, or a flip that is made elsewhere on a repeat. Flips that get in each other's way so are put
-//! into one cluster and decided together by branch and bound, until no two clusters cost more together than apart.
+//! into one cluster and decided together by an exact sweep, until no two clusters cost more together than apart.
 //! Company never makes a flip cheaper, so the result is then the best there is. The one exception is a rushed flip whose
 //! gesture a neighbouring lever can join for nothing: such flips are decided together too.
 
 mod cluster;
 mod company;
+mod sweep;
 
 use std::collections::{BTreeSet, HashMap};
 
@@ -119,7 +120,7 @@ fn clashes(
     let mut clashes = Vec::new();
     let all: Vec<usize> = (0..needs.len()).collect();
     for hand in Hand::BOTH {
-        for pair in company::neighbours_in_time(bench, choices, &all, hand) {
+        for pair in company::neighbours_in_time(choices, &all, hand) {
             if clusters.root(pair.0) == clusters.root(pair.1) {
                 continue;
             }

@@ -5,8 +5,9 @@
 //! plucks, be the music as dense as it may: in plain quarter notes for both hands the half beats, in a run of
 //! sixteenths the 32nds.
 
+use super::hand_track::HandTracks;
 use crate::meter::{Strength, divisions_used, flip_places, strength};
-use crate::score::{Performance, PlayedBar};
+use crate::score::{Hand, Performance, PlayedBar};
 use crate::time::{ScoreTime, Seconds, TempoMap, Ticks};
 
 /// One moment for a flip.
@@ -16,6 +17,15 @@ pub(super) struct Place {
     pub seconds: Seconds,
     pub strength: Strength,
     pub played_bar: usize,
+    /// For each hand, how many of its plucks have gone by, those of this very moment included.
+    pub next_stop: [usize; 2],
+}
+
+impl Place {
+    /// Whether a hand plucks after `earlier` and no later than here.
+    pub fn plucks_since(&self, earlier: &Place, hand: Hand) -> bool {
+        self.next_stop[hand as usize] > earlier.next_stop[hand as usize]
+    }
 }
 
 /// The grid of the whole piece, in order of time.
@@ -26,7 +36,7 @@ pub(super) struct Places<'a> {
 }
 
 impl<'a> Places<'a> {
-    pub fn new(performance: &'a Performance, tempo: &'a TempoMap) -> Places<'a> {
+    pub fn new(performance: &'a Performance, tempo: &'a TempoMap, tracks: &HandTracks<'_>) -> Places<'a> {
         let mut grid = Vec::new();
         let mut plucks = performance.plucks();
         for (index, bar) in performance.bars().iter().enumerate() {
@@ -36,17 +46,18 @@ impl<'a> Places<'a> {
             let onsets = here.iter().map(|pluck| pluck.at - bar.starts + bar.anacrusis);
             let used = divisions_used(onsets, &bar.meter);
             for offset in flip_places(&bar.meter, bar.anacrusis, bar.length, used) {
-                grid.push(place(bar.starts + offset, index, bar, tempo));
+                grid.push(place(bar.starts + offset, index, bar, tempo, tracks));
             }
         }
-        let between = midpoints(performance, &grid).map(|at| place_at(at, performance, tempo)).collect::<Vec<_>>();
+        let between =
+            midpoints(performance, &grid).map(|at| place_at(at, performance, tempo, tracks)).collect::<Vec<_>>();
         grid.extend(between);
         grid.sort_by_key(|place| place.at);
         Places { grid, performance, tempo }
     }
 
     /// The places strictly between two moments; before the first pluck, where there may be none, the midpoint.
-    pub fn between(&self, after: Option<ScoreTime>, before: ScoreTime) -> Candidates<'_> {
+    pub fn between(&self, after: Option<ScoreTime>, before: ScoreTime, tracks: &HandTracks<'_>) -> Candidates<'_> {
         let from = after.map_or(0, |after| self.grid.partition_point(|place| place.at <= after));
         let to = self.grid.partition_point(|place| place.at < before);
         if from < to {
@@ -54,12 +65,12 @@ impl<'a> Places<'a> {
         }
         let after = after.unwrap_or(ScoreTime::START);
         let half = Ticks::new((before - after).get() / 2);
-        if half.get() <= 0 { Candidates::None } else { Candidates::Only(self.at(after + half)) }
+        if half.get() <= 0 { Candidates::None } else { Candidates::Only(self.at(after + half, tracks)) }
     }
 
     /// The place at a moment, on the grid or off it.
-    pub fn at(&self, at: ScoreTime) -> Place {
-        place_at(at, self.performance, self.tempo)
+    pub fn at(&self, at: ScoreTime, tracks: &HandTracks<'_>) -> Place {
+        place_at(at, self.performance, self.tempo, tracks)
     }
 }
 
@@ -74,17 +85,23 @@ fn midpoints(performance: &Performance, grid: &[Place]) -> impl Iterator<Item = 
     })
 }
 
-fn place_at(at: ScoreTime, performance: &Performance, tempo: &TempoMap) -> Place {
+fn place_at(at: ScoreTime, performance: &Performance, tempo: &TempoMap, tracks: &HandTracks<'_>) -> Place {
     let index = performance.bar_at(at);
     match performance.bars().get(index) {
-        Some(bar) => place(at, index, bar, tempo),
-        None => Place { at, seconds: tempo.seconds_at(at), strength: Strength::Between, played_bar: 0 },
+        Some(bar) => place(at, index, bar, tempo, tracks),
+        None => Place {
+            at,
+            seconds: tempo.seconds_at(at),
+            strength: Strength::Between,
+            played_bar: 0,
+            next_stop: tracks.stops_until(at),
+        },
     }
 }
 
-fn place(at: ScoreTime, played_bar: usize, bar: &PlayedBar, tempo: &TempoMap) -> Place {
+fn place(at: ScoreTime, played_bar: usize, bar: &PlayedBar, tempo: &TempoMap, tracks: &HandTracks<'_>) -> Place {
     let strength = strength(at - bar.starts + bar.anacrusis, &bar.meter);
-    Place { at, seconds: tempo.seconds_at(at), strength, played_bar }
+    Place { at, seconds: tempo.seconds_at(at), strength, played_bar, next_stop: tracks.stops_until(at) }
 }
 
 /// The candidate places of one flip.

@@ -1,16 +1,12 @@
-//! A few flips that get in each other's way, decided together.
+//! A few flips that get in each other's way, decided together: first flip by flip, for something to beat, then exactly.
 
 use super::super::bench::{Bench, Choice};
 use super::super::cost::Cost;
 use super::super::need::Need;
-use super::company;
+use super::{company, sweep};
 
-/// Up to so many flips are decided by branch and bound.
-const MOST_EXACT: usize = 12;
-/// After so many looks the search stops with the best it has.
-const MOST_LOOKS: usize = 60_000;
 /// Rounds of bettering one flip at a time.
-const MOST_ROUNDS: usize = 4;
+const MOST_ROUNDS: usize = 2;
 /// How much comfort one flip may give up for the others while they are bettered one at a time.
 const GIVE_WAY: u32 = 24;
 
@@ -20,7 +16,7 @@ pub(super) struct Solved {
     pub is_exact: bool,
 }
 
-/// Decides a cluster: first flip by flip, then, where there are few enough, by branch and bound.
+/// Decides a cluster, by places of `needs`.
 pub(super) fn solve(
     bench: &Bench<'_>,
     needs: &[Need],
@@ -28,137 +24,88 @@ pub(super) fn solve(
     members: &[usize],
     first_times: &[Option<usize>],
 ) -> Solved {
-    // From the top string down, so that a gesture only ever grows at its end and no later flip can make the flips
-    // chosen so far cheaper.
-    let mut order = members.to_vec();
-    order.sort_by_key(|&index| (needs[index].string, needs[index].window.before));
-    let place_of = |index: usize| order.iter().position(|&other| other == index);
-    let mut search = Search::new(
+    let place_of = |index: usize| members.iter().position(|&other| other == index);
+    let cluster = Cluster {
         bench,
-        order.iter().map(|&index| needs[index]).collect(),
-        order.iter().map(|&index| alone[index]).collect(),
-        order.iter().map(|&index| first_times[index].and_then(place_of)).collect(),
-    );
-    search.better_one_by_one();
-    if order.len() <= MOST_EXACT {
-        search.branch_and_bound();
-    } else {
-        search.is_exact = search.best_cost == search.least_from[0];
+        needs: members.iter().map(|&index| needs[index]).collect(),
+        first_times: members.iter().map(|&index| first_times[index].and_then(place_of)).collect(),
+    };
+    let alone: Vec<Choice> = members.iter().map(|&index| alone[index]).collect();
+    let (choices, best) = cluster.better_one_by_one(&alone);
+    let least = cluster.least(&alone);
+    let everything = least.iter().fold(Cost::NONE, |sum, &least| sum + least);
+    if best == everything {
+        return Solved { choices, is_exact: true };
     }
-    let choices = members.iter().filter_map(|&index| place_of(index)).map(|place| search.best[place]).collect();
-    Solved { choices, is_exact: search.is_exact }
+    // A choice dearer than what the best found leaves, once every other flip costs its least, is never taken.
+    let options: Vec<Vec<Choice>> = (0..least.len())
+        .map(|index| {
+            let others = least.iter().enumerate().filter(|&(other, _)| other != index);
+            let others = others.fold(Cost::NONE, |sum, (_, &least)| sum + least);
+            bench.choices(&cluster.needs[index], room(best, others))
+        })
+        .collect();
+    match sweep::better_than(&cluster, &options, &least, best) {
+        sweep::Outcome::Better(choices) => Solved { choices, is_exact: true },
+        sweep::Outcome::NoneBetter => Solved { choices, is_exact: true },
+        sweep::Outcome::TooMany => Solved { choices, is_exact: false },
+    }
 }
 
-struct Search<'a> {
-    bench: &'a Bench<'a>,
-    needs: Vec<Need>,
-    alone: Vec<Choice>,
-    first_times: Vec<Option<usize>>,
-    everyone: Vec<usize>,
-    /// No choice of a flip adds less than this.
-    least: Vec<Cost>,
-    /// No way to decide the flips from an index on adds less than this.
-    least_from: Vec<Cost>,
-    best: Vec<Choice>,
-    best_cost: Cost,
-    looks: usize,
-    is_exact: bool,
+/// The flips of a cluster.
+pub(super) struct Cluster<'a> {
+    pub bench: &'a Bench<'a>,
+    pub needs: Vec<Need>,
+    /// For each flip, the same written flip on the first time through, where that is another of the cluster.
+    pub first_times: Vec<Option<usize>>,
 }
 
-impl<'a> Search<'a> {
-    fn new(bench: &'a Bench<'a>, needs: Vec<Need>, alone: Vec<Choice>, first_times: Vec<Option<usize>>) -> Self {
-        // A flip may join a neighbour's rushed gesture, which is then rushed only once.
-        let can_join =
-            |need: &Need| needs.iter().any(|other| other.to == need.to && other.string.is_beside(need.string));
-        let least: Vec<Cost> =
-            needs
-                .iter()
-                .zip(&alone)
-                .map(|(need, choice)| {
-                    if can_join(need) { Cost { comfort: bench.least_comfort(need), ..Cost::NONE } } else { choice.cost }
-                })
-                .collect();
-        let mut least_from = vec![Cost::NONE; least.len() + 1];
-        for index in (0..least.len()).rev() {
-            least_from[index] = least_from[index + 1] + least[index];
-        }
-        let everyone: Vec<usize> = (0..needs.len()).collect();
-        let best_cost = company::cost(bench, &needs, &alone, &everyone, &first_times);
-        let best = alone.clone();
-        Search {
-            bench,
-            needs,
-            alone,
-            first_times,
-            everyone,
-            least,
-            least_from,
-            best,
-            best_cost,
-            looks: 0,
-            is_exact: true,
-        }
-    }
-
-    fn cost(&self, choices: &[Choice], members: &[usize]) -> Cost {
-        company::cost(self.bench, &self.needs, choices, members, &self.first_times)
-    }
-
+impl Cluster<'_> {
     /// Lets each flip in turn take what is best beside the others, until nothing changes.
-    fn better_one_by_one(&mut self) {
+    fn better_one_by_one(&self, alone: &[Choice]) -> (Vec<Choice>, Cost) {
+        let everyone: Vec<usize> = (0..alone.len()).collect();
+        let cost = |choices: &[Choice]| company::cost(self.bench, &self.needs, choices, &everyone, &self.first_times);
+        let mut best = alone.to_vec();
+        let mut best_cost = cost(&best);
         for _ in 0..MOST_ROUNDS {
-            let before = self.best_cost;
-            for index in 0..self.needs.len() {
-                let mut limit = self.alone[index].cost;
+            let before = best_cost;
+            for index in 0..alone.len() {
+                let mut limit = alone[index].cost;
                 limit.comfort += GIVE_WAY;
                 for choice in self.bench.choices(&self.needs[index], limit) {
-                    let kept = std::mem::replace(&mut self.best[index], choice);
-                    let cost = self.cost(&self.best, &self.everyone);
-                    if cost < self.best_cost {
-                        self.best_cost = cost;
+                    let kept = std::mem::replace(&mut best[index], choice);
+                    let cost = cost(&best);
+                    if cost < best_cost {
+                        best_cost = cost;
                     } else {
-                        self.best[index] = kept;
+                        best[index] = kept;
                     }
                 }
             }
-            if self.best_cost == before {
+            if best_cost == before {
                 break;
             }
         }
+        (best, best_cost)
     }
 
-    fn branch_and_bound(&mut self) {
-        // A choice dearer than what the best found leaves, once every other flip costs its least, is never taken.
-        let options: Vec<Vec<Choice>> = (0..self.needs.len())
-            .map(|index| {
-                let others = self.least.iter().enumerate().filter(|&(other, _)| other != index);
-                let others = others.fold(Cost::NONE, |sum, (_, &least)| sum + least);
-                self.bench.choices(&self.needs[index], room(self.best_cost, others))
-            })
-            .collect();
-        let mut tried = self.best.clone();
-        self.descend(0, &options, &mut tried);
-    }
-
-    fn descend(&mut self, depth: usize, options: &[Vec<Choice>], tried: &mut Vec<Choice>) {
-        for choice in &options[depth] {
-            if self.looks >= MOST_LOOKS {
-                self.is_exact = false;
-                return;
-            }
-            self.looks += 1;
-            tried[depth] = *choice;
-            let cost = self.cost(tried, &self.everyone[..=depth]);
-            if cost + self.least_from[depth + 1] >= self.best_cost {
-                continue;
-            }
-            if depth + 1 == self.needs.len() {
-                self.best_cost = cost;
-                self.best.clone_from(tried);
+    /// For each flip, what it adds at the least. The first lever of a gesture, from the top, bears its rushing; a lever
+    /// below one that it could go with may join that one's rushed gesture and then costs no more than its comfort.
+    fn least(&self, alone: &[Choice]) -> Vec<Cost> {
+        let could_follow = |need: &Need| {
+            let above = need.string.above();
+            self.needs
+                .iter()
+                .any(|other| Some(other.string) == above && other.to == need.to && other.window.overlaps(&need.window))
+        };
+        let least = |(need, choice): (&Need, &Choice)| {
+            if could_follow(need) {
+                Cost { comfort: self.bench.least_comfort(need), ..Cost::NONE }
             } else {
-                self.descend(depth + 1, options, tried);
+                choice.cost
             }
-        }
+        };
+        self.needs.iter().zip(alone).map(least).collect()
     }
 }
 

@@ -48,7 +48,7 @@ pub(in super::super) fn movements(
         }
         if let Some(previous) = earlier.last()
             && previous.hand == movement.hand
-            && !bench.tracks.plucks_between(movement.hand, previous.place.at, movement.place.at)
+            && !movement.place.plucks_since(&previous.place, movement.hand)
         {
             let levers = movement.flips.len();
             movement.timing = bench.tracks.timing_after(movement.timing, &movement.place, &previous.place, levers);
@@ -76,10 +76,7 @@ pub(in super::super) fn cost(
 ) -> Cost {
     let mut cost = Cost::NONE;
     for movement in movements(bench, needs, choices, members) {
-        for &flip in &movement.flips {
-            let of_flip = bench.cost(&needs[flip], &movement.place, movement.hand, movement.timing);
-            cost += Cost { rushed: 0, ..of_flip };
-        }
+        cost.comfort += movement.flips.iter().map(|&flip| choices[flip].comfort_at(movement.timing)).sum::<u32>();
         cost.rushed += u32::from(movement.timing.is_rushed());
     }
     for &index in members {
@@ -103,12 +100,7 @@ pub(super) fn is_elsewhere(bench: &Bench<'_>, choice: &Choice, first: &Choice) -
 }
 
 /// Flips of one hand that follow each other with no pluck of that hand between them, or fall together.
-pub(super) fn neighbours_in_time(
-    bench: &Bench<'_>,
-    choices: &[Choice],
-    members: &[usize],
-    hand: Hand,
-) -> Vec<(usize, usize)> {
+pub(super) fn neighbours_in_time(choices: &[Choice], members: &[usize], hand: Hand) -> Vec<(usize, usize)> {
     let mut order: Vec<usize> = members.iter().copied().filter(|&index| choices[index].hand == hand).collect();
     order.sort_by_key(|&index| choices[index].place.at);
     let at = |index: usize| choices[index].place.at;
@@ -120,7 +112,7 @@ pub(super) fn neighbours_in_time(
             if previous.is_some_and(|previous| at(earlier) != previous) && at(earlier) != at(later) {
                 break;
             }
-            if bench.tracks.plucks_between(hand, at(earlier), at(later)) {
+            if choices[later].place.plucks_since(&choices[earlier].place, hand) {
                 break;
             }
             if at(earlier) != at(later) {

@@ -3,9 +3,10 @@
 use super::small_pieces::{flips, harp, line, piece, planned, slowly, starts, tune};
 use crate::harp::{Harp, Preset, Tuning};
 use crate::pitch::Letter;
-use crate::plan::{EndOfPiece, ProblemKind};
+use crate::plan::{EndOfPiece, HandPace, PaceLevel, ProblemKind, Request, WayOut, plan_with_ways_out};
 use crate::score::Hand::{Left, Right};
 use crate::score::Performance;
+use crate::time::{Tempo, TempoMap};
 
 /// 1. E♭ tuning set to C major: F4, F♯4, F4 → F4 up and down again, F5 untouched.
 #[test]
@@ -176,4 +177,25 @@ fn notes_off_the_harp_are_told() {
     assert_eq!(kinds, [ProblemKind::OffTheHarp, ProblemKind::OffTheHarp]);
     let from_e_flat = slowly(&tune(0, "Db4 Gb4"), &harp(Tuning::EFlat));
     assert_eq!((from_e_flat.totals.unplayable, from_e_flat.totals.respelled), (0, 2));
+}
+
+/// Every way out told has been tried: a slower tempo makes the rushed gesture of case 10 possible, and from A♭ or C
+/// tuning, as that case says, C5 and C♯5 need no flip.
+#[test]
+fn ways_out_work() {
+    let sharp = piece(0, &[line(Right, 1, "G5 C5 C#5 G5"), line(Left, 1, "C3 G3 C3 G3")]);
+    let harp = harp(Tuning::EFlat);
+    let tempo = TempoMap::steady(Tempo::quarters(120.0).unwrap());
+    let pace = HandPace::from(PaceLevel::Fluent);
+    let request =
+        Request { performance: &sharp, harp: &harp, tempo: &tempo, pace: &pace, edits: &[], ending: EndOfPiece::Stop };
+    let plan = plan_with_ways_out(&request);
+    let ways_out = &plan.problems[0].ways_out;
+    assert!(ways_out.contains(&WayOut::Tuning(Tuning::C)) && ways_out.contains(&WayOut::Tuning(Tuning::AFlat)));
+    let slower = ways_out.iter().find_map(|way| match way {
+        WayOut::NoFasterThan(tempo) => Some(tempo.quarters_per_minute()),
+        _ => None,
+    });
+    let slower = slower.unwrap();
+    assert_eq!(planned(&sharp, &harp, slower, EndOfPiece::Stop, &[]).totals.rushed, 0);
 }
