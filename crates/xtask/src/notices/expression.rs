@@ -6,7 +6,7 @@ use std::fmt;
 use anyhow::{Result, bail};
 
 /// What can be linked into programs under our terms. MPL 2.0 covers only its own files, which we use as published.
-const PERMISSIVE: [&str; 15] = [
+const PERMISSIVE: [&str; 16] = [
     "0BSD",
     "Apache-2.0",
     "Apache-2.0 WITH LLVM-exception",
@@ -21,6 +21,7 @@ const PERMISSIVE: [&str; 15] = [
     "OFL-1.1",
     "Ubuntu-font-1.0",
     "Unicode-3.0",
+    "Unlicense",
     "Zlib",
 ];
 

@@ -6,17 +6,19 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 
 use super::dependencies::Dependency;
+use crate::workspace;
 
 /// How the files begin that hold licences and notices (common practice among crates).
 const BEGINNINGS: [&str; 6] = ["license", "licence", "copying", "copyright", "notice", "unlicense"];
 
-/// Writes one file with all licence texts that the dependencies ship; one that ships none is named with its terms,
+/// Writes one file with the licence of our own font and all licence texts that the dependencies ship; one that ships none is named with its terms,
 /// authors and place.
 ///
 /// # Errors
 /// Where a text can't be read or the file can't be written.
 pub fn write(dependencies: &[Dependency], out: &str) -> Result<()> {
-    let mut whole = String::new();
+    let fonts = workspace::root()?.join("assets/fonts/OFL.txt");
+    let mut whole = fs::read_to_string(&fonts).with_context(|| format!("{} can't be read", fonts.display()))?;
     for dependency in dependencies {
         let Dependency { name, version, licence, authors, repository, folder } = dependency;
         whole += &format!("\n{}\n{name} {version}\n{licence}\n{repository}\n\n", "=".repeat(120));
