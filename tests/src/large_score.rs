@@ -121,9 +121,9 @@ mod tests {
 
     #[test]
     fn a_score_is_as_long_as_asked_and_always_the_same() {
-        let score = large_score(40);
-        assert_eq!(score.matches("<measure ").count(), 40);
+        let score = large_score(400);
+        assert_eq!(score.matches("<measure ").count(), 400);
         assert!(score.contains("<alter>1</alter>") && score.contains("<alter>-1</alter>"));
-        assert_eq!(score, large_score(40));
+        assert_eq!(score, large_score(400));
     }
 }

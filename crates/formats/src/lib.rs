@@ -19,5 +19,5 @@ mod warning;
 pub use error::{Detail, ImportError};
 pub use import::{Imported, SourceKind, import};
 pub use limits::Limits;
-pub use midi::read_midi;
+pub use midi::{MidiFile, MidiSource, MidiWriteError, read_midi, write_midi};
 pub use warning::Warning;

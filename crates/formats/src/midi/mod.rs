@@ -23,6 +23,9 @@ mod quantise;
 mod read;
 mod sounding;
 mod spell;
+mod write;
+
+pub use self::write::{MidiFile, MidiSource, MidiWriteError, write_midi};
 
 use leverlane_core::pitch::Key;
 use leverlane_core::score::{BarIndex, PlayingOrder, Score};
