@@ -4,7 +4,7 @@
 //! bytes → Tunebook → lines → tokens (lexer) → voices (parser, voice) → Score and PlayingOrder (lower, repeats)
 //! ```
 //!
-//! [`read`] takes the first tune of a file, [`Tunebook`] lists and reads them all, [`passage`] reads what someone types
+//! [`read`] takes the first tune of a file, [`Tunebook`] lists and reads them all, [`passage()`] reads what someone types
 //! for two hands. Errors carry line and column; whatever is read otherwise than it stands becomes a warning.
 //!
 //! What is read: notes, chords (the older `+CEG+` too), rests (bar rests too), lengths, broken rhythm, tuplets, ties,

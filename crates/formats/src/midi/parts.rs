@@ -129,7 +129,7 @@ fn tied_notes(placed: &[Vec<PlacedNote>], bars: &[Bar], spans: &[BarSpan], room:
 }
 
 /// The first voice that is free at the onset or sounds a chord of just this onset and end; a new one where there is
-/// none. Many overlapping notes share the last of [`MOST_VOICES`].
+/// none. Many overlapping notes share the last of `MOST_VOICES`.
 fn free_voice(voices: &mut Vec<(Ticks, Ticks)>, onset: Ticks, end: Ticks) -> u16 {
     const MOST_VOICES: usize = 8;
     let free = voices.iter().position(|&(began, ends)| ends <= onset || (began, ends) == (onset, end));
