@@ -14,7 +14,6 @@ use super::beats::{Beat, Division};
 use super::clusters::{Cluster, Onset, clusters, error_cost};
 use super::grid::score_ticks;
 use super::read::{PlayedNote, Recording};
-use super::written::{are_simple, written_place};
 
 /// A note with its place in the score, from the start of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,7 +28,7 @@ pub(super) struct PlacedNote {
 /// How the notes came to their places.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Decision {
-    /// As they stand in the file; so many of them were rounded to the place they stand beside.
+    /// As they stand in the file; so many of them had to be rounded to a tick of the score.
     Kept {
         /// Notes rounded.
         rounded: usize,
@@ -46,6 +45,14 @@ pub(super) enum Decision {
         rolled: usize,
     },
 }
+
+/// The share of notes on simple divisions from which on a file counts as written.
+const MOST: f64 = 0.9;
+/// Parts of a quarter that count as simple: binary ones to the 128th note, triplets, and tuplets of five and seven.
+const SIMPLE: [u64; 6] = [32, 24, 9, 5, 7, 10];
+/// In files of so few ticks to the quarter the finest of those are mere resolution and prove nothing.
+const COARSE_FILE: u16 = 96;
+const SIMPLE_IN_COARSE_FILE: [u64; 4] = [8, 12, 5, 7];
 
 /// Gives every note of every stream its place. `beats` reach past the last note.
 pub(super) fn quantise(recording: &Recording, beats: &[Beat], clock: &TempoMap) -> (Vec<Vec<PlacedNote>>, Decision) {
@@ -84,22 +91,28 @@ pub(super) fn quantise(recording: &Recording, beats: &[Beat], clock: &TempoMap) 
     (placed, Decision::Moved { mean, most: Seconds::new(most), rolled })
 }
 
+fn are_simple(ticks: impl Iterator<Item = u64>, division: u16) -> bool {
+    let parts: &[u64] = if division < COARSE_FILE { &SIMPLE_IN_COARSE_FILE } else { &SIMPLE };
+    let division = u64::from(division);
+    let (mut all, mut simple) = (0usize, 0usize);
+    for tick in ticks {
+        all += 1;
+        simple += usize::from(parts.iter().any(|part| (tick % division) * part % division == 0));
+    }
+    simple as f64 >= MOST * all as f64
+}
+
 fn keep(recording: &Recording) -> (Vec<Vec<PlacedNote>>, Decision) {
     let mut rounded = 0;
     let mut placed = |note: &PlayedNote| {
-        let ((onset, onset_kept), (end, end_kept)) =
-            (written_place(note.on, recording.division), written_place(note.off, recording.division));
-        rounded += usize::from(!(onset_kept && end_kept));
-        // Two places that fall together would make a grace note of an ordinary one.
-        let end = if note.off > note.on { end.max(onset + SHORTEST) } else { onset };
+        let (onset, onset_exact) = score_ticks(note.on, recording.division);
+        let (end, end_exact) = score_ticks(note.off, recording.division);
+        rounded += usize::from(!(onset_exact && end_exact));
         PlacedNote { onset, end, key: note.key, roll: None }
     };
     let notes = recording.streams.iter().map(|stream| stream.notes.iter().map(&mut placed).collect()).collect();
     (notes, Decision::Kept { rounded })
 }
-
-/// The shortest length that a note can be rounded to: a 128th.
-const SHORTEST: Ticks = Ticks::new(Ticks::PER_QUARTER / 32);
 
 /// Where a note begins.
 #[derive(Clone, Copy, Debug)]
@@ -109,7 +122,7 @@ struct Start {
 }
 
 fn kept_starts(notes: &[PlayedNote], division: u16) -> Vec<Start> {
-    notes.iter().map(|note| Start { place: written_place(note.on, division).0, roll: None }).collect()
+    notes.iter().map(|note| Start { place: score_ticks(note.on, division).0, roll: None }).collect()
 }
 
 /// The notes of one hand, and how they hang together.
