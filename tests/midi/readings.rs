@@ -106,28 +106,51 @@ fn files_are_read_as_others_read_them() {
     }
     table.print();
     assert!(table.names.share() >= 0.99, "spelling: {}", table.names.share());
-    // The aim is 97 %: plain textures reach 100 %, dense songs do not yet. Until they do, it may at least not get worse.
-    assert!(table.onsets.share() >= 0.85, "played notes on their places: {}", table.onsets.share());
+    assert!(table.onsets.share() >= 0.97, "played notes on their places: {}", table.onsets.share());
+}
+
+/// Pieces whose tuplets stand as rounded decimals in the source itself, so that mido and music21 have them a hair beside
+/// the thirds and sixths that they mean and that we read: there a 200th of a quarter is let pass.
+const ROUNDED_IN_THE_SOURCE: [&str; 3] = ["schubert/Lindenbaum", "cpebach/h186", "weber/concertino_clarinet"];
+
+/// Our notes of a file, each as mido has it where it has one so near.
+fn notes_beside(reference: &Reference, file: &[u8]) -> Vec<Sounding> {
+    let slack = if ROUNDED_IN_THE_SOURCE.contains(&reference.piece.as_str()) { reference.division / 200 } else { 0 };
+    let mut ours = sounding(&read(file).score, reference.division);
+    for note in ours.iter_mut().filter(|_| slack > 0) {
+        let near = |other: &&(i64, i64, u8)| other.2 == note.midi && (other.0 - note.tick).abs() <= slack;
+        let ends_apart = |other: &&(i64, i64, u8)| (other.0 + other.1 - note.tick - note.length).abs();
+        if let Some(&(tick, length, _)) = reference.notes.iter().filter(near).min_by_key(ends_apart) {
+            let is_same_length = (tick + length - note.tick - note.length).abs() <= slack;
+            (note.length, note.tick) = (if is_same_length { length } else { note.length }, tick);
+        }
+    }
+    ours
 }
 
 fn same_notes(reference: &Reference) {
-    let imported = read(&reference.file);
-    let ours = sounding(&imported.score, reference.division);
-    let by_mido: Vec<_> = ours.iter().map(|note| (note.tick, note.length, note.midi)).collect();
-    let lost = missing(&reference.notes, &by_mido);
-    assert!(lost.is_empty() && by_mido.len() == reference.notes.len(), "{}: mido also has {lost:?}", reference.piece);
+    let ours = notes_beside(reference, &reference.file);
+    let ours: Vec<_> = ours.iter().map(|note| (note.tick, note.length, note.midi)).collect();
+    none_missing(reference, "mido's reading", &reference.notes, &ours);
+    assert_eq!(ours.len(), reference.notes.len(), "{}: as many notes as mido", reference.piece);
     let score: Vec<_> = reference.written.iter().map(|note| (note.tick, note.midi)).collect();
-    let by_music21: Vec<_> = ours.iter().map(|note| (note.tick, note.midi)).collect();
-    assert_eq!(missing(&score, &by_music21), [], "{}: notes of music21's score", reference.piece);
+    let places: Vec<_> = ours.iter().map(|&(tick, _, midi)| (tick, midi)).collect();
+    none_missing(reference, "music21's score", &score, &places);
     // music21's reading of its own file slides away from its score after a grace note or a pickup.
     if missing(&score, &reference.reread).is_empty() {
-        assert_eq!(missing(&reference.reread, &by_music21), [], "{}: music21's reading", reference.piece);
+        none_missing(reference, "music21's reading", &reference.reread, &places);
     } else {
         println!(
             "{}: music21's reading of its own file is not its score; compared with the score only",
             reference.piece
         );
     }
+}
+
+fn none_missing<T: Ord + Clone + std::fmt::Debug>(reference: &Reference, what: &str, wanted: &[T], found: &[T]) {
+    let lost = missing(wanted, found);
+    let some = &lost[..lost.len().min(8)];
+    assert!(lost.is_empty(), "{}: {} of {what} are missing, as {some:?}", reference.piece, lost.len());
 }
 
 /// Every meter and tempo stands where mido has it, and bar lines run on from each meter.
@@ -195,7 +218,7 @@ struct Table {
 impl Table {
     /// How many of music21's notes have their written name in ours.
     fn spelling(&mut self, reference: &Reference) {
-        let ours = sounding(&read(&reference.file).score, reference.division);
+        let ours = notes_beside(reference, &reference.file);
         let named: Vec<_> = ours.iter().map(|note| (note.tick, note.midi, note.name.clone())).collect();
         let wanted: Vec<_> = reference.written.iter().map(|note| (note.tick, note.midi, note.name.clone())).collect();
         let share = self.names.add(wanted.len() - missing(&wanted, &named).len(), wanted.len());
@@ -204,7 +227,7 @@ impl Table {
 
     /// How many of the unevenly played notes are put on the written place, and how many of them to the written length.
     fn playing(&mut self, reference: &Reference) {
-        let ours = sounding(&read(&reference.played).score, reference.division);
+        let ours = notes_beside(reference, &reference.played);
         // What was played: the notes of the written file without the graces, which the playing leaves out.
         let wanted: Vec<_> = reference.notes.iter().filter(|note| note.1 > 0).copied().collect();
         let places = |notes: &[(i64, i64, u8)]| notes.iter().map(|note| (note.0, note.2)).collect::<Vec<_>>();

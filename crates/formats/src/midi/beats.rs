@@ -20,7 +20,7 @@ pub(super) struct Beat {
 
 /// A way of dividing a beat, and how unlikely it is.
 ///
-/// The costs are natural logarithms of odds, set by us and checked on the pieces of the test: what the eye expects first
+/// The costs are natural logarithms of odds, set by us and tried on the pieces of the test: what the eye expects first
 /// costs least.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Division {
@@ -28,25 +28,34 @@ pub(super) struct Division {
     pub parts: i64,
     /// The cost of meeting such a beat at all.
     pub cost: f64,
+    /// The further cost of each chord on a place that no simpler division has: sixths come in runs, not alone.
+    pub place_cost: f64,
 }
 
-const fn division(parts: i64, cost: f64) -> Division {
-    Division { parts, cost }
+const fn division(parts: i64, cost: f64, place_cost: f64) -> Division {
+    Division { parts, cost, place_cost }
 }
 
-const PLAIN: [Division; 8] = [
-    division(1, 0.0),
-    division(2, 0.5),
-    division(4, 1.0),
-    division(3, 1.8),
-    division(6, 3.0),
-    division(8, 3.0),
-    division(12, 6.0),
-    division(16, 6.0),
+const PLAIN: [Division; 9] = [
+    division(1, 0.0, 0.0),
+    division(2, 0.5, 0.2),
+    division(4, 1.0, 0.5),
+    division(3, 1.8, 0.4),
+    division(6, 3.0, 1.0),
+    division(8, 3.0, 1.2),
+    division(12, 6.0, 1.5),
+    division(16, 6.0, 2.0),
+    division(24, 8.0, 2.5),
 ];
 
-const DOTTED: [Division; 6] =
-    [division(1, 0.0), division(3, 0.5), division(6, 1.0), division(2, 2.5), division(4, 3.5), division(12, 3.5)];
+const DOTTED: [Division; 6] = [
+    division(1, 0.0, 0.0),
+    division(3, 0.5, 0.2),
+    division(6, 1.0, 0.5),
+    division(2, 2.5, 0.5),
+    division(4, 3.5, 1.0),
+    division(12, 3.5, 1.2),
+];
 
 impl Beat {
     /// The ways of dividing this beat, simplest first.
@@ -54,10 +63,23 @@ impl Beat {
         if self.length.get() % 3 == 0 && self.length.quarters_ratio().0 % 3 == 0 { &DOTTED } else { &PLAIN }
     }
 
-    /// The places of a division inside the beat, its end not included.
-    pub(super) fn places(&self, parts: i64) -> impl Iterator<Item = Ticks> + use<> {
-        let (start, length, until) = (self.start, self.length, self.until);
-        (0..parts).map(move |part| start + Ticks::new(length.get() * part / parts)).filter(move |&at| at < until)
+    /// The places of a division inside the beat, its end not included, each with its place cost.
+    pub(super) fn places(&self, division: &Division) -> impl Iterator<Item = (Ticks, f64)> + use<> {
+        let (start, length, until, parts) = (self.start, self.length, self.until, division.parts);
+        let divisions = self.divisions();
+        (0..parts)
+            .map(move |part| {
+                let simplest = divisions.iter().find(|division| part * division.parts % parts == 0);
+                let cost = simplest.map_or(0.0, |division| division.place_cost);
+                (start + Ticks::new(length.get() * part / parts), cost)
+            })
+            .filter(move |&(at, _)| at < until)
+    }
+
+    /// The way of dividing this beat into so many parts; undivided where there is none.
+    pub(super) fn division_into(&self, parts: i64) -> &'static Division {
+        let divisions = self.divisions();
+        divisions.iter().find(|division| division.parts == parts).unwrap_or(&divisions[0])
     }
 }
 
@@ -102,10 +124,10 @@ mod tests {
     #[test]
     fn places_of_a_beat() {
         let plain = Beat { start: quarters(2, 1), length: Ticks::QUARTER, until: quarters(3, 1) };
-        let thirds: Vec<_> = plain.places(3).collect();
+        let thirds: Vec<_> = plain.places(&PLAIN[3]).map(|(at, _)| at).collect();
         assert_eq!(thirds, [quarters(2, 1), quarters(7, 3), quarters(8, 3)]);
         let dotted = Beat { start: Ticks::ZERO, length: quarters(3, 2), until: quarters(1, 1) };
-        let eighths: Vec<_> = dotted.places(3).collect();
+        let eighths: Vec<_> = dotted.places(&DOTTED[1]).map(|(at, _)| at).collect();
         assert_eq!(eighths, [Ticks::ZERO, quarters(1, 2)], "the third lies past the cut");
         assert_eq!(dotted.divisions()[1].parts, 3);
         assert_eq!(plain.divisions()[1].parts, 2);

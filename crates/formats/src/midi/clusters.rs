@@ -13,6 +13,8 @@ pub(super) struct Onset {
     pub at: Ticks,
     /// When, at the tempo of the file.
     pub seconds: Seconds,
+    /// When it is let go.
+    pub ends: Seconds,
     /// What it sounds.
     pub key: MidiNote,
 }
@@ -31,7 +33,7 @@ pub(super) struct Cluster {
 }
 
 /// How far a player's notes scatter about their places (standard deviation; published values for tapping are 15–25 ms).
-pub(super) const SCATTER: f64 = 0.020;
+const SCATTER: f64 = 0.017;
 /// Successive notes of a rolled chord are at most this far apart.
 const ROLL_GAP: f64 = 0.085;
 /// A plain chord's notes lie at most this far apart.
@@ -40,6 +42,10 @@ const CHORD_SPREAD: f64 = 0.090;
 const MOST_NOTES: usize = 10;
 /// Places further from the moment played than this are not thought of, unless the grid itself is coarser.
 const NEAR: f64 = 0.08;
+/// What it costs that a chord has the same key twice.
+const DOUBLE: f64 = 1.0;
+/// What it costs at most that the notes of a chord do not sound together.
+const ONE_BY_ONE: f64 = 8.0;
 /// How many unfinished readings are followed at once.
 const READINGS_KEPT: usize = 6;
 
@@ -185,39 +191,44 @@ fn ways_to_hear(notes: &[Onset]) -> [Option<(Way, f64)>; 3] {
     if notes.len() == 1 {
         return [Some((Way::Together, 0.0)), None, None];
     }
-    if has_double(notes) {
-        return [None; 3];
-    }
     let spread = (notes[notes.len() - 1].seconds - notes[0].seconds).get();
     let mean = Way::Together.moment(notes);
-    let scattered = || notes.iter().map(|note| error_cost(note.seconds, mean)).sum();
-    let together = (spread <= CHORD_SPREAD).then(|| (Way::Together, scattered()));
+    // Two voices can meet on one key; the same string plucked again comes later.
+    let is_double = |&(index, note): &(usize, &Onset)| notes[..index].iter().any(|other| other.key == note.key);
+    let doubled = DOUBLE * notes.iter().enumerate().filter(is_double).count() as f64;
+    let scattered = || notes.iter().map(|note| error_cost(note.seconds, mean)).sum::<f64>();
+    let together = (spread <= CHORD_SPREAD).then(|| (Way::Together, doubled + one_by_one(notes, 0.5) + scattered()));
     let Some((roll, steps)) = roll_of(notes) else { return [together, None, None] };
     // A chord is built of thirds and wider; neighbouring strings one after the other are a run.
-    let cost = 2.0 + 0.7 * (notes.len() - 1) as f64 + 3.0 * steps as f64;
+    let cost = 2.0 + 0.7 * (notes.len() - 1) as f64 + 1.5 * steps as f64 + doubled + one_by_one(notes, 0.15);
     [together, Some((Way::FromFirst(roll), cost)), Some((Way::ToLast(roll), cost + 1.5))]
 }
 
-/// Whether a key sounds twice: that is no chord.
-fn has_double(notes: &[Onset]) -> bool {
-    notes.iter().enumerate().any(|(index, note)| notes[..index].iter().any(|other| other.key == note.key))
+/// What it costs that the notes do not sound together: nothing where they share at least `enough` of the shortest
+/// one's length, most where the first is let go before the last begins.
+fn one_by_one(notes: &[Onset], enough: f64) -> f64 {
+    let earliest_end = notes.iter().map(|note| note.ends.get()).fold(f64::INFINITY, f64::min);
+    let shortest = notes.iter().map(|note| (note.ends - note.seconds).get()).fold(f64::INFINITY, f64::min);
+    let shared = (earliest_end - notes[notes.len() - 1].seconds.get()) / (shortest.max(0.001) * enough);
+    ONE_BY_ONE * (1.0 - shared).clamp(0.0, 1.0)
 }
 
-/// The direction of a run of three or more notes that only rises or only falls, and how many of its intervals are
+/// The direction of a run of three or more notes that never falls or never rises, and how many of its intervals are
 /// seconds.
 fn roll_of(notes: &[Onset]) -> Option<(Roll, usize)> {
     if notes.len() < 3 {
         return None;
     }
-    let rises = |pair: &[Onset]| pair[0].key < pair[1].key;
+    let rises = |pair: &[Onset]| pair[0].key <= pair[1].key;
     let roll = if notes.windows(2).all(rises) {
         Roll::Up
-    } else if notes.windows(2).all(|pair| !rises(pair)) {
+    } else if notes.windows(2).all(|pair| pair[0].key >= pair[1].key) {
         Roll::Down
     } else {
         return None;
     };
-    let steps = notes.windows(2).filter(|pair| pair[0].key.get().abs_diff(pair[1].key.get()) <= 2).count();
+    let is_second = |pair: &&[Onset]| (1..=2).contains(&pair[0].key.get().abs_diff(pair[1].key.get()));
+    let steps = notes.windows(2).filter(is_second).count();
     Some((roll, steps))
 }
 
@@ -245,11 +256,11 @@ fn places_about(notes: &[Onset], beats: &[Beat], clock: &TempoMap) -> Vec<Place>
     let mut places: Vec<Place> = Vec::new();
     for beat in &beats[own.saturating_sub(1)..beats.len().min(own + 4)] {
         for division in beat.divisions() {
-            for at in beat.places(division.parts) {
+            for (at, place_cost) in beat.places(division) {
                 let seconds = clock.seconds_at(ScoreTime::from_start(at));
                 let is_near = (first.seconds - seconds).get() <= near && (seconds - last.seconds).get() <= near;
                 if is_near && !places.iter().any(|known| known.at == at) {
-                    places.push(Place { at, seconds, cost: division.cost });
+                    places.push(Place { at, seconds, cost: division.cost + place_cost });
                 }
             }
         }

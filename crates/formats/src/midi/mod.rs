@@ -24,6 +24,7 @@ mod read;
 mod sounding;
 mod spell;
 mod write;
+mod written;
 
 pub use self::write::{MidiFile, MidiSource, MidiWriteError, write_midi};
 
@@ -129,7 +130,7 @@ impl Decision {
         let reason = match self {
             Decision::Kept { rounded: 0 } => return None,
             Decision::Kept { rounded } => {
-                format!("{rounded} notes begin or end between the finest divisions and were moved to the nearest one")
+                format!("{rounded} notes begin or end a hair beside a division of the beat and were moved to it")
             }
             Decision::EndsMoved => "notes end between the beats' divisions: their ends were moved to them".to_owned(),
             Decision::Moved { mean, most, rolled } => format!(

@@ -14,6 +14,7 @@ use super::beats::{Beat, Division};
 use super::clusters::{Cluster, Onset, clusters, error_cost};
 use super::grid::score_ticks;
 use super::read::{PlayedNote, Recording};
+use super::written::{are_simple, written_place};
 
 /// A note with its place in the score, from the start of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,7 +29,7 @@ pub(super) struct PlacedNote {
 /// How the notes came to their places.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Decision {
-    /// As they stand in the file; so many of them had to be rounded to a tick of the score.
+    /// As they stand in the file; so many of them were rounded to the place they stand beside.
     Kept {
         /// Notes rounded.
         rounded: usize,
@@ -45,14 +46,6 @@ pub(super) enum Decision {
         rolled: usize,
     },
 }
-
-/// The share of notes on simple divisions from which on a file counts as written.
-const MOST: f64 = 0.9;
-/// Parts of a quarter that count as simple: binary ones to the 128th note, triplets, and tuplets of five and seven.
-const SIMPLE: [u64; 6] = [32, 24, 9, 5, 7, 10];
-/// In files of so few ticks to the quarter the finest of those are mere resolution and prove nothing.
-const COARSE_FILE: u16 = 96;
-const SIMPLE_IN_COARSE_FILE: [u64; 4] = [8, 12, 5, 7];
 
 /// Gives every note of every stream its place. `beats` reach past the last note.
 pub(super) fn quantise(recording: &Recording, beats: &[Beat], clock: &TempoMap) -> (Vec<Vec<PlacedNote>>, Decision) {
@@ -91,28 +84,22 @@ pub(super) fn quantise(recording: &Recording, beats: &[Beat], clock: &TempoMap) 
     (placed, Decision::Moved { mean, most: Seconds::new(most), rolled })
 }
 
-fn are_simple(ticks: impl Iterator<Item = u64>, division: u16) -> bool {
-    let parts: &[u64] = if division < COARSE_FILE { &SIMPLE_IN_COARSE_FILE } else { &SIMPLE };
-    let division = u64::from(division);
-    let (mut all, mut simple) = (0usize, 0usize);
-    for tick in ticks {
-        all += 1;
-        simple += usize::from(parts.iter().any(|part| (tick % division) * part % division == 0));
-    }
-    simple as f64 >= MOST * all as f64
-}
-
 fn keep(recording: &Recording) -> (Vec<Vec<PlacedNote>>, Decision) {
     let mut rounded = 0;
     let mut placed = |note: &PlayedNote| {
-        let (onset, onset_exact) = score_ticks(note.on, recording.division);
-        let (end, end_exact) = score_ticks(note.off, recording.division);
-        rounded += usize::from(!(onset_exact && end_exact));
+        let ((onset, onset_kept), (end, end_kept)) =
+            (written_place(note.on, recording.division), written_place(note.off, recording.division));
+        rounded += usize::from(!(onset_kept && end_kept));
+        // Two places that fall together would make a grace note of an ordinary one.
+        let end = if note.off > note.on { end.max(onset + SHORTEST) } else { onset };
         PlacedNote { onset, end, key: note.key, roll: None }
     };
     let notes = recording.streams.iter().map(|stream| stream.notes.iter().map(&mut placed).collect()).collect();
     (notes, Decision::Kept { rounded })
 }
+
+/// The shortest length that a note can be rounded to: a 128th.
+const SHORTEST: Ticks = Ticks::new(Ticks::PER_QUARTER / 32);
 
 /// Where a note begins.
 #[derive(Clone, Copy, Debug)]
@@ -122,7 +109,7 @@ struct Start {
 }
 
 fn kept_starts(notes: &[PlayedNote], division: u16) -> Vec<Start> {
-    notes.iter().map(|note| Start { place: score_ticks(note.on, division).0, roll: None }).collect()
+    notes.iter().map(|note| Start { place: written_place(note.on, division).0, roll: None }).collect()
 }
 
 /// The notes of one hand, and how they hang together.
@@ -148,7 +135,8 @@ fn hands(recording: &Recording, clock: &TempoMap) -> Vec<HandPart> {
             let at = score_ticks(note.on, recording.division).0;
             let seconds = clock.seconds_at(ScoreTime::from_start(at));
             hands[hand].notes.push((stream, index));
-            hands[hand].onsets.push(Onset { at, seconds, key: note.key });
+            let ends = clock.seconds_at(ScoreTime::from_start(score_ticks(note.off, recording.division).0));
+            hands[hand].onsets.push(Onset { at, seconds, ends, key: note.key });
         }
     }
     hands
@@ -178,7 +166,7 @@ fn divide_beats(hands: &mut [HandPart], beats: &[Beat], clock: &TempoMap) -> Vec
     for ((beat, here), &parts) in beats.iter().zip(&members).zip(&chosen) {
         for (hand, range) in here {
             let group = &mut hands[*hand].clusters[range.clone()];
-            if let Some((_, places)) = fit(group, beat, parts, clock) {
+            if let Some((_, places)) = fit(group, beat, beat.division_into(parts), clock) {
                 for (cluster, place) in group.iter_mut().zip(places) {
                     cluster.place = place;
                 }
@@ -205,8 +193,7 @@ fn cheapest_divisions(
         let divisions = beat.divisions();
         let step = divisions.iter().map(|division| {
             let fits = here.iter().map(|(hand, range)| {
-                fit(&hands[*hand].clusters[range.clone()], beat, division.parts, clock)
-                    .map_or(NO_ROOM, |(cost, _)| cost)
+                fit(&hands[*hand].clusters[range.clone()], beat, division, clock).map_or(NO_ROOM, |(cost, _)| cost)
             });
             let own = if here.is_empty() && division.parts > 1 { NO_ROOM } else { division.cost + fits.sum::<f64>() };
             let Some(before) = index.checked_sub(1) else { return (own, 0) };
@@ -235,16 +222,17 @@ fn is_change(earlier: &Division, later: &Division) -> bool {
 
 /// Puts chords, in order, on different places of a divided beat, the sum of errors smallest; none where there are more
 /// chords than places.
-fn fit(group: &[Cluster], beat: &Beat, parts: i64, clock: &TempoMap) -> Option<(f64, Vec<Ticks>)> {
-    let places: Vec<(Ticks, Seconds)> =
-        beat.places(parts).map(|at| (at, clock.seconds_at(ScoreTime::from_start(at)))).collect();
+fn fit(group: &[Cluster], beat: &Beat, division: &Division, clock: &TempoMap) -> Option<(f64, Vec<Ticks>)> {
+    let timed = |(at, cost)| (at, cost, clock.seconds_at(ScoreTime::from_start(at)));
+    let places: Vec<(Ticks, f64, Seconds)> = beat.places(division).map(timed).collect();
     let room = places.len().checked_sub(group.len())?;
     // best[n][p]: the first n chords on the first n + p places, the cost and whether the last place is taken.
     let mut best = vec![vec![(0.0f64, false); room + 1]; group.len() + 1];
     for (n, cluster) in group.iter().enumerate() {
         let weight = if cluster.roll.is_some() { 1.0 } else { (cluster.to - cluster.from) as f64 };
         for spare in 0..=room {
-            let taken = best[n][spare].0 + weight * error_cost(cluster.seconds, places[n + spare].1);
+            let (_, place_cost, seconds) = places[n + spare];
+            let taken = best[n][spare].0 + place_cost + weight * error_cost(cluster.seconds, seconds);
             let left = spare.checked_sub(1).map(|fewer| best[n + 1][fewer].0);
             best[n + 1][spare] = match left {
                 Some(cost) if cost <= taken => (cost, false),
@@ -317,7 +305,8 @@ impl EndGrid<'_> {
         // Kept onsets say nothing about the beats: sixteenths, or thirds of a dotted beat's.
         let parts = self.parts.map_or(simplest * 2, |parts| parts[index].max(simplest));
         let nearest = beat
-            .places(parts)
+            .places(beat.division_into(parts))
+            .map(|(at, _)| at)
             .chain([beat.until])
             .filter(|&place| place > start)
             .min_by(|&a, &b| distance(a).total_cmp(&distance(b)));
