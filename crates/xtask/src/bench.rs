@@ -6,17 +6,29 @@ use crate::process::{cargo, run as run_command};
 use crate::system_packages::{TO_BUILD, TO_RUN, TO_TEST, provide};
 use crate::window_idle;
 
-/// Runs the benchmarks (those whose name holds the filter), then watches the idle window unless a filter was given.
+/// Runs everything; with `window` only the idle window is watched, with another word only the benchmarks of reading and
+/// planning whose name holds it are run.
 ///
 /// # Errors
 /// Where something can't be built or run, or the idle window takes more than it may.
 pub fn run(arguments: &[String]) -> Result<()> {
     provide(&[&TO_BUILD, &TO_RUN, &TO_TEST])?;
-    run_command(cargo(&["bench", "--package", "leverlane-tests", "--bench", "planning", "--"])?.args(arguments))?;
-    if !arguments.is_empty() {
-        return Ok(());
+    match arguments {
+        [] => {
+            planning(arguments)?;
+            run_command(&mut cargo(&["bench", "--package", "leverlane-tests", "--bench", "growth"])?)?;
+            window()
+        }
+        [only] if only == "window" => window(),
+        filter => planning(filter),
     }
-    run_command(&mut cargo(&["bench", "--package", "leverlane-tests", "--bench", "growth"])?)?;
+}
+
+fn planning(filter: &[String]) -> Result<()> {
+    run_command(cargo(&["bench", "--package", "leverlane-tests", "--bench", "planning", "--"])?.args(filter))
+}
+
+fn window() -> Result<()> {
     run_command(&mut cargo(&["build", "--release", "--package", "leverlane"])?)?;
     window_idle::measure()
 }

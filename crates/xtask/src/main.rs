@@ -47,7 +47,7 @@ const COMMANDS: [Command; 7] = [
     Command { name: "lint", takes: "", does: "check format, lints, documentation and NOTICE", run: lint::run },
     Command {
         name: "bench",
-        takes: "[FILTER]",
+        takes: "[window | FILTER]",
         does: "measure reading, planning and the idle window",
         run: bench::run,
     },
