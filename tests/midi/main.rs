@@ -7,6 +7,8 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
+mod hostile;
 mod outside;
 mod pieces;
 mod readings;
+mod round_trip;

@@ -6,6 +6,7 @@
 
 mod harp_choice;
 mod levers;
+mod midi;
 mod notes;
 mod output;
 mod plan;
@@ -31,6 +32,8 @@ struct CommandLine {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Write a piece as a MIDI file, its flips as text at their beats.
+    Midi(midi::Arguments),
     /// Show the notes of a score as they were read, and the order in which its bars are played.
     Notes(notes::Arguments),
     /// Plan a piece: the levers to set before the start, and every flip with its bar, beat, hand and top tempo.
@@ -43,6 +46,7 @@ fn main() -> ExitCode {
     let command_line = CommandLine::parse();
     let mut output = Output::standard();
     let done = match &command_line.command {
+        Command::Midi(arguments) => midi::run(arguments, &mut output),
         Command::Notes(arguments) => notes::run(arguments, &mut output),
         Command::Plan(arguments) => plan::run(arguments, &mut output),
         Command::Sound(arguments) => sound::run(arguments, &mut output),

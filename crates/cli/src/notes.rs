@@ -78,10 +78,13 @@ struct NoteAnswer<'a> {
     tie: &'static str,
 }
 
+/// A warning in an answer.
 #[derive(Debug, Serialize)]
-struct WarningAnswer<'a> {
-    bar: Option<usize>,
-    reason: &'a str,
+pub struct WarningAnswer<'a> {
+    /// The bar's place in the score from 0; none for the whole score.
+    pub bar: Option<usize>,
+    /// What happened.
+    pub reason: &'a str,
 }
 
 impl<'a> Answer<'a> {
@@ -127,7 +130,8 @@ fn note_answer<'a>(note: &Note, voice: &'a str, hand: Option<String>) -> NoteAns
     }
 }
 
-fn warning_answer(warning: &Warning) -> WarningAnswer<'_> {
+/// A warning as it stands in an answer.
+pub fn warning_answer(warning: &Warning) -> WarningAnswer<'_> {
     WarningAnswer { bar: warning.bar.map(|bar| bar.get()), reason: &warning.reason }
 }
 

@@ -3,7 +3,7 @@
 use clap::Args;
 use leverlane_core::harp::Harp;
 use leverlane_core::plan::{self, EndOfPiece, HandPace, PaceLevel, Plan, Request};
-use leverlane_core::score::{Hands, Performance, Score};
+use leverlane_core::score::{Hands, Performance, PlayingOrder, Score};
 use leverlane_core::time::{Tempo, TempoMap};
 use leverlane_formats::Warning;
 
@@ -44,6 +44,10 @@ fn tempo(text: &str) -> Result<Tempo, String> {
 pub struct Planned {
     /// The piece as written.
     pub score: Score,
+    /// The order in which its bars are played.
+    pub order: PlayingOrder,
+    /// Which notes are the harp's, and in which hand.
+    pub hands: Hands,
     /// The piece as played.
     pub performance: Performance,
     /// The player's harp.
@@ -82,6 +86,16 @@ impl PlanChoice {
         let request =
             Request { performance: &performance, harp: &harp, tempo: &tempo, pace: &pace, edits: &[], ending };
         let plan = plan::plan_with_ways_out(&request);
-        Ok(Planned { score, performance, harp, tempo, pace, plan, warnings: imported.warnings })
+        Ok(Planned {
+            score,
+            order: imported.order,
+            hands,
+            performance,
+            harp,
+            tempo,
+            pace,
+            plan,
+            warnings: imported.warnings,
+        })
     }
 }

@@ -1,5 +1,7 @@
 //! The beats of a piece and the ways of dividing them.
 
+use std::sync::LazyLock;
+
 use leverlane_core::meter::Counting;
 use leverlane_core::score::Bar;
 use leverlane_core::time::Ticks;
@@ -60,7 +62,11 @@ const DOTTED: [Division; 6] = [
 impl Beat {
     /// The ways of dividing this beat, simplest first.
     pub(super) fn divisions(&self) -> &'static [Division] {
-        if self.length.get() % 3 == 0 && self.length.quarters_ratio().0 % 3 == 0 { &DOTTED } else { &PLAIN }
+        if self.is_dotted() { &DOTTED } else { &PLAIN }
+    }
+
+    fn is_dotted(&self) -> bool {
+        self.length.quarters_ratio().0 % 3 == 0
     }
 
     /// The places of a division inside the beat, its end not included, each with its place cost.
@@ -76,11 +82,30 @@ impl Beat {
             .filter(move |&(at, _)| at < until)
     }
 
+    /// All places inside the beat, each with the whole cost of its simplest division.
+    pub(super) fn all_places(&self) -> impl Iterator<Item = (Ticks, f64)> + use<> {
+        static OF_PLAIN: LazyLock<Vec<(i64, f64)>> = LazyLock::new(|| distinct_places(&PLAIN));
+        static OF_DOTTED: LazyLock<Vec<(i64, f64)>> = LazyLock::new(|| distinct_places(&DOTTED));
+        let places = if self.is_dotted() { &OF_DOTTED } else { &OF_PLAIN };
+        let (start, length, until) = (self.start, self.length, self.until);
+        let place = move |&(part, cost): &(i64, f64)| (start + Ticks::new(length.get() * part / FINEST), cost);
+        places.iter().map(place).filter(move |&(at, _)| at < until)
+    }
+
     /// The way of dividing this beat into so many parts; undivided where there is none.
     pub(super) fn division_into(&self, parts: i64) -> &'static Division {
         let divisions = self.divisions();
         divisions.iter().find(|division| division.parts == parts).unwrap_or(&divisions[0])
     }
+}
+
+/// Parts of a beat in which every place of every division is a whole number.
+const FINEST: i64 = 48;
+
+/// The places of all divisions in 48ths of the beat, each once, with the cost of the first division that has it.
+fn distinct_places(divisions: &[Division]) -> Vec<(i64, f64)> {
+    let first = |place: i64| divisions.iter().find(|division| place * division.parts % FINEST == 0);
+    (0..FINEST).filter_map(|place| first(place).map(|division| (place, division.cost + division.place_cost))).collect()
 }
 
 /// The beats of all bars, in order, without gaps.

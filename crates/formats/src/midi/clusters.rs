@@ -253,16 +253,14 @@ fn places_about(notes: &[Onset], beats: &[Beat], clock: &TempoMap) -> Vec<Place>
     let (first, last) = (notes[0], notes[notes.len() - 1]);
     let near = near(first.at, clock);
     let own = beats.partition_point(|beat| beat.start <= first.at).saturating_sub(1);
+    let seconds_at = |at| clock.seconds_at(ScoreTime::from_start(at));
+    let is_near =
+        |from: Seconds, to: Seconds| (first.seconds - to).get() <= near && (from - last.seconds).get() <= near;
     let mut places: Vec<Place> = Vec::new();
     for beat in &beats[own.saturating_sub(1)..beats.len().min(own + 4)] {
-        for division in beat.divisions() {
-            for (at, place_cost) in beat.places(division) {
-                let seconds = clock.seconds_at(ScoreTime::from_start(at));
-                let is_near = (first.seconds - seconds).get() <= near && (seconds - last.seconds).get() <= near;
-                if is_near && !places.iter().any(|known| known.at == at) {
-                    places.push(Place { at, seconds, cost: division.cost + place_cost });
-                }
-            }
+        if is_near(seconds_at(beat.start), seconds_at(beat.until)) {
+            let place = |(at, cost)| Place { at, seconds: seconds_at(at), cost };
+            places.extend(beat.all_places().map(place).filter(|place| is_near(place.seconds, place.seconds)));
         }
     }
     places

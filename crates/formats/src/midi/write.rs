@@ -15,7 +15,7 @@ use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, T
 
 use leverlane_core::plan::{Flip, Gesture, Plan};
 use leverlane_core::score::{Hand, HandRule, Hands, NoteRef, Performance, PlayingOrder, Pluck, Score};
-use leverlane_core::time::{ScoreTime, Ticks};
+use leverlane_core::time::{ScoreTime, TempoMap, Ticks};
 
 use crate::Warning;
 
@@ -30,6 +30,8 @@ pub struct MidiSource<'a> {
     pub hands: &'a Hands,
     /// The flips to write beside the notes, planned for this very performance; none to leave them out.
     pub plan: Option<&'a Plan>,
+    /// The tempo to write; none for that of the score.
+    pub tempo: Option<&'a TempoMap>,
 }
 
 /// A MIDI file, and what it could not say exactly.
@@ -73,7 +75,8 @@ const GRACE: Ticks = Ticks::new(Ticks::PER_QUARTER / 8);
 pub fn write_midi(source: &MidiSource<'_>) -> Result<MidiFile, MidiWriteError> {
     let performance = Performance::new(source.score, source.order, source.hands);
     let mut warnings = Vec::new();
-    let conductor = conductor(source.score, &performance, &mut warnings);
+    let tempo = source.tempo.unwrap_or(performance.tempo());
+    let conductor = conductor(source.score, &performance, tempo, &mut warnings);
     let mut lines = hand_lines(&performance, source.plan);
     for (index, part) in source.score.parts().iter().enumerate() {
         let rule = HandRule::All { parts: vec![index], hand: Hand::Right };
@@ -102,6 +105,7 @@ pub fn write_midi(source: &MidiSource<'_>) -> Result<MidiFile, MidiWriteError> {
 fn conductor<'a>(
     score: &Score,
     performance: &Performance,
+    tempo_map: &TempoMap,
     warnings: &mut Vec<Warning>,
 ) -> Vec<(ScoreTime, TrackEventKind<'a>)> {
     let mut events = Vec::new();
@@ -135,9 +139,10 @@ fn conductor<'a>(
             key = Some(written.key);
         }
         // A tempo holds from its mark on, also where a repeat goes back to before it.
-        let marks = written.tempo_marks.iter().map(|mark| (bar.starts + mark.at, mark.tempo));
-        let opening = (index == 0).then(|| (ScoreTime::START, performance.tempo().opening()));
-        for (at, wanted) in opening.into_iter().chain(marks) {
+        let marks = written.tempo_marks.iter().map(|mark| bar.starts + mark.at);
+        let opening = (index == 0).then_some(ScoreTime::START);
+        for at in opening.into_iter().chain(marks) {
+            let wanted = tempo_map.tempo_at(at);
             let micros = (60e6 / wanted.quarters_per_minute()).round() as u32;
             if tempo != Some(micros) {
                 meta(at, MetaMessage::Tempo(u24::new(micros)));
@@ -149,6 +154,7 @@ fn conductor<'a>(
         let above = last.meter.groups().iter().map(|&group| u32::from(group)).sum::<u32>() as u8;
         meta(last.ends(), MetaMessage::TimeSignature(above, last.meter.unit().trailing_zeros() as u8, 24, 8));
     }
+    events.sort_by_key(|&(at, _)| at);
     events
 }
 

@@ -6,12 +6,14 @@ use super::grid::score_ticks;
 
 /// The share of notes on simple divisions from which on a file counts as written.
 const MOST: f64 = 0.9;
-/// Parts of a quarter that count as simple: triplets and binary ones to the 128th note, and tuplets of nine, five and
-/// seven.
-const SIMPLE: [u64; 6] = [24, 32, 9, 5, 7, 10];
+/// Parts of a quarter that count as simple: triplets and binary ones to the 128th note, and tuplets of nine, five,
+/// seven and eleven.
+const SIMPLE: [u64; 7] = [24, 32, 9, 5, 7, 10, 11];
 /// In files of so few ticks to the quarter the finest of those are mere resolution and prove nothing.
 const COARSE_FILE: u16 = 96;
 const SIMPLE_IN_COARSE_FILE: [u64; 4] = [12, 8, 5, 7];
+/// Parts of which a place may be the rounded decimal: the usual ones, no more, or nearly every place would be one.
+const ROUNDED: [u64; 4] = [24, 32, 5, 7];
 /// Some programs keep tuplets as rounded decimals: a place this near to a simple one, in quarters, means it. Played at
 /// 120 a minute this is 1.5 ms, far nearer than anyone plays.
 const BESIDE: f64 = 0.003;
@@ -37,14 +39,14 @@ pub(super) fn written_place(tick: u64, division: u16) -> (Ticks, bool) {
     }
 }
 
-/// The simple division that a tick stands on, else the first that it stands beside.
+/// The simple division that a tick stands on, else the first usual one that it stands beside.
 fn simple_place(tick: u64, division: u16, parts: &[u64]) -> Option<Ticks> {
     let per_quarter = u64::from(division);
     let (quarter, into) = (tick / per_quarter, tick % per_quarter);
     if parts.iter().any(|part| into * part % per_quarter == 0) {
         return Some(score_ticks(tick, division).0);
     }
-    let (numerator, part) = parts.iter().find_map(|&part| {
+    let (numerator, part) = ROUNDED.iter().find_map(|&part| {
         let numerator = (into * part * 2 + per_quarter) / (per_quarter * 2);
         let off = numerator as f64 / part as f64 - into as f64 / per_quarter as f64;
         (off.abs() <= BESIDE).then_some((numerator, part))
