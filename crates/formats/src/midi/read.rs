@@ -1,7 +1,7 @@
 //! Bytes → what the file plays: notes with their file ticks, and the events that make the grid.
 
 use midly::num::u7;
-use midly::{EventIter, Format, MetaMessage, MidiMessage, Timing, TrackEventKind};
+use midly::{EventIter, MetaMessage, MidiMessage, TrackEventKind};
 
 use leverlane_core::pitch::MidiNote;
 
@@ -53,23 +53,10 @@ pub(super) struct PlayedNote {
 
 /// Reads a file of format 0 or 1.
 pub(super) fn read(bytes: &[u8], limits: &Limits) -> Result<Recording, ImportError> {
-    let (header, tracks) =
-        midly::parse(bytes).map_err(|error| malformed("the header", &error.to_string(), "a MIDI header"))?;
-    let division = match header.timing {
-        Timing::Metrical(ticks) if ticks.as_int() > 0 => ticks.as_int(),
-        Timing::Metrical(_) => {
-            return Err(malformed("the header", "a division of 0 ticks to the quarter", "1 to 32767"));
-        }
-        Timing::Timecode(..) => {
-            return Err(unsupported("times in film frames (SMPTE)", "ticks to the quarter note"));
-        }
-    };
-    if header.format == Format::Sequential {
-        return Err(unsupported("a file of format 2 (a set of patterns)", "format 0 or 1 (one piece)"));
-    }
-    let chunks = track_chunks(tracks.unread())?;
+    let (header, after) = header(bytes)?;
+    let chunks = track_chunks(after)?;
     let mut recording = Recording {
-        division,
+        division: header.division,
         title: String::new(),
         streams: Vec::new(),
         meters: Vec::new(),
@@ -77,7 +64,7 @@ pub(super) fn read(bytes: &[u8], limits: &Limits) -> Result<Recording, ImportErr
         keys: Vec::new(),
         warnings: Vec::new(),
     };
-    let declared = declared_tracks(bytes).unwrap_or(chunks.len());
+    let declared = header.tracks;
     if chunks.len() < declared {
         let found = format!("{} tracks of {declared}", chunks.len());
         return Err(malformed("the end of the file", &found, "all the tracks that the header counts"));
@@ -99,6 +86,33 @@ pub(super) fn read(bytes: &[u8], limits: &Limits) -> Result<Recording, ImportErr
     keep_last_of_each_tick(&mut recording.tempos);
     keep_last_of_each_tick(&mut recording.keys);
     Ok(recording)
+}
+
+/// What the header says of the file.
+struct Header {
+    tracks: usize,
+    division: u16,
+}
+
+/// Reads the header, and gives what follows it. By hand: midly fails on some divisions that this refuses.
+fn header(bytes: &[u8]) -> Result<(Header, &[u8]), ImportError> {
+    let cut_off = |found: &str| malformed("the header", found, "\"MThd\" and at least 6 bytes after its length");
+    let Some((head, after)) = bytes.split_first_chunk::<8>() else { return Err(cut_off("a few bytes")) };
+    let length = usize::try_from(u32::from_be_bytes([head[4], head[5], head[6], head[7]])).unwrap_or(usize::MAX);
+    let (Some(fields), true) = (after.first_chunk::<6>(), head.starts_with(b"MThd") && length >= 6) else {
+        return Err(cut_off("something else"));
+    };
+    let [format, tracks, division] = [0, 2, 4].map(|at| u16::from_be_bytes([fields[at], fields[at + 1]]));
+    match format {
+        0 | 1 => {}
+        2 => return Err(unsupported("a file of format 2 (a set of patterns)", "format 0 or 1 (one piece)")),
+        other => return Err(unsupported(&format!("a file of format {other}"), "format 0 or 1")),
+    }
+    match division {
+        0 => Err(malformed("the header", "a division of 0 ticks to the quarter", "1 to 32767")),
+        0x8000.. => Err(unsupported("times in film frames (SMPTE)", "ticks to the quarter note")),
+        _ => Ok((Header { tracks: usize::from(tracks), division }, after.get(length..).unwrap_or_default())),
+    }
 }
 
 fn keep_last_of_each_tick<T: Copy>(events: &mut Vec<(u64, T)>) {
@@ -222,13 +236,6 @@ fn track_chunks(mut rest: &[u8]) -> Result<Vec<&[u8]>, ImportError> {
         rest = following;
     }
     Ok(chunks)
-}
-
-/// How many tracks the header counts.
-fn declared_tracks(bytes: &[u8]) -> Option<usize> {
-    let header = bytes.windows(4).position(|window| window == b"MThd")?;
-    let count = bytes.get(header + 10..header + 12)?;
-    Some(usize::from(u16::from_be_bytes([count[0], count[1]])))
 }
 
 /// A name: UTF-8 where it is that, else Latin-1 (the standard says only "text").
