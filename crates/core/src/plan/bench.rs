@@ -121,16 +121,17 @@ impl<'a> Bench<'a> {
         best
     }
 
-    /// Every choice for a flip that alone costs no more than `limit`, cheapest first, then latest.
-    pub fn choices(&self, need: &Need, limit: Cost) -> Vec<Choice> {
+    /// The choices for a flip whose comfort alone costs no more than `most_comfort` and whose cost alone is `open`,
+    /// cheapest first, then latest.
+    pub fn choices(&self, need: &Need, most_comfort: u32, is_open: impl Fn(Cost) -> bool) -> Vec<Choice> {
         let mut choices = Vec::new();
         for place in self.candidates(need).latest_first() {
-            if least_cost_at(place, need) > limit {
+            if least_cost_at(place, need).comfort > most_comfort {
                 break;
             }
             choices.extend(self.hands(need).map(|hand| self.choice(need, place, hand)));
         }
-        choices.retain(|choice| choice.cost <= limit);
+        choices.retain(|choice| choice.cost.comfort <= most_comfort && is_open(choice.cost));
         choices.sort_by_key(|choice| choice.cost);
         choices
     }

@@ -4,7 +4,8 @@
 //! no pluck between them, or a flip that is made elsewhere on a repeat. Flips that get in each other's way so are put
 //! into one cluster and decided together by an exact sweep, until no two clusters cost more together than apart.
 //! Company never makes a flip cheaper, so the result is then the best there is. The one exception is a rushed flip whose
-//! gesture a neighbouring lever can join for nothing: such flips are decided together too.
+//! gesture a neighbouring lever can join for nothing, and a lever between two others that turns three gestures into one: such
+//! flips are decided together too.
 
 mod cluster;
 mod company;
@@ -36,6 +37,7 @@ pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
     }
     let alone = placement.choices.clone();
     let first_times = first_times(needs);
+    let by_lever = by_lever(needs);
     let mut clusters = Clusters::new(needs.len());
     let mut unproved = BTreeSet::new();
     loop {
@@ -45,10 +47,15 @@ pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
             placement.is_exact = unproved.into_iter().all(|index| clusters.root(index) != index);
             return placement;
         }
-        for &(a, b) in &joined {
-            clusters.join(a, b);
+        let mut changed = BTreeSet::new();
+        while !joined.is_empty() {
+            for &(a, b) in &joined {
+                clusters.join(a, b);
+            }
+            let touched = changed.into_iter().chain(joined.iter().map(|&(a, _)| a));
+            changed = touched.map(|index| clusters.root(index)).collect::<BTreeSet<usize>>();
+            joined = bridges(needs, &by_lever, &changed, &mut clusters);
         }
-        let changed: BTreeSet<usize> = joined.iter().map(|&(a, _)| clusters.root(a)).collect();
         for root in changed {
             let members = clusters.members(root);
             let solved = cluster::solve(bench, needs, &alone, &members, &first_times);
@@ -76,6 +83,55 @@ fn first_times(needs: &[Need]) -> Vec<Option<usize>> {
             (earliest != index).then_some(earliest)
         })
         .collect()
+}
+
+/// The needs of each lever and direction, in order of time.
+type ByLever = HashMap<(StringNumber, LeverState), Vec<usize>>;
+
+fn by_lever(needs: &[Need]) -> ByLever {
+    let mut by_lever = ByLever::new();
+    for (index, need) in needs.iter().enumerate() {
+        by_lever.entry((need.string, need.to)).or_default().push(index);
+    }
+    by_lever
+}
+
+/// Flips of the levers between two of one cluster that go the same way: with them one motion could make all three, where
+/// the two alone only get in each other's way. Each is paired with one of the two.
+fn bridges(
+    needs: &[Need],
+    by_lever: &ByLever,
+    roots: &BTreeSet<usize>,
+    clusters: &mut Clusters,
+) -> Vec<(usize, usize)> {
+    let mut pairs = Vec::new();
+    for &root in roots {
+        let members = clusters.members(root);
+        for (place, &a) in members.iter().enumerate() {
+            for &b in &members[place + 1..] {
+                let (first, second) = (&needs[a], &needs[b]);
+                if first.to != second.to || !first.window.overlaps(&second.window) {
+                    continue;
+                }
+                let (top, bottom) = (first.string.min(second.string), first.string.max(second.string));
+                let between = (top.get() + 1..bottom.get()).filter_map(StringNumber::new);
+                for others in between.filter_map(|string| by_lever.get(&(string, first.to))) {
+                    let latest = first.window.after.max(second.window.after);
+                    let from = others.partition_point(|&other| Some(needs[other].window.before) <= latest);
+                    let overlaps = |other: &usize| {
+                        let window = &needs[*other].window;
+                        window.overlaps(&first.window) && window.overlaps(&second.window)
+                    };
+                    for &other in others[from..].iter().take_while(|other| overlaps(other)) {
+                        if clusters.root(other) != clusters.root(a) {
+                            pairs.push((a, other));
+                        }
+                    }
+                }
+            }
+        }
+    }
+    pairs
 }
 
 /// Pairs from different clusters of which one is rushed and the other could be made with it in one motion, and so count

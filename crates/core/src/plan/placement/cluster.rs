@@ -32,17 +32,22 @@ pub(super) fn solve(
     };
     let alone: Vec<Choice> = members.iter().map(|&index| alone[index]).collect();
     let (choices, best) = cluster.better_one_by_one(&alone);
-    let least = cluster.least(&alone);
+    let follows = cluster.follows();
+    let least: Vec<Cost> = cluster.least(&alone, &follows);
     let everything = least.iter().fold(Cost::NONE, |sum, &least| sum + least);
     if best == everything {
         return Solved { choices, is_exact: true };
     }
-    // A choice dearer than what the best found leaves, once every other flip costs its least, is never taken.
+    // A choice that makes the whole dearer than the best found, even where every other flip costs its least, is never
+    // taken. While rushing can still be saved elsewhere, no comfort is too dear for that.
     let options: Vec<Vec<Choice>> = (0..least.len())
         .map(|index| {
             let others = least.iter().enumerate().filter(|&(other, _)| other != index);
             let others = others.fold(Cost::NONE, |sum, (_, &least)| sum + least);
-            bench.choices(&cluster.needs[index], room(best, others))
+            let most_comfort =
+                if best.rushed > others.rushed { u32::MAX } else { best.comfort.saturating_sub(others.comfort) };
+            let is_open = |alone: Cost| effective(alone, follows[index]) + others <= best;
+            bench.choices(&cluster.needs[index], most_comfort, is_open)
         })
         .collect();
     match sweep::better_than(&cluster, &options, &least, best) {
@@ -70,9 +75,9 @@ impl Cluster<'_> {
         for _ in 0..MOST_ROUNDS {
             let before = best_cost;
             for index in 0..alone.len() {
-                let mut limit = alone[index].cost;
-                limit.comfort += GIVE_WAY;
-                for choice in self.bench.choices(&self.needs[index], limit) {
+                let Cost { rushed, comfort, .. } = alone[index].cost;
+                let is_open = |cost: Cost| cost.rushed <= rushed;
+                for choice in self.bench.choices(&self.needs[index], comfort + GIVE_WAY, is_open) {
                     let kept = std::mem::replace(&mut best[index], choice);
                     let cost = cost(&best);
                     if cost < best_cost {
@@ -89,30 +94,28 @@ impl Cluster<'_> {
         (best, best_cost)
     }
 
-    /// For each flip, what it adds at the least. The first lever of a gesture, from the top, bears its rushing; a lever
-    /// below one that it could go with may join that one's rushed gesture and then costs no more than its comfort.
-    fn least(&self, alone: &[Choice]) -> Vec<Cost> {
-        let could_follow = |need: &Need| {
+    /// For each flip, whether it could go with one of the lever above in one gesture.
+    fn follows(&self) -> Vec<bool> {
+        let follows = |need: &Need| {
             let above = need.string.above();
             self.needs
                 .iter()
                 .any(|other| Some(other.string) == above && other.to == need.to && other.window.overlaps(&need.window))
         };
-        let least = |(need, choice): (&Need, &Choice)| {
-            if could_follow(need) {
-                Cost { comfort: self.bench.least_comfort(need), ..Cost::NONE }
-            } else {
-                choice.cost
-            }
+        self.needs.iter().map(follows).collect()
+    }
+
+    /// For each flip, what it adds at the least.
+    fn least(&self, alone: &[Choice], follows: &[bool]) -> Vec<Cost> {
+        let least = |((need, choice), &follows): ((&Need, &Choice), &bool)| {
+            if follows { Cost { comfort: self.bench.least_comfort(need), ..Cost::NONE } } else { choice.cost }
         };
-        self.needs.iter().zip(alone).map(least).collect()
+        self.needs.iter().zip(alone).zip(follows).map(least).collect()
     }
 }
 
-/// What one flip may cost: no more than the best found leaves after the others. Rushed gestures can be shared, so a
-/// rushed one more is allowed, and comfort is then no limit.
-fn room(best: Cost, others: Cost) -> Cost {
-    let rushed = best.rushed.saturating_sub(others.rushed);
-    let comfort = if rushed == 0 { best.comfort.saturating_sub(others.comfort) } else { u32::MAX };
-    Cost { rushed: rushed + u32::from(rushed > 0), comfort, ..Cost::NONE }
+/// What a choice may come to in company. The first lever of a gesture, from the top, bears its rushing; one that can
+/// follow another may join a gesture that is rushed already, and then costs no more than its comfort.
+fn effective(alone: Cost, follows: bool) -> Cost {
+    if follows { Cost { rushed: 0, ..alone } } else { alone }
 }

@@ -69,7 +69,9 @@ pub(super) fn better_than(cluster: &Cluster<'_>, options: &[Vec<Choice>], least:
         .enumerate()
         .flat_map(|(flip, choices)| choices.iter().map(move |&choice| (flip, choice)))
         .collect();
-    at_place.sort_by_key(|(flip, choice)| (choice.place.at, *flip, choice.hand));
+    // From the top string down: the first lever of a gesture bears its rushing, and those it could be joined by come after
+    // it, so a set of flips at one place never gets cheaper by growing.
+    at_place.sort_by_key(|(flip, choice)| (choice.place.at, cluster.needs[*flip].string, *flip, choice.hand));
     let mut sweep = Sweep { cluster, least, known, places: Vec::new(), steps: Vec::new(), looks: 0, too_many: false };
     let start =
         State { key: Key { made: 0, last: [None, None], remembered: Vec::new() }, cost: Cost::NONE, step: None };
@@ -169,7 +171,6 @@ impl Sweep<'_> {
         }
         let open = (0..self.least.len()).filter(|&flip| key.made & bit(flip) == 0);
         let rest = open.fold(Cost::NONE, |sum, flip| sum + self.least[flip]);
-        // Rushing that a flip from further down could still join is already paid by the one above it.
         if cost + rest >= self.known {
             return None;
         }
