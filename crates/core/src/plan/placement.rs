@@ -14,10 +14,8 @@ mod sweep;
 use std::collections::{BTreeSet, HashMap};
 
 use super::bench::{Bench, Choice};
-use super::cost::Cost;
 use super::need::Need;
 use crate::harp::{LeverState, StringNumber};
-use crate::score::Hand;
 
 pub(super) use company::{Movement, movements};
 
@@ -114,19 +112,22 @@ fn bridges(
                     continue;
                 }
                 let (top, bottom) = (first.string.min(second.string), first.string.max(second.string));
-                let between = (top.get() + 1..bottom.get()).filter_map(StringNumber::new);
-                for others in between.filter_map(|string| by_lever.get(&(string, first.to))) {
-                    let latest = first.window.after.max(second.window.after);
+                let latest = first.window.after.max(second.window.after);
+                let between = (top.get() + 1..bottom.get()).filter_map(StringNumber::new).map(|string| {
+                    let others = by_lever.get(&(string, first.to)).map_or(&[][..], Vec::as_slice);
                     let from = others.partition_point(|&other| Some(needs[other].window.before) <= latest);
-                    let overlaps = |other: &usize| {
-                        let window = &needs[*other].window;
+                    let overlaps = |other: &&usize| {
+                        let window = &needs[**other].window;
                         window.overlaps(&first.window) && window.overlaps(&second.window)
                     };
-                    for &other in others[from..].iter().take_while(|other| overlaps(other)) {
-                        if clusters.root(other) != clusters.root(a) {
-                            pairs.push((a, other));
-                        }
-                    }
+                    others[from..].iter().take_while(overlaps).copied().collect::<Vec<usize>>()
+                });
+                // One lever between that does not go along, and no motion makes them all.
+                let between: Vec<Vec<usize>> = between.collect();
+                if between.iter().all(|others| !others.is_empty()) {
+                    let outside =
+                        between.into_iter().flatten().filter(|&other| clusters.root(other) != clusters.root(a));
+                    pairs.extend(outside.map(|other| (a, other)));
                 }
             }
         }
@@ -174,16 +175,11 @@ fn clashes(
     clusters: &mut Clusters,
 ) -> Vec<(usize, usize)> {
     let mut clashes = Vec::new();
-    let all: Vec<usize> = (0..needs.len()).collect();
-    for hand in Hand::BOTH {
-        for pair in company::neighbours_in_time(choices, &all, hand) {
-            if clusters.root(pair.0) == clusters.root(pair.1) {
-                continue;
-            }
-            let both = company::cost(bench, needs, choices, &[pair.0, pair.1], &[]);
-            let apart = [pair.0, pair.1].iter().fold(Cost::NONE, |sum, &index| sum + choices[index].cost);
-            if both != apart {
-                clashes.push(pair);
+    let everyone: Vec<usize> = (0..needs.len()).collect();
+    for flips in company::entangled(bench, needs, choices, &everyone) {
+        for &other in &flips[1..] {
+            if clusters.root(flips[0]) != clusters.root(other) {
+                clashes.push((flips[0], other));
             }
         }
     }

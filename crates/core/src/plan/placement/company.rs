@@ -15,6 +15,8 @@ pub(in super::super) struct Movement {
     pub place: Place,
     pub hand: Hand,
     pub timing: Timing,
+    /// Its timing if it followed no other lever's since the hand last plucked.
+    unfollowed: Timing,
 }
 
 /// Joins chosen flips into movements and times them, in order of time, then from the top string.
@@ -24,6 +26,13 @@ pub(in super::super) fn movements(
     choices: &[Choice],
     members: &[usize],
 ) -> Vec<Movement> {
+    let mut movements = by_hand(bench, needs, choices, members);
+    movements.sort_by_key(|movement| (movement.place.at, needs[movement.flips[0]].string, movement.hand));
+    movements
+}
+
+/// The movements of the left hand in order of time, then those of the right.
+fn by_hand(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], members: &[usize]) -> Vec<Movement> {
     let mut order = members.to_vec();
     order.sort_by_key(|&index| (choices[index].hand, choices[index].place.at, needs[index].to, needs[index].string));
     let mut movements: Vec<Movement> = Vec::with_capacity(order.len());
@@ -36,6 +45,7 @@ pub(in super::super) fn movements(
                 place: choice.place,
                 hand: choice.hand,
                 timing: choice.timing,
+                unfollowed: choice.timing,
             }),
         }
     }
@@ -44,7 +54,8 @@ pub(in super::super) fn movements(
         let movement = &mut rest[0];
         if movement.flips.len() > 1 {
             let strings: Vec<StringNumber> = movement.flips.iter().map(|&flip| needs[flip].string).collect();
-            movement.timing = bench.tracks.timing(movement.hand, &movement.place, &strings);
+            movement.unfollowed = bench.tracks.timing(movement.hand, &movement.place, &strings);
+            movement.timing = movement.unfollowed;
         }
         if let Some(previous) = earlier.last()
             && previous.hand == movement.hand
@@ -54,8 +65,31 @@ pub(in super::super) fn movements(
             movement.timing = bench.tracks.timing_after(movement.timing, &movement.place, &previous.place, levers);
         }
     }
-    movements.sort_by_key(|movement| (movement.place.at, needs[movement.flips[0]].string, movement.hand));
     movements
+}
+
+/// Flips that cost more together than apart: those of a movement that a second lever, or the movement before it in the
+/// same hand, makes tighter.
+pub(super) fn entangled(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], members: &[usize]) -> Vec<Vec<usize>> {
+    let movements = by_hand(bench, needs, choices, members);
+    let cost = |movement: &Movement, timing: Timing| {
+        let comfort: u32 = movement.flips.iter().map(|&flip| choices[flip].comfort_at(timing)).sum();
+        (u32::from(timing.is_rushed()), comfort)
+    };
+    let mut entangled = Vec::new();
+    for (index, movement) in movements.iter().enumerate() {
+        let apart = movement.flips.iter().fold((0, 0), |(rushed, comfort), &flip| {
+            (rushed + choices[flip].cost.rushed, comfort + choices[flip].cost.comfort)
+        });
+        let together = cost(movement, movement.unfollowed);
+        if cost(movement, movement.timing) != together {
+            let before = index.checked_sub(1).map_or(&[][..], |before| &movements[before].flips);
+            entangled.push([before, &movement.flips].concat());
+        } else if together != apart {
+            entangled.push(movement.flips.clone());
+        }
+    }
+    entangled
 }
 
 fn joins(movement: &Movement, index: usize, needs: &[Need], choice: &Choice) -> bool {
@@ -97,29 +131,4 @@ pub(super) fn is_elsewhere(bench: &Bench<'_>, choice: &Choice, first: &Choice) -
         (bar.bar, choice.place.at - bar.starts, choice.hand)
     };
     written(choice) != written(first)
-}
-
-/// Flips of one hand that follow each other with no pluck of that hand between them, or fall together.
-pub(super) fn neighbours_in_time(choices: &[Choice], members: &[usize], hand: Hand) -> Vec<(usize, usize)> {
-    let mut order: Vec<usize> = members.iter().copied().filter(|&index| choices[index].hand == hand).collect();
-    order.sort_by_key(|&index| choices[index].place.at);
-    let at = |index: usize| choices[index].place.at;
-    let mut pairs = Vec::new();
-    for (position, &later) in order.iter().enumerate() {
-        // Everything at the same moment, and everything at the last moment before it.
-        let mut previous = None;
-        for &earlier in order[..position].iter().rev() {
-            if previous.is_some_and(|previous| at(earlier) != previous) && at(earlier) != at(later) {
-                break;
-            }
-            if choices[later].place.plucks_since(&choices[earlier].place, hand) {
-                break;
-            }
-            if at(earlier) != at(later) {
-                previous = Some(at(earlier));
-            }
-            pairs.push((earlier, later));
-        }
-    }
-    pairs
 }

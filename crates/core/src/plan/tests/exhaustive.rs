@@ -397,6 +397,32 @@ fn a_lever_follows_to_where_the_other_is_rushed() {
     assert_eq!(best_of_all_places(&rules, &plan), Some((plan.totals.rushed, plan.totals.comfort)));
 }
 
+/// A gesture of two levers soon after another of the same hand, which one lever alone would not be too late for. Found
+/// by the property below.
+#[test]
+fn a_gesture_of_two_levers_follows_more_slowly() {
+    let natural = |text: &str| text.parse::<SpelledPitch>().unwrap();
+    let harp = Harp::spanning("small", natural("A4"), natural("C4"), Tuning::C).unwrap();
+    let harp = harp.with_levers_on(&[Letter::F, Letter::E]);
+    let eighth = Ticks::new(Ticks::PER_QUARTER / 2);
+    let note = |hand, at: i64, eighths: i64, text| (hand, eighth * at, eighth * eighths, natural(text));
+    let notes = vec![
+        note(Hand::Left, 0, 1, "B3"),
+        note(Hand::Right, 1, 3, "Gb4"),
+        note(Hand::Right, 4, 1, "E4"),
+        note(Hand::Right, 4, 1, "F4"),
+        note(Hand::Right, 7, 1, "F4"),
+        note(Hand::Left, 7, 1, "Gb4"),
+        note(Hand::Left, 7, 1, "B3"),
+    ];
+    let performance = played(0, &[notes], 1);
+    let bpm = 145.526_032;
+    let plan = planned(&performance, &harp, bpm, EndOfPiece::Stop, &[]);
+    let rules = Rules { performance: &performance, harp: &harp, bpm };
+    assert_eq!((plan.totals.flips, plan.totals.rushed), (3, 2), "{:#?}", plan.gestures);
+    assert_eq!(best_of_all_places(&rules, &plan), Some((plan.totals.rushed, plan.totals.comfort)));
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
 
