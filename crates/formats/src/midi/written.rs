@@ -20,11 +20,13 @@ const BESIDE: f64 = 0.003;
 
 /// Whether most of these ticks stand on simple divisions of the quarter, or just beside.
 pub(super) fn are_simple(ticks: impl Iterator<Item = u64>, division: u16) -> bool {
-    let parts: &[u64] = if division < COARSE_FILE { &SIMPLE_IN_COARSE_FILE } else { &SIMPLE };
+    // Every tick of a coarse file lies beside some simple place, so there only the places themselves count.
+    let (parts, rounded): (&[u64], &[u64]) =
+        if division < COARSE_FILE { (&SIMPLE_IN_COARSE_FILE, &[]) } else { (&SIMPLE, &ROUNDED) };
     let (mut all, mut simple) = (0usize, 0usize);
     for tick in ticks {
         all += 1;
-        simple += usize::from(simple_place(tick, division, parts).is_some());
+        simple += usize::from(simple_place(tick, division, parts, rounded).is_some());
     }
     simple as f64 >= MOST * all as f64
 }
@@ -33,20 +35,20 @@ pub(super) fn are_simple(ticks: impl Iterator<Item = u64>, division: u16) -> boo
 /// division beside it, and otherwise the nearest tick of the score.
 pub(super) fn written_place(tick: u64, division: u16) -> (Ticks, bool) {
     let (place, is_exact) = score_ticks(tick, division);
-    match simple_place(tick, division, &SIMPLE) {
+    match simple_place(tick, division, &SIMPLE, &ROUNDED) {
         Some(simple) => (simple, simple == place),
         None => (place, is_exact),
     }
 }
 
-/// The simple division that a tick stands on, else the first usual one that it stands beside.
-fn simple_place(tick: u64, division: u16, parts: &[u64]) -> Option<Ticks> {
+/// The one of the `parts` that a tick stands on, else the first of the `rounded` that it stands beside.
+fn simple_place(tick: u64, division: u16, parts: &[u64], rounded: &[u64]) -> Option<Ticks> {
     let per_quarter = u64::from(division);
     let (quarter, into) = (tick / per_quarter, tick % per_quarter);
     if parts.iter().any(|part| into * part % per_quarter == 0) {
         return Some(score_ticks(tick, division).0);
     }
-    let (numerator, part) = ROUNDED.iter().find_map(|&part| {
+    let (numerator, part) = rounded.iter().find_map(|&part| {
         let numerator = (into * part * 2 + per_quarter) / (per_quarter * 2);
         let off = numerator as f64 / part as f64 - into as f64 / per_quarter as f64;
         (off.abs() <= BESIDE).then_some((numerator, part))
