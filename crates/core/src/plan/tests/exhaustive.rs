@@ -113,10 +113,10 @@ struct Made<'a> {
 }
 
 /// The rules of time and comfort, written down a second time as plainly as they go.
-struct Rules<'a> {
-    performance: &'a Performance,
-    harp: &'a Harp,
-    bpm: f64,
+pub struct Rules<'a> {
+    pub performance: &'a Performance,
+    pub harp: &'a Harp,
+    pub bpm: f64,
 }
 
 impl Rules<'_> {
@@ -302,7 +302,7 @@ fn ring(note: MidiNote) -> f64 {
 }
 
 /// The best (rushed, comfort) over every moment and hand of the plan's flips; none where that would be too many to try.
-fn best_of_all_places(rules: &Rules<'_>, plan: &Plan) -> Option<(u32, u32)> {
+pub fn best_of_all_places(rules: &Rules<'_>, plan: &Plan) -> Option<(u32, u32)> {
     let flips: Vec<&Flip> = plan.gestures.iter().flat_map(|gesture| &gesture.flips).collect();
     let moments: Vec<Vec<ScoreTime>> = flips.iter().map(|flip| rules.moments(flip)).collect();
     let tries = moments.iter().try_fold(1usize, |product, places| product.checked_mul(2 * places.len()))?;
@@ -323,104 +323,6 @@ fn best_of_all_places(rules: &Rules<'_>, plan: &Plan) -> Option<(u32, u32)> {
         best = best.min(rules.cost(&made));
     }
     Some(best)
-}
-
-/// Two flips that are each rushed alone, of neighbouring levers with overlapping windows: one rushed gesture is better
-/// than two, however uncomfortable. Found by the property below.
-#[test]
-fn rushed_neighbours_share_one_gesture() {
-    let natural = |text: &str| text.parse::<SpelledPitch>().unwrap();
-    let harp = Harp::spanning("small", natural("E4"), natural("G3"), Tuning::BFlat).unwrap();
-    let harp = harp.with_levers_on(&[Letter::C, Letter::B]);
-    let eighth = Ticks::new(Ticks::PER_QUARTER / 2);
-    let note = |hand, at: i64, text| (hand, eighth * at, eighth, natural(text));
-    let notes = vec![
-        note(Hand::Left, 8, "B3"),
-        note(Hand::Right, 10, "Db4"),
-        note(Hand::Left, 11, "Gb3"),
-        note(Hand::Right, 11, "Bb3"),
-        note(Hand::Left, 13, "C4"),
-    ];
-    let performance = played(0, &[notes], 1);
-    let bpm = 70.324_889;
-    let plan = planned(&performance, &harp, bpm, EndOfPiece::Stop, &[]);
-    let rules = Rules { performance: &performance, harp: &harp, bpm };
-    assert_eq!((plan.totals.flips, plan.totals.rushed), (2, 1), "{:#?}", plan.gestures);
-    assert_eq!(best_of_all_places(&rules, &plan), Some((plan.totals.rushed, plan.totals.comfort)));
-}
-
-/// G, F and E up together cost nothing; G and E without F between them are two gestures that collide. Found by the
-/// property below.
-#[test]
-fn a_lever_between_two_others_joins_them() {
-    let natural = |text: &str| text.parse::<SpelledPitch>().unwrap();
-    let harp = Harp::spanning("small", natural("A4"), natural("C4"), Tuning::C).unwrap();
-    let harp = harp.with_levers_on(&[Letter::G, Letter::F, Letter::E]);
-    let eighth = Ticks::new(Ticks::PER_QUARTER / 2);
-    let note = |hand, at: i64, text| (hand, eighth * at, eighth, natural(text));
-    let notes = vec![
-        note(Hand::Left, 0, "B3"),
-        note(Hand::Left, 0, "F4"),
-        note(Hand::Left, 1, "E4"),
-        note(Hand::Left, 3, "G4"),
-        note(Hand::Right, 13, "Gb4"),
-        note(Hand::Right, 13, "Ab4"),
-        note(Hand::Left, 15, "F4"),
-    ];
-    let performance = played(0, &[notes], 1);
-    let plan = planned(&performance, &harp, 83.317_422, EndOfPiece::Stop, &[]);
-    assert_eq!((plan.totals.flips, plan.gestures.len(), plan.totals.comfort), (3, 1, 0), "{:#?}", plan.gestures);
-}
-
-/// A lever whose own rushing keeps it from no place where the lever above is rushed anyway: both in the left hand, not
-/// in the right. Found by the property below.
-#[test]
-fn a_lever_follows_to_where_the_other_is_rushed() {
-    let natural = |text: &str| text.parse::<SpelledPitch>().unwrap();
-    let harp = Harp::spanning("small", natural("G4"), natural("B3"), Tuning::F).unwrap();
-    let harp = harp.with_levers_on(&[Letter::C, Letter::B]);
-    let eighth = Ticks::new(Ticks::PER_QUARTER / 2);
-    let note = |hand, at: i64, text| (hand, eighth * at, eighth, natural(text));
-    let notes = vec![
-        note(Hand::Left, 0, "D4"),
-        note(Hand::Right, 2, "Db4"),
-        note(Hand::Right, 5, "A3"),
-        note(Hand::Left, 8, "B3"),
-        note(Hand::Left, 9, "Bb3"),
-        note(Hand::Left, 9, "C4"),
-    ];
-    let performance = played(0, &[notes], 1);
-    let bpm = 189.518_994;
-    let plan = planned(&performance, &harp, bpm, EndOfPiece::Stop, &[]);
-    let rules = Rules { performance: &performance, harp: &harp, bpm };
-    assert_eq!((plan.totals.rushed, plan.gestures.len(), plan.gestures[0].hand), (1, 1, Hand::Left));
-    assert_eq!(best_of_all_places(&rules, &plan), Some((plan.totals.rushed, plan.totals.comfort)));
-}
-
-/// A gesture of two levers soon after another of the same hand, which one lever alone would not be too late for. Found
-/// by the property below.
-#[test]
-fn a_gesture_of_two_levers_follows_more_slowly() {
-    let natural = |text: &str| text.parse::<SpelledPitch>().unwrap();
-    let harp = Harp::spanning("small", natural("A4"), natural("C4"), Tuning::C).unwrap();
-    let harp = harp.with_levers_on(&[Letter::F, Letter::E]);
-    let eighth = Ticks::new(Ticks::PER_QUARTER / 2);
-    let note = |hand, at: i64, eighths: i64, text| (hand, eighth * at, eighth * eighths, natural(text));
-    let notes = vec![
-        note(Hand::Left, 0, 1, "B3"),
-        note(Hand::Right, 1, 3, "Gb4"),
-        note(Hand::Right, 4, 1, "E4"),
-        note(Hand::Right, 4, 1, "F4"),
-        note(Hand::Right, 7, 1, "F4"),
-        note(Hand::Left, 7, 1, "Gb4"),
-        note(Hand::Left, 7, 1, "B3"),
-    ];
-    let performance = played(0, &[notes], 1);
-    let bpm = 145.526_032;
-    let plan = planned(&performance, &harp, bpm, EndOfPiece::Stop, &[]);
-    let rules = Rules { performance: &performance, harp: &harp, bpm };
-    assert_eq!((plan.totals.flips, plan.totals.rushed), (3, 2), "{:#?}", plan.gestures);
-    assert_eq!(best_of_all_places(&rules, &plan), Some((plan.totals.rushed, plan.totals.comfort)));
 }
 
 proptest! {
