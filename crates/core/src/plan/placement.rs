@@ -3,9 +3,9 @@
 //! Each flip first takes the choice that is cheapest by itself. Together they may be dearer: two flips of one hand with
 //! no pluck between them, or a flip that is made elsewhere on a repeat. Flips that get in each other's way so are put
 //! into one cluster and decided together by an exact sweep, until no two clusters cost more together than apart.
-//! Company never makes a flip cheaper, so the result is then the best there is. The one exception is a rushed flip whose
-//! gesture a neighbouring lever can join for nothing, and a lever between two others that turns three gestures into one: such
-//! flips are decided together too.
+//! Company never makes a flip cheaper, so the result is then the best there is. There are two exceptions: a rushed
+//! gesture that a neighbouring lever can join for nothing, and a lever between two others that turns three gestures into
+//! one. Such flips are decided together too.
 
 mod cluster;
 mod company;
