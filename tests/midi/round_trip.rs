@@ -101,6 +101,8 @@ fn note(bar: usize, onset: Ticks, length: Ticks, pitch: &str, staff: u8) -> Note
         roll: None,
         rings_on: false,
         held: false,
+        fingers: Vec::new(),
+        glissando_to: None,
     }
 }
 

@@ -58,6 +58,8 @@ fn note(bar: usize, onset: Ticks, pitch: &str, staff: u8) -> Note {
         roll: None,
         rings_on: false,
         held: false,
+        fingers: Vec::new(),
+        glissando_to: None,
     }
 }
 

@@ -151,7 +151,7 @@ fn plucks<'a>(chunk: &'a Chunk, performance: &'a Performance, plan: &'a Plan) ->
         Event {
             at: pluck.at - chunk.starts,
             kind: EventKind::Pluck {
-                note: pluck.pitch.midi(),
+                note: pluck.sounds.midi(),
                 string: plan.strings.get(index).copied().flatten().map(|(string, _)| string),
                 hand: pluck.hand,
                 pluck: index,

@@ -6,6 +6,7 @@
 
 mod bar;
 mod hands;
+mod marking;
 mod note;
 mod performance;
 mod playing_order;
@@ -13,7 +14,8 @@ mod written;
 
 pub use bar::{Bar, BarIndex, Ending, Jump, JumpTarget, Navigation, RepeatEnd, TempoMark, ToCoda};
 pub use hands::{Hand, HandRule, Hands};
-pub use note::{Note, NoteKind, NoteRef, Roll, Tie, VoiceIndex};
-pub use performance::{Performance, PlayedBar, Pluck};
+pub use marking::{CueNote, Hold, LeverMark, Markings, PlacingBracket};
+pub use note::{Finger, Note, NoteKind, NoteRef, Roll, Tie, VoiceIndex};
+pub use performance::{Performance, PlayedBar, Pluck, Stroke};
 pub use playing_order::{OrderError, PlayingOrder};
 pub use written::{Part, Score, ScoreError};

@@ -32,12 +32,32 @@ pub struct Note {
     pub rings_on: bool,
     /// Under a fermata.
     pub held: bool,
+    /// The fingers written at it: the one that plays, then those that take its place. Only print.
+    pub fingers: Vec<Finger>,
+    /// Where a glissando leads that begins on this note; while the note lasts, the hand sweeps the strings between.
+    pub glissando_to: Option<SpelledPitch>,
 }
 
 impl Note {
     /// The pitch that is heard.
     pub fn sounding(&self) -> SpelledPitch {
         self.harmonic.unwrap_or(self.pitch)
+    }
+}
+
+/// A finger as written at a note: harpists count the thumb 1 and use up to 4; other players' 5 is kept too.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Finger(u8);
+
+impl Finger {
+    /// The finger of a number, from 1 (thumb) to 5.
+    pub fn new(number: u8) -> Option<Finger> {
+        (1..=5).contains(&number).then_some(Finger(number))
+    }
+
+    /// Its number.
+    pub const fn get(self) -> u8 {
+        self.0
     }
 }
 

@@ -1,5 +1,7 @@
 //! The piece as it is played once through: plucks in time.
 
+mod glissando;
+
 use std::collections::HashMap;
 
 use super::{BarIndex, Hand, Hands, NoteKind, NoteRef, PlayingOrder, Roll, Score, Tie};
@@ -45,8 +47,12 @@ pub struct Pluck {
     pub grace_order: u8,
     /// Where its written length ends, ties included.
     pub written_end: ScoreTime,
-    /// The pitch that the string must sound.
+    /// The pitch that the string must sound; its lever follows from it.
     pub pitch: SpelledPitch,
+    /// The pitch that is heard: another one than `pitch` only for a harmonic.
+    pub sounds: SpelledPitch,
+    /// Whether it is plucked by itself or swept over.
+    pub stroke: Stroke,
     /// The hand that plucks it.
     pub hand: Hand,
     /// Which bar of the performance it falls in, by its place in [`Performance::bars`].
@@ -55,6 +61,16 @@ pub struct Pluck {
     pub note: NoteRef,
     /// The roll of its chord, if it is rolled.
     pub roll: Option<Roll>,
+}
+
+/// How a string is made to sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stroke {
+    /// Plucked for a written note.
+    Plucked,
+    /// Crossed by a glissando between the notes at its ends, spread evenly over the time of the first. Whatever stands
+    /// on its lever is heard, and no other string can do instead: it must be the string of its letter.
+    Swept,
 }
 
 /// A piece unrolled into plucks: what the planner and the drill work on.
@@ -68,10 +84,13 @@ pub struct Performance {
 
 impl Performance {
     /// The harp's notes of a score in playing order. Tied notes become one pluck where they follow each other in
-    /// playing; a tie that leads nowhere is dropped.
+    /// playing; a tie that leads nowhere is dropped. A glissando becomes a pluck of every string that it crosses.
     pub fn new(score: &Score, order: &PlayingOrder, hands: &Hands) -> Performance {
         let bars = played_bars(score, order);
-        let plucks = plucks(score, &bars, hands);
+        let mut plucks = plucks(score, &bars, hands);
+        glissando::sweep(score, &bars, &mut plucks);
+        plucks.sort_by_key(|pluck| (pluck.at, pluck.grace_order, pluck.pitch.midi(), pluck.hand, pluck.note));
+        let plucks = join_unisons(plucks);
         let tempo = tempo_map(score, &bars);
         let key = bars.first().and_then(|first| score.bar(first.bar)).map(|bar| bar.key).unwrap_or_default();
         Performance { bars, plucks, tempo, key }
@@ -163,6 +182,8 @@ fn plucks(score: &Score, bars: &[PlayedBar], hands: &Hands) -> Vec<Pluck> {
                             grace_order,
                             written_end,
                             pitch,
+                            sounds: note.sounding(),
+                            stroke: Stroke::Plucked,
                             hand,
                             played_bar,
                             note: reference,
@@ -177,8 +198,7 @@ fn plucks(score: &Score, bars: &[PlayedBar], hands: &Hands) -> Vec<Pluck> {
             }
         }
     }
-    plucks.sort_by_key(|pluck| (pluck.at, pluck.grace_order, pluck.pitch.midi(), pluck.hand, pluck.note));
-    join_unisons(plucks)
+    plucks
 }
 
 /// Two voices of one hand that write the same pitch at the same instant mean one pluck, as long as the longer.

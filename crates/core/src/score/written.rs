@@ -1,6 +1,6 @@
 //! The score as a whole.
 
-use super::{Bar, BarIndex, Note, NoteRef};
+use super::{Bar, BarIndex, Markings, Note, NoteRef};
 
 /// A pitched part as written.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,6 +21,7 @@ pub struct Score {
     title: String,
     bars: Vec<Bar>,
     parts: Vec<Part>,
+    markings: Markings,
 }
 
 /// Bars and notes that don't fit together.
@@ -66,7 +67,29 @@ impl Score {
                 (note.bar, note.onset, note.kind.order(), note.pitch.midi(), note.staff, note.voice)
             });
         }
-        Ok(Score { title: title.into(), bars, parts })
+        Ok(Score { title: title.into(), bars, parts, markings: Markings::default() })
+    }
+
+    /// The same score with what is written beside its notes; marks in bars or parts that it doesn't have are left out.
+    pub fn with_markings(mut self, mut markings: Markings) -> Score {
+        let (bars, parts) = (self.bars.len(), self.parts.len());
+        markings.levers.retain(|mark| mark.bar.get() < bars && mark.part < parts);
+        markings.levers.sort_by_key(|mark| (mark.bar, mark.at, mark.part));
+        let within = |bracket: &super::PlacingBracket| bracket.begins.0.get().max(bracket.ends.0.get()) < bars;
+        markings.brackets.retain(|bracket| within(bracket) && bracket.part < parts);
+        markings.brackets.sort_by_key(|bracket| (bracket.begins, bracket.part, bracket.staff));
+        markings.holds.retain(|hold| hold.bar.get() < bars);
+        markings.holds.sort_by_key(|hold| (hold.bar, hold.at));
+        markings.holds.dedup();
+        markings.cues.retain(|cue| cue.note.bar.get() < bars && cue.part < parts);
+        markings.cues.sort_by_key(|cue| (cue.part, cue.note.bar, cue.note.onset, cue.note.pitch.midi()));
+        self.markings = markings;
+        self
+    }
+
+    /// What is written beside the notes.
+    pub fn markings(&self) -> &Markings {
+        &self.markings
     }
 
     /// The title, or empty.

@@ -315,6 +315,8 @@ fn add_voice(part: &mut Part, voice: &Voice, staff: u8, warnings: &mut Gathered)
                     roll: if kind == NoteKind::Timed { event.roll } else { None },
                     rings_on: false,
                     held: kind == NoteKind::Timed && event.held,
+                    fingers: Vec::new(),
+                    glissando_to: None,
                 })
             };
             for (row, grace) in &event.graces {

@@ -118,6 +118,8 @@ fn tied_notes(placed: &[Vec<PlacedNote>], bars: &[Bar], spans: &[BarSpan], room:
                 roll: note.roll.filter(|_| at == note.onset),
                 rings_on: false,
                 held: false,
+                fingers: Vec::new(),
+                glissando_to: None,
             });
             at = until;
             if at >= note.end {

@@ -198,7 +198,7 @@ fn sounding<'a>(plucks: impl Iterator<Item = &'a Pluck>) -> Vec<SoundingNote> {
     let plucks: Vec<&Pluck> = plucks.collect();
     let mut notes = Vec::with_capacity(plucks.len());
     for (index, pluck) in plucks.iter().enumerate() {
-        let key = pluck.pitch.midi().get();
+        let key = pluck.sounds.midi().get();
         if pluck.grace_order == u8::MAX {
             notes.push(SoundingNote { on: pluck.at, off: pluck.written_end, key });
             continue;

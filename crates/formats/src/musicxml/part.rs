@@ -269,6 +269,8 @@ impl PartReader<'_> {
             roll: element.roll,
             rings_on: element.rings_on,
             held: element.held,
+            fingers: Vec::new(),
+            glissando_to: None,
         });
         Ok(())
     }

@@ -62,6 +62,8 @@ pub fn played(fifths: i8, lines: &[Vec<Sounding>], times: u8) -> Performance {
             roll: None,
             rings_on: false,
             held: false,
+            fingers: Vec::new(),
+            glissando_to: None,
         })
         .collect();
     let part = Part { name: "Harp".to_owned(), staves: 2, voices: vec!["1".to_owned()], notes };
