@@ -3,7 +3,7 @@
 //!
 //! Everything here is pure: no files, no clock, no threads, no randomness. The same input gives the same output, to the
 //! byte. Data flows one way: a [`score::Score`] on a [`harp::Harp`] becomes a [`plan::Plan`]; a plan and a place in it
-//! become a [`drill::Chunk`] with its [`drill::Timeline`].
+//! become a [`drill::Chunk`] with its [`drill::Timeline`]; a pass through it, as it was heard, gets a [`verdict::Verdict`].
 //!
 //! Score time is counted in integer ticks ([`time::Ticks`], [`time::ScoreTime`]); seconds appear only once a
 //! [`time::TempoMap`] is applied, samples not at all.
@@ -15,3 +15,4 @@ pub mod pitch;
 pub mod plan;
 pub mod score;
 pub mod time;
+pub mod verdict;
