@@ -1,14 +1,9 @@
 //! The device that the system offers: a private PulseAudio server with a null sink, recorded from its monitor; and a
 //! machine without any.
-//!
-//! Where a device is opened is up to the environment of the process, so the playing is done by this very test program
-//! started anew, running one of the tests that are otherwise left out.
 
-use std::ffi::OsStr;
 use std::fs;
 use std::io::{BufRead, BufReader, Read};
-use std::path::Path;
-use std::process::{Child, ChildStdout, Command, Stdio};
+use std::process::{ChildStdout, Stdio};
 use std::sync::mpsc;
 use std::thread;
 use std::time::Duration;
@@ -17,73 +12,12 @@ use leverlane_sound::{Mix, Player, Repeat, SoundError, Volume};
 
 use super::onsets::{nearest, onsets};
 use super::piece;
+use super::server::{Ends, RATE, command, installed, server, this_test, until, use_pulse};
 
-/// The null sink's rate, and so the device's.
-const RATE: u32 = 48_000;
 /// How long is played.
 const SECONDS: u64 = 60;
 /// Quarters a minute: a quarter lasts 60 / 61.5 = 40 / 41 s.
 const TEMPO: f64 = 61.5;
-
-/// A process that ends with the test.
-struct Ends(Child);
-
-impl Drop for Ends {
-    fn drop(&mut self) {
-        // It may have ended by itself; then there is nothing left to end.
-        if self.0.kill().is_ok() {
-            self.0.wait().ok();
-        }
-    }
-}
-
-fn command(program: impl AsRef<OsStr>, home: &Path) -> Command {
-    let mut command = Command::new(program);
-    command
-        .env("HOME", home)
-        .env("XDG_RUNTIME_DIR", home)
-        .env("XDG_CONFIG_HOME", home)
-        .env("PULSE_RUNTIME_PATH", home)
-        .env("PULSE_SERVER", format!("unix:{}", home.join("socket").display()))
-        .env_remove("DBUS_SESSION_BUS_ADDRESS")
-        .env_remove("DISPLAY");
-    command
-}
-
-/// This program once more, running one of its left-out tests.
-fn this_test(name: &str, home: &Path) -> Command {
-    let mut command = command(std::env::current_exe().unwrap(), home);
-    command.args(["--exact", name, "--ignored", "--nocapture", "--test-threads=1"]);
-    command
-}
-
-fn installed(program: &str) -> bool {
-    Command::new(program).arg("--version").stdout(Stdio::null()).stderr(Stdio::null()).status().is_ok()
-}
-
-/// Makes the server the default device.
-fn use_pulse(home: &Path) {
-    fs::write(home.join(".asoundrc"), "pcm.!default { type pulse }\nctl.!default { type pulse }\n").unwrap();
-}
-
-/// A server of our own with one null sink. It is up once it has printed that it is.
-fn server(home: &Path) -> Ends {
-    let socket = home.join("socket");
-    let server = command("pulseaudio", home)
-        .args(["-n", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "--disable-shm=yes"])
-        .arg(format!("--load=module-null-sink sink_name=drill format=float32le rate={RATE} channels=2"))
-        .arg(format!("--load=module-native-protocol-unix auth-anonymous=1 socket={}", socket.display()))
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .spawn()
-        .unwrap();
-    let mut server = Ends(server);
-    while !command("pactl", home).arg("info").stdout(Stdio::null()).stderr(Stdio::null()).status().unwrap().success() {
-        assert!(server.0.try_wait().unwrap().is_none(), "the PulseAudio server has ended by itself");
-        thread::yield_now();
-    }
-    server
-}
 
 /// Reads the recording to its end; says through the channel when it has begun.
 fn record(mut sound: ChildStdout, begun: &mpsc::Sender<()>) -> Vec<f32> {
@@ -111,7 +45,7 @@ fn a_real_device_gets_every_click_within_one_sample_for_a_minute() {
     let folder = tempfile::tempdir().unwrap();
     let home = folder.path();
     use_pulse(home);
-    let _server = server(home);
+    let _server = server(home, &["drill"]);
     let recorder = command("parec", home)
         .args(["--device=drill.monitor", "--format=float32le", "--channels=1", "--raw"])
         .arg(format!("--rate={RATE}"))
@@ -173,7 +107,7 @@ fn a_lost_device_is_told_and_can_be_picked_up_again() {
     let folder = tempfile::tempdir().unwrap();
     let home = folder.path();
     use_pulse(home);
-    let mut running = Some(server(home));
+    let mut running = Some(server(home, &["drill"]));
     let mut child =
         this_test("device::child_loses_its_device", home).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
     let lines = BufReader::new(child.stdout.take().unwrap()).lines();
@@ -183,7 +117,7 @@ fn a_lost_device_is_told_and_can_be_picked_up_again() {
             running = None;
         } else if line.starts_with(LOST) {
             fs::remove_file(home.join("socket")).ok();
-            running = Some(server(home));
+            running = Some(server(home, &["drill"]));
         }
         told.push(line);
     }
@@ -211,18 +145,6 @@ fn child_loses_its_device() {
     assert_eq!(player.position(), None, "nothing plays again by itself");
     player.start(Repeat::Endless).unwrap();
     until(|| player.position().is_some_and(|position| position.pass > 0));
-}
-
-/// Looks again and again, two minutes long at most.
-fn until(mut is_so: impl FnMut() -> bool) {
-    for _ in 0..12_000 {
-        if is_so() {
-            return;
-        }
-        // Nothing is waited for by the clock; this only keeps the loop from taking a whole core.
-        thread::park_timeout(Duration::from_millis(10));
-    }
-    panic!("waited in vain");
 }
 
 #[test]

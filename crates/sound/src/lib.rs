@@ -13,10 +13,12 @@
 //!
 //! [`Player`] joins controls to the machine's sound device.
 
+pub mod capture;
 mod click;
 mod command;
 mod controls;
 mod cue_tone;
+mod device_state;
 mod error;
 mod limiter;
 mod mix;
@@ -34,7 +36,7 @@ mod tone;
 
 pub use command::{Repeat, Stamp};
 pub use controls::{Controls, Position, pair};
-pub use error::{ControlsFull, DeviceLoss, SoundError, WavError};
+pub use error::{ControlsFull, DeviceLoss, MicrophoneError, MicrophoneLoss, SoundError, WavError};
 pub use mix::{Mix, Volume};
 pub use player::{Player, Troubles};
 pub use program::Program;

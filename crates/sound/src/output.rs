@@ -2,12 +2,12 @@
 
 use std::num::NonZero;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use rodio::cpal::BufferSize;
-use rodio::{ChannelCount, CpalErrorKind, DeviceSinkBuilder, MixerDeviceSink, Source};
+use rodio::{ChannelCount, DeviceSinkBuilder, MixerDeviceSink, Source};
 
+use crate::device_state::{DeviceState, Loss, reason};
 use crate::error::{DeviceLoss, SoundError};
 use crate::renderer::Renderer;
 use crate::sample_clock::SampleRate;
@@ -21,32 +21,10 @@ pub(crate) struct Output {
     state: Arc<DeviceState>,
 }
 
-/// What the device's thread has met with.
-#[derive(Debug)]
-struct DeviceState {
-    opened: Instant,
-    /// When samples were last taken, in microseconds since it was opened.
-    taken_at: AtomicU64,
-    underruns: AtomicU64,
-    /// 0 while it plays, else a [`DeviceLoss`] by its place in [`LOSSES`], from 1.
-    loss: AtomicU32,
-}
-
-/// Errors for so long without a sample taken in between, and the device has stopped. A sound server may answer with
-/// nothing but errors for a moment while a stream starts.
-const PATIENCE: Duration = Duration::from_secs(2);
-
-const LOSSES: [DeviceLoss; 3] = [DeviceLoss::Gone, DeviceLoss::Changed, DeviceLoss::Stopped];
-
 impl Output {
     /// Opens the default device at its own rate.
     pub(crate) fn open() -> Result<Output, SoundError> {
-        let state = Arc::new(DeviceState {
-            opened: Instant::now(),
-            taken_at: AtomicU64::new(0),
-            underruns: AtomicU64::new(0),
-            loss: AtomicU32::new(0),
-        });
+        let state = Arc::new(DeviceState::new());
         let told = Arc::clone(&state);
         let no_device = |error: rodio::DeviceSinkError| SoundError::NoDevice { reason: reason(&error) };
         let mut sink = DeviceSinkBuilder::from_default_device()
@@ -79,61 +57,23 @@ impl Output {
     /// other until it takes more. What lies behind that buffer (a sound server, the hardware) is not known here.
     pub(crate) fn unheard(&self, rate: SampleRate) -> u64 {
         let BufferSize::Fixed(period) = *self.sink.config().buffer_size() else { return 0 };
-        let heard = (self.state.since_taken().as_secs_f64() * f64::from(rate.get())) as u64;
+        let heard = (self.state.since_moved().as_secs_f64() * f64::from(rate.get())) as u64;
         u64::from(period) * 2 - heard.min(u64::from(period) * 2)
     }
 
     /// Moments in which the device ran out of samples.
     pub(crate) fn underruns(&self) -> u64 {
-        self.state.underruns.load(Ordering::Relaxed)
+        self.state.xruns()
     }
 
     /// Why it no longer plays, if so.
     pub(crate) fn loss(&self) -> Option<DeviceLoss> {
-        let loss = self.state.loss.load(Ordering::Relaxed);
-        LOSSES.get((loss as usize).checked_sub(1)?).copied()
+        self.state.loss().map(|loss| match loss {
+            Loss::Gone => DeviceLoss::Gone,
+            Loss::Changed => DeviceLoss::Changed,
+            Loss::Stopped => DeviceLoss::Stopped,
+        })
     }
-}
-
-impl DeviceState {
-    /// Called on the device's thread.
-    fn note(&self, kind: CpalErrorKind) {
-        let loss = match kind {
-            CpalErrorKind::Xrun => {
-                self.underruns.fetch_add(1, Ordering::Relaxed);
-                return;
-            }
-            // The stream plays on, only elsewhere or with less priority.
-            CpalErrorKind::DeviceChanged | CpalErrorKind::RealtimeDenied => return,
-            CpalErrorKind::DeviceNotAvailable | CpalErrorKind::HostUnavailable => 1,
-            CpalErrorKind::StreamInvalidated => 2,
-            _ if self.since_taken() < PATIENCE => return,
-            _ => 3,
-        };
-        self.loss.store(loss, Ordering::Relaxed);
-    }
-
-    /// Called on the device's thread when it takes samples.
-    fn note_samples_taken(&self) {
-        let since_opened = u64::try_from(self.opened.elapsed().as_micros()).unwrap_or(u64::MAX);
-        self.taken_at.store(since_opened, Ordering::Release);
-    }
-
-    /// How long ago it took samples, or was opened if it never has.
-    fn since_taken(&self) -> Duration {
-        self.opened.elapsed().saturating_sub(Duration::from_micros(self.taken_at.load(Ordering::Acquire)))
-    }
-}
-
-/// An error with what lies beneath it, in one line.
-fn reason(error: &dyn std::error::Error) -> String {
-    let mut text = error.to_string();
-    let mut source = error.source();
-    while let Some(beneath) = source {
-        text = format!("{text}: {beneath}");
-        source = beneath.source();
-    }
-    text.replace('\n', " ")
 }
 
 /// The renderer as the mixer wants it: single samples, left and right in turn, without end.
@@ -151,7 +91,7 @@ impl Iterator for Endless {
     fn next(&mut self) -> Option<f32> {
         if self.cursor == BLOCK * 2 {
             self.renderer.render(&mut self.block);
-            self.state.note_samples_taken();
+            self.state.note_samples_moved();
             self.cursor = 0;
         }
         let sample = self.block.as_flattened()[self.cursor];
