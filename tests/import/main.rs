@@ -9,4 +9,5 @@ mod musicxml;
 mod reference;
 mod refused;
 mod scores;
+mod seeds;
 mod steering;

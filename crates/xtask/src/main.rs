@@ -6,6 +6,7 @@
 
 mod bench;
 mod conformance;
+mod fuzz;
 mod lint;
 mod notices;
 mod process;
@@ -30,7 +31,7 @@ struct Command {
 }
 
 /// Every command, in the order in which a newcomer meets them.
-const COMMANDS: [Command; 7] = [
+const COMMANDS: [Command; 8] = [
     Command {
         name: "start",
         takes: "[--release] [FILE]",
@@ -56,6 +57,12 @@ const COMMANDS: [Command; 7] = [
         takes: "",
         does: "compare our reading of every file of the music21 corpus with music21's",
         run: conformance::run,
+    },
+    Command {
+        name: "fuzz",
+        takes: "[TARGET] [--minutes N]",
+        does: "try the readers on broken bytes, ten minutes each",
+        run: fuzz::run,
     },
     Command {
         name: "notices",
