@@ -4,8 +4,8 @@ use leverlane_core::drill::ChunkSize;
 use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::meter::{BarPlace, Counting};
 use leverlane_core::pitch::SpelledPitch;
-use leverlane_core::plan::{Edit, Flip, Gesture, PaceLevel, ProblemKind, TopTempo, WayOut};
-use leverlane_core::score::Hand;
+use leverlane_core::plan::{Change, Edit, Flip, Gesture, PaceLevel, ProblemKind, TopTempo};
+use leverlane_core::score::{BarIndex, Hand};
 use leverlane_core::time::{ScoreTime, Tempo, Ticks};
 
 use crate::state::{Piece, Planned};
@@ -161,27 +161,40 @@ pub fn problem(kind: ProblemKind, notes: &str) -> String {
     }
 }
 
-/// What to do about it, as a button says it.
-pub fn way_out(way: &WayOut, piece: &Piece, planned: &Planned) -> String {
+/// What to do about it, as a button says it; none for what the window can't do by itself yet.
+pub fn way_out(change: &Change, piece: &Piece, planned: &Planned) -> Option<String> {
+    Some(match change {
+        Change::NoFasterThan(slower) => format!("Slow down to {}", tempo(*slower)),
+        Change::Tuning(tuning) => format!("Tune the harp to {tuning}"),
+        Change::Harp(preset, tuning) => format!("Take a harp of {}, in {tuning}", preset.name()),
+        Change::Edit(edit) => decision(edit, piece, planned),
+        Change::DampAndFlip(edit) => format!("{} and damp the string first", decision(edit, piece, planned)),
+        Change::Withdraw(edit) => format!("Take back: {}", decision(edit, piece, planned)),
+        Change::Rewrite(_) | Change::Retune { .. } => return None,
+    })
+}
+
+/// One of the player's decisions.
+fn decision(edit: &Edit, piece: &Piece, planned: &Planned) -> String {
     let string = |number: StringNumber| match planned.harp.string(number) {
         Some(string) => format!("the {}{} string", string.open.letter(), string.open.octave()),
         None => format!("string {number}"),
     };
-    match way {
-        WayOut::NoFasterThan(slower) => format!("Slow down to {}", tempo(*slower)),
-        WayOut::Tuning(tuning) => format!("Tune the harp to {tuning}"),
-        WayOut::Edit(Edit::Hand { flip, hand: other }) => {
-            format!("Flip {} with the {}", string(flip.string), hand(*other))
+    let written_place = |bar: BarIndex, at: Ticks| {
+        piece.score.bar(bar).map_or_else(String::new, |bar| {
+            let place = BarPlace::at(at + bar.anacrusis, &bar.meter, Counting::Beats);
+            format!(" in bar {}, on beat {}", bar.number, beat(place))
+        })
+    };
+    match edit {
+        Edit::Hand { flip, hand: other } => format!("Flip {} with the {}", string(flip.string), hand(*other)),
+        Edit::Place { flip, bar, at } => format!("Flip {}{}", string(flip.string), written_place(*bar, *at)),
+        Edit::Preset { string: number, state } => format!("Set {} {state} before the start", string(*number)),
+        Edit::Forbid { flip } => {
+            format!("Don't flip {} for{}", string(flip.string), written_place(flip.needed_in, flip.needed_at))
         }
-        WayOut::Edit(Edit::Place { flip, bar, at }) => {
-            let place = piece.score.bar(*bar).map_or_else(String::new, |bar| {
-                let place = BarPlace::at(*at + bar.anacrusis, &bar.meter, Counting::Beats);
-                format!(" in bar {}, on beat {}", bar.number, beat(place))
-            });
-            format!("Flip {}{place}", string(flip.string))
-        }
-        WayOut::Edit(Edit::Preset { string: number, state }) => {
-            format!("Set {} {state} before the start", string(*number))
+        Edit::String { note, string: number } => {
+            format!("Play {}{} on {}", note.pitch, written_place(note.bar, note.at), string(*number))
         }
     }
 }

@@ -14,6 +14,7 @@ mod planned;
 mod refusal;
 mod score_choice;
 mod sound;
+mod tunings;
 
 use std::process::ExitCode;
 
@@ -40,6 +41,8 @@ enum Command {
     Plan(plan::Arguments),
     /// Write the sound of a drill to a WAV file: count-in, click, cue tones on the flip beats, and the notes.
     Sound(sound::Arguments),
+    /// Rank the usual tunings for a piece by what its plan costs in each.
+    Tunings(tunings::Arguments),
 }
 
 fn main() -> ExitCode {
@@ -50,6 +53,7 @@ fn main() -> ExitCode {
         Command::Notes(arguments) => notes::run(arguments, &mut output),
         Command::Plan(arguments) => plan::run(arguments, &mut output),
         Command::Sound(arguments) => sound::run(arguments, &mut output),
+        Command::Tunings(arguments) => tunings::run(arguments, &mut output),
     };
     match done.and_then(|()| output.finish()) {
         Ok(()) | Err(Refusal::NobodyReads) => ExitCode::SUCCESS,

@@ -62,13 +62,45 @@ pub struct Planned {
     pub warnings: Vec<Warning>,
 }
 
+/// A piece that was read, and everything its plan is made for.
+#[derive(Debug)]
+pub struct Piece {
+    score: Score,
+    order: PlayingOrder,
+    hands: Hands,
+    performance: Performance,
+    harp: Harp,
+    tempo: TempoMap,
+    pace: HandPace,
+    warnings: Vec<Warning>,
+}
+
+impl Piece {
+    /// What to ask the planner.
+    pub fn request(&self, ending: EndOfPiece) -> Request<'_> {
+        let Piece { performance, harp, tempo, pace, .. } = self;
+        Request { performance, harp, tempo, pace, edits: &[], ending }
+    }
+}
+
 impl PlanChoice {
     /// Reads the score and plans it.
     ///
     /// # Errors
+    /// As [`PlanChoice::read`].
+    pub fn planned(&self, ending: EndOfPiece) -> Result<Planned, Refusal> {
+        let piece = self.read()?;
+        let plan = plan::plan_with_ways_out(&piece.request(ending));
+        let Piece { score, order, hands, performance, harp, tempo, pace, warnings } = piece;
+        Ok(Planned { score, order, hands, performance, harp, tempo, pace, plan, warnings })
+    }
+
+    /// Reads the score.
+    ///
+    /// # Errors
     /// A file that holds no score or no harp, a part that the score doesn't have, a tempo that its later changes can't
     /// follow.
-    pub fn planned(&self, ending: EndOfPiece) -> Result<Planned, Refusal> {
+    pub fn read(&self) -> Result<Piece, Refusal> {
         let harp = self.harp.harp()?;
         let imported = self.score.read()?;
         let score = imported.score;
@@ -82,20 +114,7 @@ impl PlanChoice {
                 Refusal::of_file(&self.score.file(), format!("{place} {error}; take another --tempo"))
             })?,
         };
-        let pace = HandPace::from(self.pace);
-        let request =
-            Request { performance: &performance, harp: &harp, tempo: &tempo, pace: &pace, edits: &[], ending };
-        let plan = plan::plan_with_ways_out(&request);
-        Ok(Planned {
-            score,
-            order: imported.order,
-            hands,
-            performance,
-            harp,
-            tempo,
-            pace,
-            plan,
-            warnings: imported.warnings,
-        })
+        let (order, warnings) = (imported.order, imported.warnings);
+        Ok(Piece { score, order, hands, performance, harp, tempo, pace: HandPace::from(self.pace), warnings })
     }
 }

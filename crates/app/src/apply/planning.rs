@@ -2,12 +2,12 @@
 
 use std::sync::Arc;
 
-use leverlane_core::plan::WayOut;
+use leverlane_core::plan::{Change, with_edit, without_edit};
 use leverlane_core::time::{ScoreTime, Tempo};
 
 use super::drilling;
 use crate::effects::{Effect, PlanOrder};
-use crate::state::{Planned, State, Wishes};
+use crate::state::{HarpChoice, Planned, State, Wishes};
 
 /// Changes what the player wishes and asks for a new plan if that made a difference.
 pub(super) fn wish(state: &mut State, change: impl FnOnce(&mut Wishes)) -> Vec<Effect> {
@@ -42,10 +42,16 @@ pub(super) fn take_way_out(state: &mut State, problem: usize, way: usize) -> Vec
     else {
         return Vec::new();
     };
-    match way_out {
-        WayOut::NoFasterThan(tempo) => use_goal(state, tempo),
-        WayOut::Tuning(tuning) => wish(state, |wishes| wishes.harp.tuning = tuning),
-        WayOut::Edit(edit) => wish(state, |wishes| wishes.edits.push(edit)),
+    match way_out.change {
+        Change::NoFasterThan(tempo) => use_goal(state, tempo),
+        Change::Tuning(tuning) => wish(state, |wishes| wishes.harp.tuning = tuning),
+        Change::Harp(preset, tuning) => wish(state, |wishes| wishes.harp = HarpChoice { preset, tuning }),
+        Change::Edit(edit) | Change::DampAndFlip(edit) => {
+            wish(state, |wishes| wishes.edits = with_edit(&wishes.edits, edit))
+        }
+        Change::Withdraw(edit) => wish(state, |wishes| wishes.edits = without_edit(&wishes.edits, &edit)),
+        // The window keeps neither changed notes nor single retuned strings, and doesn't offer these.
+        Change::Rewrite(_) | Change::Retune { .. } => Vec::new(),
     }
 }
 

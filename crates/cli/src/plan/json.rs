@@ -4,7 +4,7 @@
 //! {"harp", "start":[{"string","open","to"}],
 //!  "gestures":[{"bar","index","beat","onset","hand","flips":[{"string","open","to","sounds"}],
 //!               "needed_s","available_s","top_tempo"}],
-//!  "problems":[{"kind","bar","index","beat","notes","ways_out":[{"kind","words"}]}],
+//!  "problems":[{"kind","bar","index","beat","notes","ways_out":[{"kind","words","totals"}]}],
 //!  "totals":{"unplayable","rushed","flips","respelled","comfort"}}
 //! ```
 //!
@@ -16,10 +16,11 @@
 //! the last two are null where nothing limits them. A gesture is rushed where `available_s` is less than `needed_s`.
 //! `notes` are the pitches concerned as written. A problem's `kind` is one of off_the_harp, not_in_tuning, no_lever,
 //! same_string, no_room_for_flip, rushed and edit_not_met; a way out's, of slower (with `tempo` in quarter notes a
-//! minute), tuning (with `tuning`) and edit; `words` says it in a sentence.
+//! minute), tuning and harp (with `tuning`), retune, other_hand, other_string, set_beforehand, damp, edit, withdraw,
+//! note_to_other_hand, octave and drop; `words` says it in a sentence, and `totals` are those of the plan made with it.
 
 use leverlane_core::meter::Counting;
-use leverlane_core::plan::{Flip, Gesture, Problem, Totals, WayOut};
+use leverlane_core::plan::{Change, Flip, Gesture, Problem, Totals, WayOut};
 use leverlane_core::score::PlayedBar;
 use leverlane_core::time::ScoreTime;
 use serde::Serialize;
@@ -83,10 +84,12 @@ struct WayOutAnswer {
     tempo: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     tuning: Option<&'static str>,
+    totals: TotalsAnswer,
 }
 
+/// What plans are compared by.
 #[derive(Debug, Serialize)]
-struct TotalsAnswer {
+pub struct TotalsAnswer {
     unplayable: u32,
     rushed: u32,
     flips: u32,
@@ -158,16 +161,16 @@ fn problem_answer<'a>(planned: &'a Planned, problem: &Problem) -> ProblemAnswer<
 }
 
 fn way_out_answer(planned: &Planned, way: &WayOut) -> WayOutAnswer {
-    let words = words::way_out(planned, way);
-    let (kind, tempo, tuning) = match way {
-        WayOut::NoFasterThan(tempo) => ("slower", Some(to_millionths(tempo.quarters_per_minute())), None),
-        WayOut::Tuning(tuning) => ("tuning", None, Some(tuning.ascii())),
-        WayOut::Edit(_) => ("edit", None, None),
+    let (tempo, tuning) = match way.change {
+        Change::NoFasterThan(tempo) => (Some(to_millionths(tempo.quarters_per_minute())), None),
+        Change::Tuning(tuning) | Change::Harp(_, tuning) => (None, Some(tuning.ascii())),
+        _ => (None, None),
     };
-    WayOutAnswer { kind, words, tempo, tuning }
+    let kind = words::way_out_kind(way);
+    WayOutAnswer { kind, words: words::way_out(planned, way), tempo, tuning, totals: totals(way.totals) }
 }
 
-fn totals(totals: Totals) -> TotalsAnswer {
+pub fn totals(totals: Totals) -> TotalsAnswer {
     let Totals { unplayable, rushed, flips, respelled, comfort } = totals;
     TotalsAnswer { unplayable, rushed, flips, respelled, comfort }
 }

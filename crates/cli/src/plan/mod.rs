@@ -1,9 +1,11 @@
 //! `plan FILE`: which levers to set before the start, and every flip in order.
 
 mod json;
-mod table;
+pub mod table;
 mod text;
 mod words;
+
+pub use json::{TotalsAnswer, totals};
 
 use clap::Args;
 use leverlane_core::plan::EndOfPiece;

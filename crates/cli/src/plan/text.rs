@@ -152,7 +152,8 @@ fn lines_of_problem(planned: &Planned, complaint: &str, problems: &[&Problem]) -
         }
     };
     let mut ways: Vec<String> = Vec::new();
-    for way in problems.iter().flat_map(|problem| &problem.ways_out).map(|way| words::way_out(planned, way)) {
+    for way in problems.iter().flat_map(|problem| &problem.ways_out) {
+        let way = format!("{} ({})", words::way_out(planned, way), words::outcome(planned, way));
         if !ways.contains(&way) {
             ways.push(way);
         }

@@ -3,8 +3,8 @@
 use leverlane_core::harp::StringNumber;
 use leverlane_core::meter::{BarPlace, Counting};
 use leverlane_core::pitch::SpelledPitch;
-use leverlane_core::plan::{Edit, Flip, FlipName, Problem, ProblemKind, WayOut};
-use leverlane_core::score::{BarIndex, PlayedBar};
+use leverlane_core::plan::{Change, Edit, Flip, FlipName, Problem, ProblemKind, Refusal, WayOut};
+use leverlane_core::score::{BarIndex, NoteName, PlayedBar, Rewrite};
 use leverlane_core::time::{ScoreTime, Ticks};
 
 use crate::planned::Planned;
@@ -63,7 +63,12 @@ pub fn complaint(planned: &Planned, problem: &Problem) -> String {
         ProblemKind::SameString => format!("{notes} need the same string at the same moment"),
         ProblemKind::NoRoomForFlip => format!("there is no room for a flip before {notes}"),
         ProblemKind::Rushed => rushed(planned, problem),
-        ProblemKind::EditNotMet => format!("what you asked for can't be done ({notes})"),
+        ProblemKind::EditNotMet => match &problem.refused {
+            Some(refused) => {
+                format!("can't {}: {}", decision(planned, &refused.edit), refusal(planned, &refused.reason))
+            }
+            None => format!("what you asked for can't be done ({notes})"),
+        },
     }
 }
 
@@ -96,21 +101,114 @@ pub fn movement(planned: &Planned, flip: &Flip) -> String {
 
 /// What helps.
 pub fn way_out(planned: &Planned, way: &WayOut) -> String {
-    match way {
-        WayOut::NoFasterThan(tempo) => {
+    match &way.change {
+        Change::NoFasterThan(tempo) => {
             format!("play no faster than {:.0} quarter notes a minute", tempo.quarters_per_minute().floor())
         }
-        WayOut::Tuning(tuning) => format!("tune the harp to {tuning}"),
-        WayOut::Edit(Edit::Preset { string, state }) => {
-            format!("set {} {state} before the start", string_name(planned, *string))
+        Change::Tuning(tuning) => format!("tune the harp to {tuning}"),
+        Change::Harp(preset, tuning) => format!("take a harp of {}, in {tuning} tuning", preset.name()),
+        Change::Retune { string, open } => format!("tune {} to {open} beforehand", string_name(planned, *string)),
+        Change::Edit(edit) => decision(planned, edit),
+        Change::DampAndFlip(edit) => {
+            format!("{}, touching the string first so that it is silent", decision(planned, edit))
         }
-        WayOut::Edit(Edit::Hand { flip, hand }) => {
-            format!("flip {} with the {hand} hand", flip_name(planned, flip))
-        }
-        WayOut::Edit(Edit::Place { flip, bar, at }) => {
-            format!("flip {} in {}", flip_name(planned, flip), written_place(planned, *bar, *at))
+        Change::Withdraw(edit) => format!("don't insist: {}", decision(planned, edit)),
+        Change::Rewrite(rewrites) => {
+            rewrites.iter().map(|rewrite| rewritten(planned, rewrite)).collect::<Vec<_>>().join(", and ")
         }
     }
+}
+
+/// A way out's kind as JSON names it.
+pub fn way_out_kind(way: &WayOut) -> &'static str {
+    match &way.change {
+        Change::NoFasterThan(_) => "slower",
+        Change::Tuning(_) => "tuning",
+        Change::Harp(..) => "harp",
+        Change::Retune { .. } => "retune",
+        Change::Edit(Edit::Hand { .. }) => "other_hand",
+        Change::Edit(Edit::String { .. }) => "other_string",
+        Change::Edit(Edit::Preset { .. }) => "set_beforehand",
+        Change::Edit(_) => "edit",
+        Change::DampAndFlip(_) => "damp",
+        Change::Withdraw(_) => "withdraw",
+        Change::Rewrite(rewrites) => match rewrites.first() {
+            Some(Rewrite::Hand { .. }) => "note_to_other_hand",
+            Some(Rewrite::Octaves { .. }) => "octave",
+            Some(Rewrite::Drop { .. }) | None => "drop",
+        },
+    }
+}
+
+/// A decision of the player's.
+fn decision(planned: &Planned, edit: &Edit) -> String {
+    match edit {
+        Edit::Preset { string, state } => format!("set {} {state} before the start", string_name(planned, *string)),
+        Edit::Hand { flip, hand } => format!("flip {} with the {hand} hand", flip_name(planned, flip)),
+        Edit::Place { flip, bar, at } => {
+            format!("flip {} in {}", flip_name(planned, flip), written_place(planned, *bar, *at))
+        }
+        Edit::Forbid { flip } => format!(
+            "don't flip {} for {}",
+            flip_name(planned, flip),
+            written_place(planned, flip.needed_in, flip.needed_at)
+        ),
+        Edit::String { note, string } => {
+            format!("play {} on {}", note_name(planned, note), string_name(planned, *string))
+        }
+    }
+}
+
+/// A change to a note.
+fn rewritten(planned: &Planned, rewrite: &Rewrite) -> String {
+    let note = note_name(planned, &rewrite.note());
+    match rewrite {
+        Rewrite::Hand { hand, .. } => format!("play {note} with the {hand} hand"),
+        Rewrite::Octaves { up, .. } if *up < 0 => format!("play {note} an octave lower"),
+        Rewrite::Octaves { .. } => format!("play {note} an octave higher"),
+        Rewrite::Drop { .. } => format!("leave out {note}"),
+    }
+}
+
+/// What comes of a way out, as far as it differs from the plan as it is.
+pub fn outcome(planned: &Planned, way: &WayOut) -> String {
+    let (now, then) = (planned.plan.totals, way.totals);
+    let pairs = [
+        (now.unplayable, then.unplayable, "that can't be played"),
+        (now.rushed, then.rushed, "too tight"),
+        (now.flips, then.flips, "flips"),
+        (now.respelled, then.respelled, "on the neighbouring string"),
+    ];
+    let told = pairs.into_iter().filter(|(now, then, _)| now != then);
+    let told: Vec<String> = told.map(|(now, then, what)| format!("{what} {now} → {then}")).collect();
+    told.join(", ")
+}
+
+/// Why a wish can't be met.
+pub fn refusal(planned: &Planned, reason: &Refusal) -> String {
+    match reason {
+        Refusal::NoSuchBar => "the piece has no such bar".to_owned(),
+        Refusal::OutsideTheBar => "the bar is shorter than that".to_owned(),
+        Refusal::NoSuchString => "the harp has no such string".to_owned(),
+        Refusal::NoLever => "that string has no lever".to_owned(),
+        Refusal::NoSuchNote => "there is no such note".to_owned(),
+        Refusal::StringCannotSound => "that string can't sound the note".to_owned(),
+        Refusal::NotNeeded => "no such flip is needed".to_owned(),
+        Refusal::OutsideTheWindow(window) => match window.after {
+            Some(after) => {
+                format!("it has to lie after {} and before {}", moment(planned, after), moment(planned, window.before))
+            }
+            None => format!("it has to lie before {}", moment(planned, window.before)),
+        },
+        Refusal::Collides(flip) => {
+            format!("the same hand already flips {} at that moment", string_name(planned, flip.string))
+        }
+        Refusal::NeededByTheLoop => "the loop needs it to come back to its start".to_owned(),
+    }
+}
+
+fn note_name(planned: &Planned, note: &NoteName) -> String {
+    format!("{} in {}", note.pitch, written_place(planned, note.bar, note.at))
 }
 
 fn string_name(planned: &Planned, string: StringNumber) -> String {

@@ -113,6 +113,26 @@ impl Harp {
         Harp::new(self.name.clone(), self.strings.iter().map(retuned).collect())
     }
 
+    /// The same harp with one string's open pitch changed; its letter and octave stay.
+    ///
+    /// # Errors
+    /// As [`Harp::new`]. A string that the harp doesn't have changes nothing.
+    pub fn with_string_tuned(&self, number: StringNumber, open: SpelledPitch) -> Result<Harp, HarpError> {
+        let mut strings = self.strings.clone();
+        if let Some(string) = strings.get_mut(number.index()) {
+            string.open = open;
+        }
+        Harp::new(self.name.clone(), strings)
+    }
+
+    /// The usual tuning that all its strings follow, if there is one.
+    pub fn usual_tuning(&self) -> Option<Tuning> {
+        let follows = |tuning: &Tuning| {
+            self.strings.iter().all(|string| string.open.alter() == tuning.alter(string.open.letter()))
+        };
+        Tuning::ALL.into_iter().find(follows)
+    }
+
     /// What the player calls it.
     pub fn name(&self) -> &str {
         &self.name

@@ -1,9 +1,10 @@
 //! What the planner answers.
 
+use super::{Change, FlipName, RefusedEdit};
 use crate::harp::{LeverState, Setting, StringNumber};
 use crate::pitch::SpelledPitch;
-use crate::score::Hand;
-use crate::time::{ScoreTime, Seconds, Tempo};
+use crate::score::{BarIndex, Hand, Performance};
+use crate::time::{ScoreTime, Seconds};
 
 /// The planned flips of a piece on a harp, and all that is wrong with them.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,6 +48,21 @@ pub struct Flip {
     pub sounds: SpelledPitch,
     /// Where the flip could be made.
     pub window: Window,
+}
+
+impl Flip {
+    /// What a decision of the player's calls it: the flip by the pluck that needs it.
+    pub fn name(&self, performance: &Performance) -> FlipName {
+        let bar = performance.bars().get(performance.bar_at(self.window.before));
+        let starts = bar.map_or(ScoreTime::START, |bar| bar.starts);
+        FlipName {
+            string: self.string,
+            to: self.to,
+            needed_in: bar.map_or(BarIndex::new(0), |bar| bar.bar),
+            needed_at: self.window.before - starts,
+            time_through: bar.map_or(0, |bar| bar.earlier_times),
+        }
+    }
 }
 
 /// Between which plucks of its string a flip can be made: after the first instant and before the second, on neither.
@@ -142,6 +158,8 @@ pub struct Problem {
     pub at: ScoreTime,
     /// The plucks concerned, by their place in the performance.
     pub plucks: Vec<usize>,
+    /// The wish that can't be met, and why; only with [`ProblemKind::EditNotMet`].
+    pub refused: Option<RefusedEdit>,
     /// What the planner has tried and found to help.
     pub ways_out: Vec<WayOut>,
 }
@@ -165,15 +183,13 @@ pub enum ProblemKind {
     EditNotMet,
 }
 
-/// A change that removes a problem.
+/// A change that removes a problem, with what comes of it.
 #[derive(Clone, Debug, PartialEq)]
-pub enum WayOut {
-    /// Play no faster than this.
-    NoFasterThan(Tempo),
-    /// Retune the harp.
-    Tuning(crate::harp::Tuning),
-    /// Set a wish of the player's.
-    Edit(super::Edit),
+pub struct WayOut {
+    /// What to change. [`Change::applied`] says how.
+    pub change: Change,
+    /// The totals of the plan that was made with the change.
+    pub totals: Totals,
 }
 
 impl Plan {

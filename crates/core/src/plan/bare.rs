@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Flip, Gesture, HandPace, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
+use super::{Change, Flip, Gesture, HandPace, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
 use crate::harp::{Harp, LeverState, Setting, StringNumber};
 use crate::pitch::SpelledPitch;
 use crate::score::{BarIndex, Hand, Performance};
@@ -97,6 +97,7 @@ pub fn bare_plan(request: &BareRequest<'_>) -> BarePlan {
     let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
     let rushed = gestures.iter().filter(|gesture| gesture.is_rushed()).count();
     let totals = Totals { rushed: count(rushed), flips: count(played.len()), ..Totals::default() };
+    offer_slower(request, &gestures, totals, &mut problems);
     let plan = Plan {
         start,
         end: setting,
@@ -112,7 +113,7 @@ pub fn bare_plan(request: &BareRequest<'_>) -> BarePlan {
 }
 
 fn problem(kind: ProblemKind, at: ScoreTime) -> Problem {
-    Problem { kind, at, plucks: Vec::new(), ways_out: Vec::new() }
+    Problem { kind, at, plucks: Vec::new(), refused: None, ways_out: Vec::new() }
 }
 
 /// The wanted flips that the harp and the piece have a place for.
@@ -226,12 +227,29 @@ fn time_hands(request: &BareRequest<'_>, gestures: &mut [Gesture], problems: &mu
                 gesture.available = Some(available);
                 gesture.top_tempo = Some(TopTempo { quarters_per_minute: top });
                 if gesture.is_rushed() {
-                    let slower = Tempo::quarters(top).ok().map(WayOut::NoFasterThan);
-                    let rushed = problem(ProblemKind::Rushed, gesture.at);
-                    problems.push(Problem { ways_out: slower.into_iter().collect(), ..rushed });
+                    problems.push(problem(ProblemKind::Rushed, gesture.at));
                 }
             }
             before = Some(gesture.at);
+        }
+    }
+}
+
+/// For each rushed gesture the fastest whole opening tempo at which it is in time, and what is rushed then.
+fn offer_slower(request: &BareRequest<'_>, gestures: &[Gesture], totals: Totals, problems: &mut [Problem]) {
+    let opening = request.tempo.opening().quarters_per_minute();
+    let limit = |gesture: &Gesture| {
+        let here = request.tempo.tempo_at(gesture.at).quarters_per_minute();
+        Some(opening * gesture.top_tempo?.quarters_per_minute / here)
+    };
+    for problem in problems.iter_mut().filter(|problem| problem.kind == ProblemKind::Rushed) {
+        let rushed = gestures.iter().find(|gesture| gesture.at == problem.at && gesture.is_rushed());
+        let slower = rushed.and_then(limit).and_then(|limit| Tempo::quarters(limit.floor()).ok());
+        if let Some(tempo) = slower {
+            let too_fast = |gesture: &&Gesture| limit(gesture).is_some_and(|own| own < tempo.quarters_per_minute());
+            let rushed = u32::try_from(gestures.iter().filter(too_fast).count()).unwrap_or(u32::MAX);
+            problem.ways_out =
+                vec![WayOut { change: Change::NoFasterThan(tempo), totals: Totals { rushed, ..totals } }];
         }
     }
 }

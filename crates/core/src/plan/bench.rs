@@ -1,15 +1,13 @@
 //! What one flip costs at one place with one hand, as if it were the only flip there is.
 
-use std::collections::HashMap;
-
 use super::comfort;
 use super::cost::Cost;
 use super::hand_track::{HandTracks, Timing};
 use super::need::{Need, Needs};
 use super::places::{Candidates, Place, Places};
-use super::{Edit, FlipName, Request};
-use crate::harp::{LeverState, StringNumber};
-use crate::score::{BarIndex, Hand};
+use super::wishes::Wishes;
+use super::{RefusedEdit, Request};
+use crate::score::Hand;
 use crate::time::{ScoreTime, Ticks};
 
 /// Everything that the search measures with.
@@ -17,15 +15,8 @@ pub(super) struct Bench<'a> {
     pub request: &'a Request<'a>,
     pub tracks: HandTracks<'a>,
     pub needs: Needs<'a>,
+    pub wishes: Wishes,
     places: Places<'a>,
-    wishes: HashMap<FlipName, Wish>,
-}
-
-/// What the player has decided about one flip.
-#[derive(Clone, Copy, Debug, Default)]
-struct Wish {
-    place: Option<(BarIndex, Ticks)>,
-    hand: Option<Hand>,
 }
 
 /// A flip's place and hand, with what they cost.
@@ -50,28 +41,10 @@ impl Choice {
 
 impl<'a> Bench<'a> {
     pub fn new(request: &'a Request<'a>) -> Bench<'a> {
-        let Request { performance, harp, tempo, pace, edits, .. } = *request;
-        let mut wishes: HashMap<FlipName, Wish> = HashMap::new();
-        for edit in edits {
-            match *edit {
-                Edit::Place { flip, bar, at } => wishes.entry(flip).or_default().place = Some((bar, at)),
-                Edit::Hand { flip, hand } => wishes.entry(flip).or_default().hand = Some(hand),
-                Edit::Preset { .. } => {}
-            }
-        }
+        let Request { performance, harp, tempo, pace, .. } = *request;
         let tracks = HandTracks::new(performance, harp, tempo, pace);
         let places = Places::new(performance, tempo, &tracks);
-        Bench { request, tracks, needs: Needs { performance, tempo }, places, wishes }
-    }
-
-    /// Where the player has set a lever before the start; none where she hasn't, or where the harp has no such lever.
-    pub fn preset(&self, string: StringNumber) -> Option<LeverState> {
-        let fitted = self.request.harp.string(string)?;
-        let preset = self.request.edits.iter().rev().find_map(|edit| match *edit {
-            Edit::Preset { string: wished, state } if wished == string => Some(state),
-            _ => None,
-        });
-        preset.filter(|&state| fitted.allows(state))
+        Bench { request, tracks, needs: Needs { performance, tempo }, wishes: Wishes::of(request), places }
     }
 
     /// Whether any moment lies inside the need's window.
@@ -81,23 +54,12 @@ impl<'a> Bench<'a> {
 
     /// Whether the player has decided about the flip.
     pub fn is_locked(&self, need: &Need) -> bool {
-        self.wishes.contains_key(&need.name)
+        self.wishes.has(&need.name)
     }
 
-    /// Whether the player's wish for the flip can be met.
-    pub fn meets_wish(&self, need: &Need, choice: &Choice) -> bool {
-        self.wishes.get(&need.name).is_none_or(|wish| {
-            wish.hand.is_none_or(|hand| hand == choice.hand)
-                && wish.place.is_none_or(|_| self.wished_moment(need) == Some(choice.place.at))
-        })
-    }
-
-    /// The wishes for flips that are not among the needs.
-    pub fn wishes_without_need<'b>(&'b self, needs: &'b [Need]) -> impl Iterator<Item = FlipName> + 'b {
-        let named = |name: &FlipName| needs.iter().any(|need| need.name == *name);
-        let mut lost: Vec<FlipName> = self.wishes.keys().filter(|name| !named(name)).copied().collect();
-        lost.sort();
-        lost.into_iter()
+    /// What the player has decided and these flips don't carry out.
+    pub fn refused(&self, needs: &[Need], choices: &[Choice]) -> Vec<RefusedEdit> {
+        self.wishes.refused(needs, choices, |need| self.wished_moment(need))
     }
 
     /// The cheapest choice for a flip by itself; of equal ones the latest place, the left hand before the right.
@@ -148,6 +110,19 @@ impl<'a> Bench<'a> {
         least
     }
 
+    /// What a flip costs by itself at a moment with a hand.
+    pub fn choice_at(&self, need: &Need, at: ScoreTime, hand: Hand) -> Choice {
+        self.choice(need, &self.places.at(at, &self.tracks), hand)
+    }
+
+    /// The places strictly between two moments, in order of time.
+    pub fn moments_between(&self, after: Option<ScoreTime>, before: ScoreTime) -> Vec<ScoreTime> {
+        let mut moments: Vec<ScoreTime> =
+            self.places.between(after, before, &self.tracks).latest_first().map(|place| place.at).collect();
+        moments.reverse();
+        moments
+    }
+
     fn choice(&self, need: &Need, place: &Place, hand: Hand) -> Choice {
         let timing = self.tracks.timing(hand, place, &[need.string]);
         let base_comfort = comfort::of_strength(place.strength)
@@ -168,14 +143,14 @@ impl<'a> Bench<'a> {
     }
 
     fn hands(&self, need: &Need) -> impl Iterator<Item = Hand> + use<> {
-        let wish = self.wishes.get(&need.name).and_then(|wish| wish.hand);
+        let wish = self.wishes.hand_of(&need.name);
         Hand::BOTH.into_iter().filter(move |&hand| wish.is_none_or(|wish| wish == hand))
     }
 
     /// The moment that the player wishes for a flip, where it lies inside the window: the latest time through the bar
     /// she names before the need.
     fn wished_moment(&self, need: &Need) -> Option<ScoreTime> {
-        let (bar, at) = self.wishes.get(&need.name)?.place?;
+        let (bar, at) = self.wishes.place_of(&need.name)?;
         let earliest = need.window.after.unwrap_or(ScoreTime::START - Ticks::new(1));
         let bars = self.request.performance.bars();
         let last = self.request.performance.bar_at(need.window.before);

@@ -12,6 +12,7 @@ mod answer;
 mod assemble;
 mod bare;
 mod bench;
+mod change;
 mod comfort;
 mod cost;
 mod demand;
@@ -22,16 +23,21 @@ mod need;
 mod placement;
 mod places;
 mod problems;
+mod reasons;
 mod strings;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
+mod tunings;
 mod ways_out;
+mod wishes;
 
 pub use answer::{Flip, Gesture, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
 pub use bare::{BarePlan, BareRequest, UnmetFlip, WantedFlip, bare_plan};
-pub use edit::{Edit, FlipName};
+pub use change::{Arrangement, Change};
+pub use edit::{Edit, FlipName, Refusal, RefusedEdit, with_edit, without_edit};
 pub use hand_pace::{HandPace, PaceLevel, UnknownPace};
-
+pub use reasons::{CostPart, PlaceCost, Reason, Reasons, Why};
+pub use tunings::tunings_ranked;
 pub use ways_out::plan_with_ways_out;
 
 use crate::harp::Harp;

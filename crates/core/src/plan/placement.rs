@@ -14,10 +14,11 @@ mod sweep;
 use std::collections::{BTreeSet, HashMap};
 
 use super::bench::{Bench, Choice};
+use super::cost::Cost;
 use super::need::Need;
 use crate::harp::{LeverState, StringNumber};
 
-pub(super) use company::{Movement, movements};
+pub(super) use company::{Movement, is_elsewhere, movements};
 
 /// Places for flips, one choice for each need.
 pub(super) struct Placement {
@@ -70,7 +71,7 @@ pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
 }
 
 /// For each need, the one of the same written flip on the first time through, where it is another.
-fn first_times(needs: &[Need]) -> Vec<Option<usize>> {
+pub(super) fn first_times(needs: &[Need]) -> Vec<Option<usize>> {
     let mut first: HashMap<_, usize> = HashMap::new();
     needs
         .iter()
@@ -192,6 +193,11 @@ fn clashes(
         }
     }
     clashes
+}
+
+/// What some flips cost together, differences on repeats aside.
+pub(super) fn cost_together(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], members: &[usize]) -> Cost {
+    company::cost(bench, needs, choices, members, &[])
 }
 
 /// Which flips are decided together.

@@ -3,7 +3,7 @@
 use super::bench::{Bench, Choice};
 use super::demand::Ways;
 use super::need::Need;
-use super::{FlipName, Plan, Problem, ProblemKind};
+use super::{Edit, Plan, Problem, ProblemKind};
 use crate::harp::LeverState;
 use crate::score::Pluck;
 use crate::time::ScoreTime;
@@ -33,18 +33,16 @@ pub(super) fn find(
     for need in roomless {
         problems.push(problem(ProblemKind::NoRoomForFlip, need.window.before, need.pluck.into_iter().collect()));
     }
-    for (need, _) in needs.iter().zip(choices).filter(|(need, choice)| !bench.meets_wish(need, choice)) {
-        problems.push(problem(ProblemKind::EditNotMet, need.window.before, need.pluck.into_iter().collect()));
-    }
-    for name in bench.wishes_without_need(needs) {
-        problems.push(problem(ProblemKind::EditNotMet, moment_of(bench, &name), Vec::new()));
+    for refused in bench.refused(needs, choices) {
+        let at = moment_of(bench, &refused.edit);
+        problems.push(Problem { refused: Some(refused), ..problem(ProblemKind::EditNotMet, at, Vec::new()) });
     }
     problems.sort_by_key(|problem| (problem.at, problem.kind));
     problems
 }
 
 fn problem(kind: ProblemKind, at: ScoreTime, plucks: Vec<usize>) -> Problem {
-    Problem { kind, at, plucks, ways_out: Vec::new() }
+    Problem { kind, at, plucks, refused: None, ways_out: Vec::new() }
 }
 
 /// Why one note can't be played.
@@ -76,9 +74,16 @@ fn unplayable(bench: &Bench<'_>, ways: &Ways, plan: &Plan, index: usize, pluck: 
     problem(kind, pluck.at, std::iter::once(index).chain(rivals).collect())
 }
 
-/// When the pluck that a flip's name speaks of is played, or the start of the piece where there is none.
-fn moment_of(bench: &Bench<'_>, name: &FlipName) -> ScoreTime {
+/// When the pluck is played that a decision speaks of, or the start of the piece where there is none.
+fn moment_of(bench: &Bench<'_>, edit: &Edit) -> ScoreTime {
+    let (bar, at, time_through) = match edit {
+        Edit::Place { flip, .. } | Edit::Hand { flip, .. } | Edit::Forbid { flip } => {
+            (flip.needed_in, flip.needed_at, flip.time_through)
+        }
+        Edit::String { note, .. } => (note.bar, note.at, 0),
+        Edit::Preset { .. } => return ScoreTime::START,
+    };
     let bars = bench.request.performance.bars();
-    let bar = bars.iter().find(|bar| bar.bar == name.needed_in && bar.earlier_times == name.time_through);
-    bar.map_or(ScoreTime::START, |bar| bar.starts + name.needed_at)
+    let bar = bars.iter().find(|played| (played.bar, played.earlier_times) == (bar, time_through));
+    bar.map_or(ScoreTime::START, |bar| bar.starts + at)
 }

@@ -59,7 +59,7 @@ pub(super) fn choose(bench: &Bench<'_>, ways: &Ways) -> StringChoice {
 
 /// Levers as the player has preset them, the others free to be set.
 fn free_start(bench: &Bench<'_>, component: &Component) -> Vec<StringState> {
-    component.strings.iter().map(|&string| StringState { lever: bench.preset(string), last: None }).collect()
+    component.strings.iter().map(|&string| StringState { lever: bench.wishes.preset(string), last: None }).collect()
 }
 
 /// Every start from which a loop can come back to itself.
@@ -160,7 +160,11 @@ impl<'a> Search<'a> {
             let pluck = &plucks[index];
             let mut ways: Vec<_> = self.ways.to_sound(pluck.pitch.midi()).iter().copied().map(Some).collect();
             ways.sort_by_key(|way| way.is_some_and(|(string, _)| is_respelled(self.bench.request.harp, pluck, string)));
-            if crowded {
+            let wishes = &self.bench.wishes;
+            if let Some(wished) = wishes.string_of(index) {
+                ways.retain(|way| way.is_some_and(|(string, _)| string == wished));
+            }
+            if crowded || wishes.may_leave_out(index, pluck.at) {
                 ways.push(None);
             }
             let extended = assignments.iter().flat_map(|assignment| {
@@ -191,11 +195,14 @@ impl<'a> Search<'a> {
             let place = self.component_strings.iter().position(|&other| other == string)?;
             let state = &mut strings[place];
             let begins_loop = self.bench.request.ending == EndOfPiece::Loop && state.last.is_none();
-            if begins_loop && state.lever != Some(to) && self.bench.preset(string).is_none() {
+            if begins_loop && state.lever != Some(to) && self.bench.wishes.preset(string).is_none() {
                 return None;
             }
             if state.lever.is_some_and(|lever| lever != to) {
                 let need = self.bench.needs.of_pluck(string, to, state.last, index);
+                if self.bench.wishes.forbids(&need.name) {
+                    return None;
+                }
                 cost += Cost::FLIP + self.bench.best_alone(&need)?.cost;
             }
             *state = state.plucked(to, index, plucks);

@@ -1,6 +1,8 @@
 //! The planner against worked cases and against exhaustive search.
 
+mod decisions;
 mod exhaustive;
 mod found_cases;
-mod small_pieces;
+pub(crate) mod small_pieces;
+mod ways_out;
 mod worked_cases;

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 
 use super::{BarIndex, Hand, Hands, NoteKind, NoteRef, PlayingOrder, Roll, Score, Tie};
 use crate::meter::{BarPlace, Counting, Meter};
-use crate::pitch::{Key, SpelledPitch};
+use crate::pitch::{Key, MidiNote, SpelledPitch};
 use crate::time::{ScoreTime, Tempo, TempoMap, Ticks};
 
 /// One bar in the course of playing.
@@ -89,11 +89,18 @@ impl Performance {
         let bars = played_bars(score, order);
         let mut plucks = plucks(score, &bars, hands);
         glissando::sweep(score, &bars, &mut plucks);
-        plucks.sort_by_key(|pluck| (pluck.at, pluck.grace_order, pluck.pitch.midi(), pluck.hand, pluck.note));
+        plucks.sort_by_key(place_in_order);
         let plucks = join_unisons(plucks);
         let tempo = tempo_map(score, &bars);
         let key = bars.first().and_then(|first| score.bar(first.bar)).map(|bar| bar.key).unwrap_or_default();
         Performance { bars, plucks, tempo, key }
+    }
+
+    /// The same bars with other plucks, sorted anew.
+    pub(super) fn with_plucks(&self, mut plucks: Vec<Pluck>) -> Performance {
+        plucks.sort_by_key(place_in_order);
+        let (bars, tempo, key) = (self.bars.clone(), self.tempo.clone(), self.key);
+        Performance { bars, plucks: join_unisons(plucks), tempo, key }
     }
 
     /// The bars as they are played.
@@ -199,6 +206,11 @@ fn plucks(score: &Score, bars: &[PlayedBar], hands: &Hands) -> Vec<Pluck> {
         }
     }
     plucks
+}
+
+/// By time, graces before what they lead to, low before high.
+fn place_in_order(pluck: &Pluck) -> (ScoreTime, u8, MidiNote, Hand, NoteRef) {
+    (pluck.at, pluck.grace_order, pluck.pitch.midi(), pluck.hand, pluck.note)
 }
 
 /// Two voices of one hand that write the same pitch at the same instant mean one pluck, as long as the longer.

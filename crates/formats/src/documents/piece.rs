@@ -25,7 +25,7 @@ mod written;
 
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::{Edit, EndOfPiece, PaceLevel};
-use leverlane_core::score::HandRule;
+use leverlane_core::score::{HandRule, Rewrite};
 use leverlane_core::time::Tempo;
 
 use super::text::{self, Kind};
@@ -51,6 +51,8 @@ pub struct Piece {
     pub ending: EndOfPiece,
     /// Her own decisions about flips.
     pub edits: Vec<Edit>,
+    /// Her changes to the notes.
+    pub rewrites: Vec<Rewrite>,
     /// How it is practised.
     pub drill: DrillSettings,
 }

@@ -191,7 +191,7 @@ fn problem_line(piece: &Piece, planned: &Planned, group: &[usize]) -> ProblemLin
     let mut ways_out: Vec<Way> = Vec::new();
     for &index in group {
         for (way, way_out) in problems[index].ways_out.iter().enumerate() {
-            let words = names::way_out(way_out, piece, planned);
+            let Some(words) = names::way_out(&way_out.change, piece, planned) else { continue };
             if ways_out.iter().all(|known| known.words != words) {
                 ways_out.push(Way { problem: index, way, words });
             }

@@ -125,7 +125,7 @@ pub(in super::super) fn cost(
 }
 
 /// Whether a flip is made at another written place, or with another hand, than on the first time through.
-pub(super) fn is_elsewhere(bench: &Bench<'_>, choice: &Choice, first: &Choice) -> bool {
+pub(in super::super) fn is_elsewhere(bench: &Bench<'_>, choice: &Choice, first: &Choice) -> bool {
     let written = |choice: &Choice| {
         let bar = &bench.request.performance.bars()[choice.place.played_bar];
         (bar.bar, choice.place.at - bar.starts, choice.hand)

@@ -3,7 +3,7 @@
 use super::small_pieces::{flips, harp, line, piece, planned, slowly, starts, tune};
 use crate::harp::{Harp, Preset, Tuning};
 use crate::pitch::Letter;
-use crate::plan::{EndOfPiece, HandPace, PaceLevel, ProblemKind, Request, WayOut, plan_with_ways_out};
+use crate::plan::{Change, EndOfPiece, HandPace, PaceLevel, ProblemKind, Request, plan_with_ways_out};
 use crate::score::Hand::{Left, Right};
 use crate::score::Performance;
 use crate::time::{Tempo, TempoMap};
@@ -191,9 +191,10 @@ fn ways_out_work() {
         Request { performance: &sharp, harp: &harp, tempo: &tempo, pace: &pace, edits: &[], ending: EndOfPiece::Stop };
     let plan = plan_with_ways_out(&request);
     let ways_out = &plan.problems[0].ways_out;
-    assert!(ways_out.contains(&WayOut::Tuning(Tuning::C)) && ways_out.contains(&WayOut::Tuning(Tuning::AFlat)));
-    let slower = ways_out.iter().find_map(|way| match way {
-        WayOut::NoFasterThan(tempo) => Some(tempo.quarters_per_minute()),
+    let offers = |change: Change| ways_out.iter().any(|way| way.change == change);
+    assert!(offers(Change::Tuning(Tuning::C)) && offers(Change::Tuning(Tuning::AFlat)));
+    let slower = ways_out.iter().find_map(|way| match way.change {
+        Change::NoFasterThan(tempo) => Some(tempo.quarters_per_minute()),
         _ => None,
     });
     let slower = slower.unwrap();

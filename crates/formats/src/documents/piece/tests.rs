@@ -1,6 +1,6 @@
 use leverlane_core::harp::{LeverState, Preset, StringNumber, Tuning};
 use leverlane_core::plan::FlipName;
-use leverlane_core::score::{BarIndex, Hand};
+use leverlane_core::score::{BarIndex, Hand, NoteName};
 use leverlane_core::time::Ticks;
 use proptest::prelude::*;
 
@@ -26,6 +26,7 @@ fn piece(source: Source) -> Piece {
         pace: PaceLevel::Fluent,
         ending: EndOfPiece::Stop,
         edits: Vec::new(),
+        rewrites: Vec::new(),
         drill: DrillSettings::default(),
     }
 }
@@ -154,6 +155,25 @@ fn any_edit() -> impl Strategy<Value = Edit> {
         }),
         (any_flip(), any_hand()).prop_map(|(flip, hand)| Edit::Hand { flip, hand }),
         any_flip().prop_map(|flip| Edit::Preset { string: flip.string, state: flip.to }),
+        any_flip().prop_map(|flip| Edit::Forbid { flip }),
+        (any_note(), 1..=60u8)
+            .prop_map(|(note, string)| Edit::String { note, string: StringNumber::new(string).unwrap() }),
+    ]
+}
+
+fn any_note() -> impl Strategy<Value = NoteName> {
+    (0..2000usize, 0..10_000_000i64, 0..8i8).prop_map(|(bar, at, octave)| NoteName {
+        bar: BarIndex::new(bar),
+        at: Ticks::new(at),
+        pitch: format!("Bb{octave}").parse().unwrap(),
+    })
+}
+
+fn any_rewrite() -> impl Strategy<Value = Rewrite> {
+    prop_oneof![
+        (any_note(), any_hand()).prop_map(|(note, hand)| Rewrite::Hand { note, hand }),
+        (any_note(), any::<i8>()).prop_map(|(note, up)| Rewrite::Octaves { note, up }),
+        any_note().prop_map(|note| Rewrite::Drop { note }),
     ]
 }
 
@@ -192,8 +212,9 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         tempo,
     });
     let choices = (any_hands(), any_tempo(), proptest::sample::select(PaceLevel::ALL.to_vec()), any::<bool>());
-    (".*", any_source(), choices, proptest::collection::vec(any_edit(), 0..5), drill).prop_map(
-        |(title, source, (hands, tempo, pace, again), edits, drill)| Piece {
+    let decisions = (proptest::collection::vec(any_edit(), 0..5), proptest::collection::vec(any_rewrite(), 0..3));
+    (".*", any_source(), choices, decisions, drill).prop_map(
+        |(title, source, (hands, tempo, pace, again), (edits, rewrites), drill)| Piece {
             title,
             source,
             harp: harp(),
@@ -202,6 +223,7 @@ fn any_piece() -> impl Strategy<Value = Piece> {
             pace,
             ending: if again { EndOfPiece::Loop } else { EndOfPiece::Stop },
             edits,
+            rewrites,
             drill,
         },
     )

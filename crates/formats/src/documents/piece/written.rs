@@ -2,7 +2,7 @@
 
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::{Edit, EndOfPiece, FlipName};
-use leverlane_core::score::{BarIndex, Hand, HandRule};
+use leverlane_core::score::{BarIndex, Hand, HandRule, NoteName, Rewrite};
 use serde::{Deserialize, Serialize};
 
 use super::{DrillSettings, Piece};
@@ -31,6 +31,8 @@ pub(super) struct WrittenPiece {
     ending: WrittenEnding,
     #[serde(default)]
     edits: Vec<WrittenEdit>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    rewrites: Vec<WrittenRewrite>,
     #[serde(default)]
     drill: WrittenDrill,
 }
@@ -77,6 +79,25 @@ enum WrittenEdit {
     Place { flip: WrittenFlip, bar: usize, at: String },
     Hand { flip: WrittenFlip, hand: WrittenHand },
     Preset { string: u8, state: WrittenState },
+    Forbid { flip: WrittenFlip },
+    String { note: WrittenNote, string: u8 },
+}
+
+/// A note by its bar, its place in it in quarter notes, and its pitch.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenNote {
+    bar: usize,
+    at: String,
+    pitch: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+enum WrittenRewrite {
+    Hand { note: WrittenNote, hand: WrittenHand },
+    Octaves { note: WrittenNote, up: i8 },
+    Drop { note: WrittenNote },
 }
 
 #[derive(Serialize, Deserialize)]
@@ -119,6 +140,7 @@ impl From<&Piece> for WrittenPiece {
                 EndOfPiece::Loop => WrittenEnding::Again,
             },
             edits: piece.edits.iter().map(WrittenEdit::from).collect(),
+            rewrites: piece.rewrites.iter().map(WrittenRewrite::from).collect(),
             drill: WrittenDrill::from(piece.drill),
         }
     }
@@ -157,6 +179,24 @@ impl From<&Edit> for WrittenEdit {
             }
             Edit::Hand { flip, hand } => WrittenEdit::Hand { flip: flip.into(), hand: (*hand).into() },
             Edit::Preset { string, state } => WrittenEdit::Preset { string: string.get(), state: (*state).into() },
+            Edit::Forbid { flip } => WrittenEdit::Forbid { flip: flip.into() },
+            Edit::String { note, string } => WrittenEdit::String { note: note.into(), string: string.get() },
+        }
+    }
+}
+
+impl From<&NoteName> for WrittenNote {
+    fn from(note: &NoteName) -> WrittenNote {
+        WrittenNote { bar: note.bar.get(), at: note.at.to_string(), pitch: note.pitch.ascii() }
+    }
+}
+
+impl From<&Rewrite> for WrittenRewrite {
+    fn from(rewrite: &Rewrite) -> WrittenRewrite {
+        match rewrite {
+            Rewrite::Hand { note, hand } => WrittenRewrite::Hand { note: note.into(), hand: (*hand).into() },
+            Rewrite::Octaves { note, up } => WrittenRewrite::Octaves { note: note.into(), up: *up },
+            Rewrite::Drop { note } => WrittenRewrite::Drop { note: note.into() },
         }
     }
 }
@@ -193,6 +233,12 @@ impl WrittenPiece {
                 WrittenEnding::Again => EndOfPiece::Loop,
             },
             edits: self.edits.iter().enumerate().map(|(index, edit)| edit.read(index)).collect::<Result<_, _>>()?,
+            rewrites: self
+                .rewrites
+                .iter()
+                .enumerate()
+                .map(|(index, rewrite)| rewrite.read(&format!("rewrite {}", index + 1)))
+                .collect::<Result<_, _>>()?,
             drill: self.drill.read()?,
         })
     }
@@ -236,6 +282,31 @@ impl WrittenEdit {
             WrittenEdit::Preset { string, state } => {
                 Edit::Preset { string: musical::string(&format!("{place}, string"), *string)?, state: (*state).into() }
             }
+            WrittenEdit::Forbid { flip } => Edit::Forbid { flip: flip.read(&place)? },
+            WrittenEdit::String { note, string } => Edit::String {
+                note: note.read(&place)?,
+                string: musical::string(&format!("{place}, string"), *string)?,
+            },
+        })
+    }
+}
+
+impl WrittenNote {
+    fn read(&self, place: &str) -> Result<NoteName, DocumentError> {
+        Ok(NoteName {
+            bar: BarIndex::new(self.bar),
+            at: musical::length(&format!("{place}, at"), &self.at)?,
+            pitch: musical::pitch(&format!("{place}, pitch"), &self.pitch)?,
+        })
+    }
+}
+
+impl WrittenRewrite {
+    fn read(&self, place: &str) -> Result<Rewrite, DocumentError> {
+        Ok(match self {
+            WrittenRewrite::Hand { note, hand } => Rewrite::Hand { note: note.read(place)?, hand: Hand::from(*hand) },
+            WrittenRewrite::Octaves { note, up } => Rewrite::Octaves { note: note.read(place)?, up: *up },
+            WrittenRewrite::Drop { note } => Rewrite::Drop { note: note.read(place)? },
         })
     }
 }
