@@ -3,7 +3,7 @@
 use anyhow::Result;
 
 use crate::process::{cargo, run as run_command};
-use crate::system_packages::{TO_BUILD, TO_RUN, TO_TEST, provide};
+use crate::system_packages::{TO_BUILD, TO_BUILD_ENGRAVER, TO_RUN, TO_TEST, provide};
 use crate::window_idle;
 
 /// Runs everything; with `window` only the idle window is watched, with another word only the benchmarks of reading and
@@ -12,7 +12,7 @@ use crate::window_idle;
 /// # Errors
 /// Where something can't be built or run, or the idle window takes more than it may.
 pub fn run(arguments: &[String]) -> Result<()> {
-    provide(&[&TO_BUILD, &TO_RUN, &TO_TEST])?;
+    provide(&[&TO_BUILD, &TO_BUILD_ENGRAVER, &TO_RUN, &TO_TEST])?;
     match arguments {
         [] => {
             planning(arguments)?;

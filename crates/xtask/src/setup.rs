@@ -3,7 +3,7 @@
 use anyhow::Result;
 
 use crate::python::Python;
-use crate::system_packages::{TO_BUILD, TO_RUN, TO_TEST, provide};
+use crate::system_packages::{TO_BUILD, TO_BUILD_ENGRAVER, TO_RUN, TO_TEST, provide};
 
 /// Installs what is missing.
 ///
@@ -19,7 +19,7 @@ pub fn run(arguments: &[String]) -> Result<()> {
 /// # Errors
 /// Where something that building needs can't be installed.
 pub fn everything() -> Result<Python> {
-    provide(&[&TO_BUILD, &TO_RUN, &TO_TEST])?;
+    provide(&[&TO_BUILD, &TO_BUILD_ENGRAVER, &TO_RUN, &TO_TEST])?;
     let python = Python::provide()?;
     if let Python::Missing(reason) = &python {
         eprintln!("\nTests against music21 and mido will be skipped: {reason}");

@@ -6,7 +6,7 @@
 use anyhow::{Context, Result, bail};
 
 use crate::process::{cargo, run as run_command};
-use crate::system_packages::{TO_BUILD, TO_RUN, provide};
+use crate::system_packages::{TO_BUILD, TO_BUILD_ENGRAVER, TO_RUN, provide};
 use crate::workspace::{self, DEMO};
 
 /// What the command line asked for.
@@ -29,10 +29,10 @@ pub fn run(arguments: &[String]) -> Result<()> {
         None => workspace::root()?.join(DEMO),
     };
     if has_screen() {
-        provide(&[&TO_BUILD, &TO_RUN])?;
+        provide(&[&TO_BUILD, &TO_BUILD_ENGRAVER, &TO_RUN])?;
         run_command(cargo(&["run", "--package", "leverlane", "--profile", profile, "--"])?.arg(piece))
     } else {
-        provide(&[&TO_BUILD])?;
+        provide(&[&TO_BUILD, &TO_BUILD_ENGRAVER])?;
         eprintln!("No screen here (neither DISPLAY nor WAYLAND_DISPLAY is set), so the plan comes as text.");
         run_command(cargo(&["run", "--package", "leverlane-cli", "--profile", profile, "--", "plan"])?.arg(piece))
     }

@@ -33,6 +33,14 @@ pub const TO_BUILD: PackageSet = PackageSet {
     proof: Some(&["pkg-config", "--exists", "alsa"]),
 };
 
+/// To build the engraver, which is C++20.
+pub const TO_BUILD_ENGRAVER: PackageSet = PackageSet {
+    purpose: "building the engraver",
+    debian: &["g++"],
+    importance: Importance::Needed,
+    proof: Some(&["c++", "--version"]),
+};
+
 /// To open a window and be heard. The window's libraries are loaded when the program starts, not linked.
 pub const TO_RUN: PackageSet = PackageSet {
     purpose: "the window and its sound",
@@ -149,15 +157,16 @@ fn install(lacking: &[Lack<'_>]) -> Result<()> {
     Ok(())
 }
 
-/// On a Linux without Debian's package tools we can only look whether a build would find ALSA.
+/// On a Linux without Debian's package tools we can only look whether a build would find ALSA and a C++ compiler.
 fn look_without_dpkg(sets: &[&PackageSet]) -> Result<()> {
-    if succeeds(&mut program("pkg-config", &["--exists", "alsa"])) {
+    let proofs = sets.iter().filter_map(|set| set.proof);
+    if proofs.into_iter().all(|proof| succeeds(&mut program(proof[0], &proof[1..]))) {
         return Ok(());
     }
     let names: Vec<&str> = sets.iter().flat_map(|set| set.debian.iter().copied()).collect();
     bail!(
-        "pkg-config finds no ALSA. Install it with this system's own package tool (Fedora: alsa-lib-devel \
-         pkgconf-pkg-config; Arch: alsa-lib pkgconf), and for the rest what Debian calls {}",
+        "pkg-config finds no ALSA, or there is no C++ compiler. Install them with this system's own package tool (Fedora: \
+         alsa-lib-devel pkgconf-pkg-config gcc-c++; Arch: alsa-lib pkgconf gcc), and for the rest what Debian calls {}",
         names.join(" ")
     )
 }

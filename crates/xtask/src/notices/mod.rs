@@ -39,9 +39,26 @@ Noto Emoji: Copyright 2013 Google Inc. SIL Open Font License 1.1. Noto is a trad
 emoji-icon-font and egui-icons, a part of it: Copyright 2014 John Slegers. MIT licence.
 
 
+The engraver inside the programs
+
+Verovio (through the crates verovio-sys and verovio-data): Copyright the authors of Verovio and RISM Digital.
+    GNU Lesser General Public License, version 3 or later. Leverlane uses it as published; whoever wants another version
+    of it inside changes the crate and builds the programs anew from their source, which is free as a whole.
+    Its music fonts Leipzig and Bravura are under the SIL Open Font License 1.1.
+
+
 Libraries inside the programs, on one system or another, each under the licence above it
 
 ";
+
+/// Crates under terms that are not permissive, each with its licence, and why ours go with it all the same: the engraver
+/// and its fonts may be linked into any program whose user can build it anew with a changed engraver (LGPL 3, section
+/// 4), and our whole source with its build is free.
+const EXCEPTIONS: [(&str, &str); 2] = [("verovio-sys", "LGPL-3.0-or-later"), ("verovio-data", "LGPL-3.0-or-later")];
+
+fn is_excepted(dependency: &Dependency) -> bool {
+    EXCEPTIONS.contains(&(dependency.name.as_str(), dependency.licence.as_str()))
+}
 
 /// Writes NOTICE, checks it, or gathers the licence texts.
 ///
@@ -80,7 +97,7 @@ fn notice(dependencies: &[Dependency]) -> Result<String> {
     for dependency in dependencies {
         let licence = expression::parse(&dependency.licence)
             .with_context(|| format!("the licence \"{}\" of {}", dependency.licence, dependency.name))?;
-        if !licence.is_permissive() {
+        if !licence.is_permissive() && !is_excepted(dependency) {
             bail!("{} is under \"{}\", which our own terms don't go with", dependency.name, dependency.licence);
         }
         let names = by_licence.entry(licence.to_string()).or_default();

@@ -1,0 +1,1 @@
+//! Bars as engraved notation, and where each onset stands in it.
