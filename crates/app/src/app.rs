@@ -8,11 +8,12 @@ use eframe::egui;
 
 use crate::apply::apply;
 use crate::effects::Executor;
-use crate::intent::Intent;
+use crate::intent::{DrillIntent, FileIntent, Intent};
 use crate::shortcuts;
 use crate::state::{Origin, State};
 use crate::theme;
 use crate::views::{self, ViewState};
+use crate::words::Words;
 
 /// While something plays the window is drawn at most 60 times a second.
 const FRAME: Duration = Duration::from_micros(16_667);
@@ -118,7 +119,7 @@ impl App {
             title: NAME.to_owned(),
         };
         if let Start::With(origin) = start {
-            app.carry_out(Intent::Open(origin));
+            app.carry_out(FileIntent::Open(origin).into());
         }
         app
     }
@@ -130,8 +131,11 @@ impl App {
 
     /// The window is called after its piece.
     fn show_title(&mut self, context: &egui::Context) {
-        let title =
-            self.state.piece.as_ref().map_or_else(|| NAME.to_owned(), |piece| format!("{} – {NAME}", piece.title()));
+        let title = self
+            .state
+            .piece
+            .as_ref()
+            .map_or_else(|| NAME.to_owned(), |piece| format!("{} – {NAME}", piece.title(self.state.words())));
         if title != self.title {
             context.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
             self.title = title;
@@ -151,7 +155,7 @@ impl eframe::App for App {
             self.carry_out(intent);
         }
         if let Some(place) = self.executor.place() {
-            self.carry_out(Intent::Moved(place));
+            self.carry_out(DrillIntent::Moved(place).into());
         }
         if self.state.drill.transport.is_playing() {
             context.request_repaint_after(self.frame);
@@ -161,7 +165,7 @@ impl eframe::App for App {
 
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         let mut intents = shortcuts::read(ui, &self.state);
-        intents.extend(dropped_files(ui));
+        intents.extend(dropped_files(ui, self.state.words()));
         intents.extend(views::view(&self.state, &mut self.views, ui));
         let acted = !intents.is_empty();
         for intent in intents {
@@ -175,15 +179,17 @@ impl eframe::App for App {
 }
 
 /// A file with a name that can be opened is read by its reader; other drops bring their bytes along.
-fn dropped_files(ui: &egui::Ui) -> Option<Intent> {
+fn dropped_files(ui: &egui::Ui, words: Words) -> Option<Intent> {
     let dropped = ui.ctx().input(|input| input.raw.dropped_files.first().cloned())?;
     let path = dropped.path();
     if path.exists() {
-        return Some(Intent::Open(Origin::File(path.to_owned())));
+        return Some(FileIntent::Open(Origin::File(path.to_owned())).into());
     }
     let name = path.display().to_string();
     Some(match dropped.bytes() {
-        Ok(bytes) => Intent::OpenBytes { name, bytes: bytes.into() },
-        Err(reason) => Intent::Trouble(format!("{name}: {reason}; open the file by its name instead")),
+        Ok(bytes) => FileIntent::OpenBytes { name, bytes: bytes.into() }.into(),
+        Err(reason) => {
+            Intent::Trouble(words.with("drop-failed", [("name", name.into()), ("reason", reason.to_string().into())]))
+        }
     })
 }

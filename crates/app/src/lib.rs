@@ -24,3 +24,4 @@ pub mod state;
 pub mod theme;
 pub mod views;
 pub mod widgets;
+pub mod words;

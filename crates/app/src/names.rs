@@ -1,23 +1,24 @@
-//! How things are called on screen.
+//! How the things of music are called on screen.
 
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::meter::{BarPlace, Counting};
-use leverlane_core::pitch::SpelledPitch;
 use leverlane_core::plan::{Change, Edit, Flip, Gesture, PaceLevel, ProblemKind, TopTempo};
 use leverlane_core::score::{BarIndex, Hand};
 use leverlane_core::time::{ScoreTime, Tempo, Ticks};
+use leverlane_formats::documents::HarpDocument;
 
-use crate::state::{Piece, Planned};
+use crate::state::{Piece, Place, Planned};
+use crate::words::Words;
 
-/// A pitch without its octave, with a natural sign where nothing is altered: `F♯`, `B♭`, `C♮`.
-pub fn letter_and_sign(pitch: SpelledPitch) -> String {
-    let sign = match pitch.alter() {
-        0 => "♮".to_owned(),
-        alter if alter < 0 => "♭".repeat(usize::from(alter.unsigned_abs())),
-        alter => "♯".repeat(usize::from(alter.unsigned_abs())),
-    };
-    format!("{}{sign}", pitch.letter())
+/// One of the four places.
+pub fn place_name(words: Words, place: Place) -> String {
+    match place {
+        Place::Piece => words.text("place-piece"),
+        Place::Harp => words.text("place-harp"),
+        Place::Drill => words.text("place-drill"),
+        Place::Diary => words.text("place-diary"),
+    }
 }
 
 /// The arrow of a lever's way.
@@ -28,56 +29,57 @@ pub fn arrow(to: LeverState) -> &'static str {
     }
 }
 
+/// The way of a lever in a word.
+pub fn lever_word(words: Words, to: LeverState) -> String {
+    match to {
+        LeverState::Up => words.text("lever-up"),
+        LeverState::Down => words.text("lever-down"),
+    }
+}
+
 /// A hand in two words.
-pub fn hand(hand: Hand) -> &'static str {
+pub fn hand(words: Words, hand: Hand) -> String {
     match hand {
-        Hand::Left => "left hand",
-        Hand::Right => "right hand",
+        Hand::Left => words.text("hand-left"),
+        Hand::Right => words.text("hand-right"),
+    }
+}
+
+/// A hand in one letter, as on a flip's mark.
+pub fn hand_letter(words: Words, hand: Hand) -> String {
+    match hand {
+        Hand::Left => words.text("hand-left-letter"),
+        Hand::Right => words.text("hand-right-letter"),
     }
 }
 
 /// A flip in short: `F♯4 ↑`.
-pub fn flip(flip: &Flip) -> String {
+pub fn flip(words: Words, flip: &Flip) -> String {
     let pitch = flip.sounds;
-    format!("{}{} {}", letter_and_sign(pitch), pitch.octave(), arrow(flip.to))
+    format!("{} {}", words.in_octave(&words.flip_note(pitch), pitch), arrow(flip.to))
 }
 
 /// The flips of a gesture in short: `F♯4 ↑ G♯4 ↑`.
-pub fn gesture(gesture: &Gesture) -> String {
-    gesture.flips.iter().map(flip).collect::<Vec<_>>().join("  ")
+pub fn gesture(words: Words, gesture: &Gesture) -> String {
+    gesture.flips.iter().map(|one| flip(words, one)).collect::<Vec<_>>().join("  ")
 }
 
 /// The flips of a gesture for the ear: `F sharp 4 up and G sharp 4 up`.
-pub fn gesture_spoken(gesture: &Gesture) -> String {
-    gesture
-        .flips
-        .iter()
-        .map(|flip| format!("{} {}", pitch_spoken(flip.sounds), flip.to))
-        .collect::<Vec<_>>()
-        .join(" and ")
-}
-
-/// A pitch for the ear: `F sharp 4`.
-pub fn pitch_spoken(pitch: SpelledPitch) -> String {
-    let sign = match pitch.alter() {
-        0 => "",
-        1 => " sharp",
-        -1 => " flat",
-        alter if alter > 0 => " raised twice",
-        _ => " lowered twice",
-    };
-    format!("{}{sign} {}", pitch.letter(), pitch.octave())
+pub fn gesture_spoken(words: Words, gesture: &Gesture) -> String {
+    let each = |flip: &Flip| format!("{} {}", words.pitch_spoken(flip.sounds), lever_word(words, flip.to));
+    gesture.flips.iter().map(each).collect::<Vec<_>>().join(&format!(" {} ", words.text("and")))
 }
 
 /// A place as the player counts it: `bar 12, beat 4`, `bar 12, beat 4½`, with the time through where a bar comes again.
-pub fn place(piece: &Piece, played_bar: usize, at: ScoreTime) -> String {
+pub fn place(words: Words, piece: &Piece, played_bar: usize, at: ScoreTime) -> String {
     let Some(bar) = piece.performance.bars().get(played_bar) else { return String::new() };
     let beat = beat(bar.place_of(at, Counting::Beats));
-    let number = piece.bar_number(played_bar);
-    match bar.earlier_times {
-        0 => format!("bar {number}, beat {beat}"),
-        earlier => format!("bar {number}, beat {beat}, {} time", ordinal(earlier + 1)),
-    }
+    let gaps = [
+        ("bar", piece.bar_number(played_bar).to_owned().into()),
+        ("beat", beat.into()),
+        ("time", (bar.earlier_times + 1).into()),
+    ];
+    words.with("bar-and-beat", gaps)
 }
 
 /// A counted beat: `3`, `3½`, `3⅓`, or with decimals where no such sign fits.
@@ -89,30 +91,22 @@ pub fn beat(place: BarPlace) -> String {
     }
 }
 
-fn ordinal(n: u32) -> String {
-    match n {
-        1 => "1st".to_owned(),
-        2 => "2nd".to_owned(),
-        3 => "3rd".to_owned(),
-        n => format!("{n}th"),
-    }
-}
-
 /// A tempo with its unit, in words since no text font has every note sign: `96 quarters a minute`.
-pub fn tempo(tempo: Tempo) -> String {
-    format!("{} {} a minute", number(tempo.per_minute()), beat_unit(tempo.beat()))
+pub fn tempo(words: Words, tempo: Tempo) -> String {
+    let gaps = [("number", number(tempo.per_minute()).into()), ("unit", beat_unit(words, tempo.beat()).into())];
+    words.with("tempo", gaps)
 }
 
 /// What a tempo counts.
-pub fn beat_unit(beat: Ticks) -> String {
+pub fn beat_unit(words: Words, beat: Ticks) -> String {
     match beat.quarters_ratio() {
-        (1, 1) => "quarters".to_owned(),
-        (1, 2) => "eighths".to_owned(),
-        (2, 1) => "halves".to_owned(),
-        (3, 2) => "dotted quarters".to_owned(),
-        (3, 1) => "dotted halves".to_owned(),
-        (3, 4) => "dotted eighths".to_owned(),
-        _ => format!("beats of {} quarters", number(beat.quarters())),
+        (1, 1) => words.text("unit-quarters"),
+        (1, 2) => words.text("unit-eighths"),
+        (2, 1) => words.text("unit-halves"),
+        (3, 2) => words.text("unit-dotted-quarters"),
+        (3, 1) => words.text("unit-dotted-halves"),
+        (3, 4) => words.text("unit-dotted-eighths"),
+        _ => words.with("unit-other", [("quarters", number(beat.quarters()).into())]),
     }
 }
 
@@ -122,79 +116,138 @@ pub fn number(value: f64) -> String {
     if tenths.fract() == 0.0 { format!("{tenths:.0}") } else { format!("{tenths:.1}") }
 }
 
-/// The tempo at which a gesture just fits, rounded down so that it is true; in the unit of the goal tempo.
-pub fn top_tempo(top: TopTempo, unit: Ticks) -> String {
+/// The tempo at which a gesture just fits, rounded down so that it is true, in the unit of the goal tempo; none where
+/// no tempo is slow enough.
+pub fn top_tempo(top: TopTempo, unit: Ticks) -> Option<String> {
     let per_minute = top.quarters_per_minute / unit.quarters();
-    if per_minute < 1.0 { "none".to_owned() } else { format!("{}", per_minute.floor()) }
+    (per_minute >= 1.0).then(|| format!("{}", per_minute.floor()))
 }
 
 /// How much music the loop takes.
-pub fn chunk_size(size: ChunkSize) -> &'static str {
+pub fn chunk_size(words: Words, size: ChunkSize) -> String {
     match size {
-        ChunkSize::FlipBar => "the flip's own bar",
-        ChunkSize::BarEachSide => "a bar each side",
-        ChunkSize::TwoBarsEachSide => "two bars each side",
-        ChunkSize::WholePiece => "the whole piece",
+        ChunkSize::FlipBar => words.text("chunk-flip-bar"),
+        ChunkSize::BarEachSide => words.text("chunk-bar-each-side"),
+        ChunkSize::TwoBarsEachSide => words.text("chunk-two-bars-each-side"),
+        ChunkSize::WholePiece => words.text("chunk-whole-piece"),
     }
 }
 
 /// A pace in the sentence "for … hands".
-pub fn pace(pace: PaceLevel) -> &'static str {
+pub fn pace(words: Words, pace: PaceLevel) -> String {
     match pace {
-        PaceLevel::Beginner => "a beginner's",
-        PaceLevel::Improver => "an improver's",
-        PaceLevel::Fluent => "fluent",
-        PaceLevel::Expert => "an expert's",
+        PaceLevel::Beginner => words.text("pace-beginner"),
+        PaceLevel::Improver => words.text("pace-improver"),
+        PaceLevel::Fluent => words.text("pace-fluent"),
+        PaceLevel::Expert => words.text("pace-expert"),
+    }
+}
+
+/// A usual range, `34 strings, C2–A6`.
+pub fn preset(words: Words, preset: leverlane_core::harp::Preset) -> String {
+    let harp = preset.tuned(leverlane_core::harp::Tuning::C);
+    let ends = harp.strings().last().zip(harp.strings().first());
+    let (low, high) =
+        ends.map_or_else(Default::default, |(low, high)| (words.string(low.open), words.string(high.open)));
+    words.with("harp-range", [("strings", preset.strings().into()), ("low", low.into()), ("high", high.into())])
+}
+
+/// A tuning as the player names its key.
+pub fn tuning(words: Words, tuning: leverlane_core::harp::Tuning) -> String {
+    use leverlane_core::harp::Tuning;
+    let text = match tuning {
+        Tuning::C => "C4",
+        Tuning::F => "F4",
+        Tuning::BFlat => "Bb4",
+        Tuning::EFlat => "Eb4",
+        Tuning::AFlat => "Ab4",
+    };
+    text.parse().map_or_else(|_| tuning.to_string(), |tonic| words.note(tonic))
+}
+
+/// A harp in a few words: its own name, or its range.
+pub fn harp(words: Words, harp: &HarpDocument) -> String {
+    match harp {
+        HarpDocument::Preset { name, preset: range, .. } if name.is_empty() => preset(words, *range),
+        HarpDocument::Preset { name, .. } => name.clone(),
+        HarpDocument::Listed(harp) if harp.name().is_empty() => {
+            words.with("harp-own", [("strings", harp.strings().len().into())])
+        }
+        HarpDocument::Listed(harp) => harp.name().to_owned(),
     }
 }
 
 /// What is wrong, with the notes concerned.
-pub fn problem(kind: ProblemKind, notes: &str) -> String {
+pub fn problem(words: Words, kind: ProblemKind, notes: &str) -> String {
+    let gap = [("notes", notes.to_owned().into())];
     match kind {
-        ProblemKind::OffTheHarp => format!("{notes} lies outside this harp's range"),
-        ProblemKind::NotInTuning => format!("{notes} can't be reached from this tuning on any string"),
-        ProblemKind::NoLever => format!("{notes} would need a lever that its string doesn't have"),
-        ProblemKind::SameString => format!("{notes} need one string in two ways at once"),
-        ProblemKind::NoRoomForFlip => format!("no room for a flip between {notes}"),
-        ProblemKind::Rushed => format!("too little time for the flip before {notes}"),
-        ProblemKind::EditNotMet => format!("your own choice for {notes} can't be met"),
+        ProblemKind::OffTheHarp => words.with("problem-off-the-harp", gap),
+        ProblemKind::NotInTuning => words.with("problem-not-in-tuning", gap),
+        ProblemKind::NoLever => words.with("problem-no-lever", gap),
+        ProblemKind::SameString => words.with("problem-same-string", gap),
+        ProblemKind::NoRoomForFlip => words.with("problem-no-room", gap),
+        ProblemKind::Rushed => words.with("problem-rushed", gap),
+        ProblemKind::EditNotMet => words.with("problem-edit-not-met", gap),
+    }
+}
+
+/// A string of the planned harp.
+pub fn string(words: Words, planned: &Planned, number: StringNumber) -> String {
+    match planned.harp.string(number) {
+        Some(string) => words.with("string-named", [("name", words.string(string.open).into())]),
+        None => words.with("string-numbered", [("number", number.get().into())]),
     }
 }
 
 /// What to do about it, as a button says it; none for what the window can't do by itself yet.
-pub fn way_out(change: &Change, piece: &Piece, planned: &Planned) -> Option<String> {
+pub fn way_out(words: Words, change: &Change, piece: &Piece, planned: &Planned) -> Option<String> {
+    let said = |edit: &Edit| decision(words, edit, piece, planned);
     Some(match change {
-        Change::NoFasterThan(slower) => format!("Slow down to {}", tempo(*slower)),
-        Change::Tuning(tuning) => format!("Tune the harp to {tuning}"),
-        Change::Harp(preset, tuning) => format!("Take a harp of {}, in {tuning}", preset.name()),
-        Change::Edit(edit) => decision(edit, piece, planned),
-        Change::DampAndFlip(edit) => format!("{} and damp the string first", decision(edit, piece, planned)),
-        Change::Withdraw(edit) => format!("Take back: {}", decision(edit, piece, planned)),
-        Change::Rewrite(_) | Change::Retune { .. } => return None,
+        Change::NoFasterThan(slower) => words.with("way-slower", [("tempo", tempo(words, *slower).into())]),
+        Change::Tuning(other) => words.with("way-tuning", [("tuning", tuning(words, *other).into())]),
+        Change::Harp(range, other) => {
+            words.with("way-harp", [("harp", preset(words, *range).into()), ("tuning", tuning(words, *other).into())])
+        }
+        Change::Retune { string: number, open } => words.with(
+            "way-retune",
+            [("string", string(words, planned, *number).into()), ("pitch", words.pitch(*open).into())],
+        ),
+        Change::Edit(edit) => said(edit),
+        Change::DampAndFlip(edit) => words.with("way-damp", [("decision", said(edit).into())]),
+        Change::Withdraw(edit) => words.with("way-withdraw", [("decision", said(edit).into())]),
+        Change::Rewrite(_) => return None,
     })
 }
 
+/// A place in the written music: `bar 12, beat 4`.
+pub fn written_place(words: Words, piece: &Piece, bar: BarIndex, at: Ticks) -> String {
+    let Some(bar) = piece.score.bar(bar) else { return String::new() };
+    let counted = BarPlace::at(at + bar.anacrusis, &bar.meter, Counting::Beats);
+    let gaps = [("bar", bar.number.clone().into()), ("beat", beat(counted).into()), ("time", 1.into())];
+    words.with("bar-and-beat", gaps)
+}
+
 /// One of the player's decisions.
-fn decision(edit: &Edit, piece: &Piece, planned: &Planned) -> String {
-    let string = |number: StringNumber| match planned.harp.string(number) {
-        Some(string) => format!("the {}{} string", string.open.letter(), string.open.octave()),
-        None => format!("string {number}"),
-    };
-    let written_place = |bar: BarIndex, at: Ticks| {
-        piece.score.bar(bar).map_or_else(String::new, |bar| {
-            let place = BarPlace::at(at + bar.anacrusis, &bar.meter, Counting::Beats);
-            format!(" in bar {}, on beat {}", bar.number, beat(place))
-        })
-    };
+pub fn decision(words: Words, edit: &Edit, piece: &Piece, planned: &Planned) -> String {
+    let of = |number: StringNumber| ("string", string(words, planned, number).into());
     match edit {
-        Edit::Hand { flip, hand: other } => format!("Flip {} with the {}", string(flip.string), hand(*other)),
-        Edit::Place { flip, bar, at } => format!("Flip {}{}", string(flip.string), written_place(*bar, *at)),
-        Edit::Preset { string: number, state } => format!("Set {} {state} before the start", string(*number)),
+        Edit::Hand { flip, hand: other } => {
+            words.with("way-hand", [of(flip.string), ("hand", hand(words, *other).into())])
+        }
+        Edit::Place { flip, bar, at } => {
+            words.with("way-place", [of(flip.string), ("place", written_place(words, piece, *bar, *at).into())])
+        }
+        Edit::Preset { string: number, state } => {
+            words.with("way-preset", [of(*number), ("state", lever_word(words, *state).into())])
+        }
         Edit::Forbid { flip } => {
-            format!("Don't flip {} for{}", string(flip.string), written_place(flip.needed_in, flip.needed_at))
+            let place = written_place(words, piece, flip.needed_in, flip.needed_at);
+            words.with("way-forbid", [of(flip.string), ("place", place.into())])
         }
         Edit::String { note, string: number } => {
-            format!("Play {}{} on {}", note.pitch, written_place(note.bar, note.at), string(*number))
+            let place = written_place(words, piece, note.bar, note.at);
+            let note = ("note", words.pitch(note.pitch).into());
+            words.with("way-string", [of(*number), note, ("place", place.into())])
         }
     }
 }

@@ -2,12 +2,11 @@
 
 use eframe::egui::{self, Key, Modifiers};
 use leverlane_core::drill::ChunkSize;
-use leverlane_core::harp::{Preset, Tuning};
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
 
-use crate::intent::Intent;
-use crate::state::{HelpPage, Origin, State, Voice};
+use crate::intent::{DrillIntent, FileIntent, HarpIntent, Intent, PlanIntent};
+use crate::state::{HelpPage, Origin, Place, State, Voice};
 
 /// What a key asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -42,6 +41,12 @@ pub enum Action {
     NextTuning,
     /// The next pace, slowest first.
     NextPace,
+    /// Go to a place.
+    Go(Place),
+    /// Undo.
+    Undo,
+    /// Redo.
+    Redo,
     /// Open a file.
     Open,
     /// Open the demo piece.
@@ -72,9 +77,16 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// Every key; those with modifiers first, since a plain key also matches with Shift held.
-pub const BINDINGS: [Binding; 30] = [
+pub const BINDINGS: [Binding; 37] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
+    with(Modifiers::COMMAND, Key::Num1, Action::Go(Place::Piece)),
+    with(Modifiers::COMMAND, Key::Num2, Action::Go(Place::Harp)),
+    with(Modifiers::COMMAND, Key::Num3, Action::Go(Place::Drill)),
+    with(Modifiers::COMMAND, Key::Num4, Action::Go(Place::Diary)),
+    with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z, Action::Redo),
+    with(Modifiers::COMMAND, Key::Z, Action::Undo),
+    with(Modifiers::COMMAND, Key::Y, Action::Redo),
     with(Modifiers::SHIFT, Key::ArrowUp, Action::RaiseGoal),
     with(Modifiers::SHIFT, Key::ArrowDown, Action::LowerGoal),
     plain(Key::Space, Action::StartOrStop),
@@ -142,29 +154,36 @@ fn moves_focus_or_acts(key: Key) -> bool {
 }
 
 fn intent(action: Action, state: &State) -> Option<Intent> {
-    let mix = &state.wishes.mix;
+    let mix = &state.settings.mix;
     Some(match action {
-        Action::StartOrStop => Intent::StartOrStop,
-        Action::NextFlip => Intent::NextFlip,
-        Action::PreviousFlip => Intent::PreviousFlip,
-        Action::Faster => Intent::ChangeTempo(TEMPO_STEP),
-        Action::Slower => Intent::ChangeTempo(-TEMPO_STEP),
-        Action::ToGoal => Intent::TempoToGoal,
-        Action::ChunkSize => Intent::UseChunkSize(next(&SIZES, state.drill.size)),
-        Action::Softer(voice) => Intent::SetLevel(voice, mix.level(voice).changed_by(-1)),
-        Action::Louder(voice) => Intent::SetLevel(voice, mix.level(voice).changed_by(1)),
-        Action::SwitchHand(hand) => Intent::SwitchHand(hand),
-        Action::RaiseGoal => Intent::ChangeGoal(GOAL_STEP),
-        Action::LowerGoal => Intent::ChangeGoal(-GOAL_STEP),
-        Action::NextPreset => Intent::UsePreset(next(&Preset::ALL, state.wishes.harp.preset)),
-        Action::NextTuning => Intent::UseTuning(next(&Tuning::ALL, state.wishes.harp.tuning)),
-        Action::NextPace => Intent::UsePace(next(&PaceLevel::ALL, state.wishes.pace)),
-        Action::Open => Intent::AskForFile,
-        Action::Demo => Intent::Open(Origin::Demo),
+        // In the Piece, Enter leads to the drill of the selected flip.
+        Action::StartOrStop if state.place != Place::Drill && state.drill.selected.is_some() => {
+            Intent::Go(Place::Drill)
+        }
+        Action::StartOrStop => DrillIntent::StartOrStop.into(),
+        Action::NextFlip => DrillIntent::Next.into(),
+        Action::PreviousFlip => DrillIntent::Previous.into(),
+        Action::Faster => DrillIntent::ChangeTempo(TEMPO_STEP).into(),
+        Action::Slower => DrillIntent::ChangeTempo(-TEMPO_STEP).into(),
+        Action::ToGoal => DrillIntent::TempoToGoal.into(),
+        Action::ChunkSize => DrillIntent::UseChunkSize(next(&SIZES, state.drill.size)).into(),
+        Action::Softer(voice) => DrillIntent::SetLevel(voice, mix.level(voice).changed_by(-1)).into(),
+        Action::Louder(voice) => DrillIntent::SetLevel(voice, mix.level(voice).changed_by(1)).into(),
+        Action::SwitchHand(hand) => DrillIntent::SwitchHand(hand).into(),
+        Action::RaiseGoal => PlanIntent::ChangeGoal(GOAL_STEP).into(),
+        Action::LowerGoal => PlanIntent::ChangeGoal(-GOAL_STEP).into(),
+        Action::NextPreset => HarpIntent::NextPreset.into(),
+        Action::NextTuning => HarpIntent::NextTuning.into(),
+        Action::NextPace => PlanIntent::UsePace(next(&PaceLevel::ALL, state.wishes.pace)).into(),
+        Action::Go(place) => Intent::Go(place),
+        Action::Undo => PlanIntent::Undo.into(),
+        Action::Redo => PlanIntent::Redo.into(),
+        Action::Open => FileIntent::Ask.into(),
+        Action::Demo => FileIntent::Open(Origin::Demo).into(),
         Action::Help => Intent::SwitchHelp,
         Action::Escape if state.help == HelpPage::Open => Intent::SwitchHelp,
         Action::Escape if state.notice.is_some() => Intent::DismissNotice,
-        Action::Escape => Intent::Stop,
+        Action::Escape => DrillIntent::Stop.into(),
     })
 }
 

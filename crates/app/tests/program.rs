@@ -42,8 +42,9 @@ fn demo(name: &str) -> PathBuf {
 #[test]
 fn a_named_file_is_opened_and_planned() {
     let mut harness = program(file(&demo("auld-lang-syne.musicxml")));
-    let title =
-        wait_for(&mut harness, |state| state.plan.as_ref().and(state.piece.as_ref()).map(|piece| piece.title()));
+    let title = wait_for(&mut harness, |state| {
+        state.plan.as_ref().and(state.piece.as_ref()).map(|piece| piece.title(state.words()))
+    });
     assert_eq!(title, "Auld Lang Syne");
     assert!(harness.state().state().drill.looped.is_some());
 }

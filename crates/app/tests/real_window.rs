@@ -125,7 +125,9 @@ fn the_demo_is_looped_by_keys_in_a_real_window() {
     press("Page_Down");
     let second_flip = screen.wait_for("the second flip", || Some(screen.picture()).filter(|now| *now != at_rest));
     press("space");
-    let mut pictures = vec![second_flip];
+    let in_the_drill = screen.wait_for("the Drill", || Some(screen.picture()).filter(|now| *now != second_flip));
+    press("space");
+    let mut pictures = vec![in_the_drill];
     screen.wait_for("the strip to move", || {
         let now = screen.picture();
         if pictures.last() != Some(&now) {

@@ -10,11 +10,12 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use leverlane_app::apply::apply;
 use leverlane_app::effects::{Effect, SoundOrder, make_plan, read_piece};
-use leverlane_app::intent::Intent;
-use leverlane_app::state::{Loop, Notice, Origin, PassPlace, State};
+use leverlane_app::intent::{DrillIntent, FileIntent, Intent, PlanIntent};
+use leverlane_app::state::{Loop, Notice, Origin, PassPlace, Place, State, preset_of, tuning_of};
 use leverlane_app::views::{self, ViewState};
 use leverlane_app::{demo, shortcuts, theme};
 use leverlane_core::drill::Cue;
+use leverlane_core::harp::LeverState;
 use leverlane_core::time::Ticks;
 
 /// The window without its threads.
@@ -32,17 +33,17 @@ impl Bench {
     fn act(&mut self, intent: Intent) {
         for effect in apply(&mut self.state, intent) {
             match effect {
-                Effect::AskForFile => self.asked_for_file = true,
+                Effect::AskForFile(_) => self.asked_for_file = true,
                 Effect::Read { job, origin } => {
                     let result = read_piece(origin, demo::PIECE).map(Arc::new);
-                    self.act(Intent::Opened { job, result });
+                    self.act(FileIntent::Opened { job, result }.into());
                 }
                 Effect::Import { job, origin, bytes } => {
                     let result = read_piece(origin, &bytes).map(Arc::new);
-                    self.act(Intent::Opened { job, result });
+                    self.act(FileIntent::Opened { job, result }.into());
                 }
                 Effect::Plan { job, order } => {
-                    self.act(Intent::PlanMade { job, planned: Arc::new(make_plan(&order)) });
+                    self.act(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
                 }
                 Effect::Sound(SoundOrder::Start { looped, .. } | SoundOrder::NextPass(looped)) => {
                     self.sounding = Some(looped);
@@ -88,21 +89,33 @@ fn with_demo<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
     harness
 }
 
+/// The demo in the Drill, its first flip chosen.
+fn drilling<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
+    let mut harness = with_demo(theme);
+    harness.get_by_label_contains("Drill the flip").click();
+    harness.run();
+    assert_eq!(harness.state().state.place, Place::Drill);
+    harness
+}
+
 /// Issue 2: open, plan, loop, next flip.
 #[test]
 fn open_plan_loop_and_on_to_the_next_flip() {
     let mut harness = with_demo(egui::Theme::Light);
-    assert!(matches!(harness.state().seen[..], [Intent::Open(Origin::Demo)]));
+    assert!(matches!(harness.state().seen[..], [Intent::File(FileIntent::Open(Origin::Demo))]));
     let plan = harness.state().state.plan.clone().unwrap();
     assert!(plan.plan.gestures.len() >= 6, "the demo was written with at least six flips");
     // What to set up is the plan's, in words a screen reader can say.
     harness.get_by_label_contains("Set up: ");
 
+    harness.get_by_label_contains("Drill the flip").click();
+    harness.run();
+    harness.get_by_label_contains("Set up: ");
     harness.get_by_label("Start the loop").click();
     harness.run();
     let looped = harness.state().sounding.clone().unwrap();
     assert!(looped.chunk.gestures.contains(&0));
-    harness.state_mut().act(Intent::Moved(PassPlace { pass: 0, at: -Ticks::QUARTER }));
+    harness.state_mut().act(DrillIntent::Moved(PassPlace { pass: 0, at: -Ticks::QUARTER }).into());
     harness.run();
     harness.get_by_label_contains("Next flip: ");
 
@@ -123,7 +136,7 @@ fn a_click_on_a_flip_in_the_list_selects_it() {
     let spoken = {
         let state = &harness.state().state;
         let (piece, plan) = (state.piece.as_ref().unwrap(), &state.plan.as_ref().unwrap().plan);
-        leverlane_app::names::place(piece, plan.gestures[1].played_bar, plan.gestures[1].at)
+        leverlane_app::names::place(state.words(), piece, plan.gestures[1].played_bar, plan.gestures[1].at)
     };
     harness
         .get_all_by_role(egui::accesskit::Role::Button)
@@ -135,13 +148,13 @@ fn a_click_on_a_flip_in_the_list_selects_it() {
         .click();
     harness.run();
     assert_eq!(harness.state().state.drill.selected, Some(1));
-    assert!(matches!(harness.state().seen.last(), Some(Intent::SelectFlip(1))));
+    assert!(matches!(harness.state().seen.last(), Some(Intent::Drill(DrillIntent::Select(1)))));
 }
 
 /// The keys that page-turner pedals send (issue 2): Page Up/Down, arrows, Space, Enter.
 #[test]
 fn every_pedal_key_works() {
-    let mut harness = with_demo(egui::Theme::Light);
+    let mut harness = drilling(egui::Theme::Light);
     let goal = harness.state().state.wishes.goal.unwrap().per_minute();
     let mut press = |key| {
         harness.key_press(key);
@@ -163,7 +176,7 @@ fn every_pedal_key_works() {
 fn a_bad_file_is_refused_in_one_line_that_can_be_copied() {
     let mut harness = window(egui::Theme::Light);
     let bytes: Arc<[u8]> = b"<score-partwise><part".as_slice().into();
-    harness.state_mut().act(Intent::OpenBytes { name: "broken.musicxml".to_owned(), bytes });
+    harness.state_mut().act(FileIntent::OpenBytes { name: "broken.musicxml".to_owned(), bytes }.into());
     harness.run();
     let Notice { text, .. } = harness.state().state.notice.clone().unwrap();
     assert!(text.starts_with("broken.musicxml: ") && !text.contains('\n'), "{text}");
@@ -178,21 +191,28 @@ fn a_bad_file_is_refused_in_one_line_that_can_be_copied() {
     assert!(harness.state().asked_for_file);
 }
 
-/// Every flip of the loop is announced as text, and everything that can be pressed has a name.
+/// Everything that can be pressed or set has a name, in every place; what is told by its role too.
 #[test]
 fn everything_that_can_be_pressed_has_a_name() {
+    use egui::accesskit::{Action, Role};
     let mut harness = with_demo(egui::Theme::Light);
-    harness.key_press(egui::Key::PageDown);
-    harness.run();
-    use egui::accesskit::Role;
-    let mut count = 0;
-    for role in [Role::Button, Role::CheckBox, Role::Slider, Role::ComboBox] {
-        for node in harness.query_all_by_role(role) {
-            count += 1;
-            assert!(!node.accesskit_node().label().unwrap_or_default().is_empty(), "{node:?}");
+    for (place, least) in [(Place::Piece, 30), (Place::Harp, 70), (Place::Drill, 18), (Place::Diary, 8)] {
+        harness.state_mut().act(Intent::Go(place));
+        harness.run();
+        let mut count = 0;
+        for node in harness.root().children_recursive() {
+            let node = node.accesskit_node();
+            let is_control = node.role() != Role::Label && node.data().supports_action(Action::Click)
+                || [Role::Slider, Role::ComboBox, Role::CheckBox, Role::TextInput].contains(&node.role());
+            if is_control {
+                count += 1;
+                assert!(!node.label().unwrap_or_default().trim().is_empty(), "{place:?}: {:?}", node.role());
+            }
         }
+        assert!(count >= least, "{place:?} has {count} controls");
     }
-    assert!(count >= 20, "found {count} controls");
+    harness.state_mut().act(Intent::Go(Place::Drill));
+    harness.run();
     for name in ["Click volume", "Cue tone volume", "Notes volume"] {
         harness.get_by_role_and_label(Role::Slider, name);
     }
@@ -210,18 +230,24 @@ fn nothing_moves_while_nothing_plays() {
     assert_eq!(delay, std::time::Duration::MAX);
 }
 
-/// Reviewed pictures: stopped in light colours, playing in dark ones, and help.
+/// Reviewed pictures of the four places, playing, and of help; light and dark.
 #[test]
 fn pictures() {
     let mut harness = with_demo(egui::Theme::Light);
-    harness.snapshot("stopped_light");
+    harness.snapshot("piece_light");
+    harness.state_mut().act(Intent::Go(Place::Harp));
+    harness.run();
+    harness.snapshot("harp_light");
+    harness.state_mut().act(Intent::Go(Place::Drill));
+    harness.run();
+    harness.snapshot("drill_light");
     harness.key_press(egui::Key::F1);
     harness.run();
     harness.snapshot("help_light");
     let mut results = harness.take_snapshot_results();
     drop(harness);
 
-    let mut harness = with_demo(egui::Theme::Dark);
+    let mut harness = drilling(egui::Theme::Dark);
     harness.key_press(egui::Key::PageDown);
     harness.run();
     harness.key_press(egui::Key::Space);
@@ -231,10 +257,17 @@ fn pictures() {
     // Two beats of the meter (6/8: dotted quarters) before the second flip.
     let flip = looped.gestures(&plan.plan).find(|placed| placed.cue == Cue::Planned(1)).unwrap().at;
     let at = flip - Ticks::QUARTER * 3;
-    harness.state_mut().act(Intent::Moved(PassPlace { pass: 1, at }));
+    harness.state_mut().act(DrillIntent::Moved(PassPlace { pass: 1, at }).into());
     harness.run();
     harness.get_by_label_contains("in 2 beats");
     harness.snapshot("playing_dark");
+    results.extend(harness.take_snapshot_results());
+    drop(harness);
+
+    let mut harness = with_demo(egui::Theme::Dark);
+    harness.state_mut().act(Intent::Go(Place::Diary));
+    harness.run();
+    harness.snapshot("diary_dark");
     results.extend(harness.take_snapshot_results());
 }
 
@@ -250,8 +283,8 @@ fn the_harp_is_chosen_by_keys() {
     }
     let wishes = harness.state().state.wishes.clone();
     // After C comes F; after 34 strings the next preset, 36; after fluent, expert.
-    assert_eq!(wishes.harp.tuning, Tuning::F);
-    assert_eq!(Some(wishes.harp.preset), Preset::with_strings(36));
+    assert_eq!(tuning_of(&wishes.harp), Some(Tuning::F));
+    assert_eq!(preset_of(&wishes.harp), Preset::with_strings(36));
     assert_eq!(wishes.pace, PaceLevel::Expert);
     let goal = wishes.goal.unwrap().per_minute();
     harness.key_press_modifiers(egui::Modifiers::SHIFT, egui::Key::ArrowUp);
@@ -263,13 +296,13 @@ fn the_harp_is_chosen_by_keys() {
 /// Without a mouse: Tab to a control, then Space works the control and not the loop.
 #[test]
 fn a_focused_control_gets_its_own_keys() {
-    let mut harness = with_demo(egui::Theme::Light);
+    let mut harness = drilling(egui::Theme::Light);
     harness.get_by_label("Practise slower").focus();
     harness.run();
     harness.key_press(egui::Key::Space);
     harness.run();
     assert!(!harness.state().state.drill.transport.is_playing());
-    assert!(matches!(harness.state().seen.last(), Some(Intent::ChangeTempo(by)) if *by < 0.0));
+    assert!(matches!(harness.state().seen.last(), Some(Intent::Drill(DrillIntent::ChangeTempo(by))) if *by < 0.0));
 }
 
 #[test]
@@ -278,8 +311,58 @@ fn a_small_window_still_shows_everything_there_is_to_do() {
     harness.set_size(egui::vec2(960.0, 680.0));
     harness.run();
     let window = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(960.0, 680.0));
+    let inside = |harness: &Harness<'_, Bench>, name: &str| {
+        let node = harness.get_by_label_contains(name);
+        assert!(window.contains_rect(node.rect()), "{name} stands at {:?}", node.rect());
+    };
+    for name in ["Drill the flip", "Open a file", "Go to Drill", "Undo"] {
+        inside(&harness, name);
+    }
+    harness.state_mut().act(Intent::Go(Place::Drill));
+    harness.run();
     for name in ["Start the loop", "Next flip", "Practise slower", "Open a file", "Help"] {
         let node = harness.get_by_label(name);
         assert!(window.contains_rect(node.rect()), "{name} stands at {:?}", node.rect());
     }
+}
+
+/// Issue 5: the harp by hand. Each edit is one step that can be undone, and the plan follows.
+#[test]
+fn a_string_is_tuned_and_its_lever_taken_away() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.get_by_label("Go to Harp").click();
+    harness.run();
+    let before = harness.state().state.wishes.clone();
+    // The strings are counted from the top: on a harp from A6 down, string 14 is B4.
+    harness.get_by_label_contains("String 14: B 4").click();
+    harness.run();
+    harness.get_by_label("Open string tuned to B flat 4").click();
+    harness.run();
+    let string = |harness: &Harness<'_, Bench>| harness.state().state.wishes.harp.harp().strings()[13].clone();
+    assert_eq!(string(&harness).open.ascii(), "Bb4");
+    harness.get_by_label("no lever").click();
+    harness.run();
+    assert!(!string(&harness).lever.is_fitted());
+    assert_eq!(harness.state().state.plan.as_ref().unwrap().harp, harness.state().state.wishes.harp.harp());
+    for _ in 0..2 {
+        harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Z);
+        harness.run();
+    }
+    assert_eq!(harness.state().state.wishes, before);
+}
+
+/// Issue 5: a lever clicked on the harp is set before the start, and the plan has it so.
+#[test]
+fn a_lever_is_set_before_the_start() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.get_by_label("Go to Harp").click();
+    harness.run();
+    harness.get_by_label("Lever of C2: set it up before the start").click();
+    harness.run();
+    let state = &harness.state().state;
+    let (number, _) = state.plan.as_ref().unwrap().harp.string_of_letter("C2".parse().unwrap()).unwrap();
+    assert_eq!(state.plan.as_ref().unwrap().plan.start.of(number), LeverState::Up);
+    harness.get_by_label("Lever before the start: as planned").click();
+    harness.run();
+    assert_eq!(harness.state().state.plan.as_ref().unwrap().plan.start.of(number), LeverState::Down);
 }

@@ -7,16 +7,33 @@ use leverlane_core::time::Tempo;
 
 use super::{make_loop, planning};
 use crate::effects::{Effect, SoundOrder};
-use crate::state::{Loop, Mix, Notice, PassPlace, State, Transport};
+use crate::intent::DrillIntent;
+use crate::state::{Loop, Mix, Notice, PassPlace, Place, State, Transport};
+
+pub(super) fn apply(state: &mut State, intent: DrillIntent) -> Vec<Effect> {
+    match intent {
+        DrillIntent::Select(flip) => select(state, flip),
+        DrillIntent::Next => step(state, Direction::Forward),
+        DrillIntent::Previous => step(state, Direction::Back),
+        DrillIntent::UseChunkSize(size) => use_chunk_size(state, size),
+        DrillIntent::StartOrStop => start_or_stop(state),
+        DrillIntent::Stop => stop(state),
+        DrillIntent::ChangeTempo(by) => change_tempo(state, by),
+        DrillIntent::TempoToGoal => tempo_to_goal(state),
+        DrillIntent::SetLevel(voice, level) => mix(state, |mix| mix.set_level(voice, level)),
+        DrillIntent::SwitchHand(hand) => mix(state, |mix| mix.switch(hand)),
+        DrillIntent::Moved(place) => moved(state, place),
+    }
+}
 
 /// Which way through the flips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Direction {
+enum Direction {
     Forward,
     Back,
 }
 
-pub(super) fn select(state: &mut State, flip: usize) -> Vec<Effect> {
+fn select(state: &mut State, flip: usize) -> Vec<Effect> {
     let count = state.plan.as_ref().map_or(0, |planned| planned.plan.gestures.len());
     if flip >= count {
         return Vec::new();
@@ -25,7 +42,7 @@ pub(super) fn select(state: &mut State, flip: usize) -> Vec<Effect> {
     renew_loop(state)
 }
 
-pub(super) fn step(state: &mut State, direction: Direction) -> Vec<Effect> {
+fn step(state: &mut State, direction: Direction) -> Vec<Effect> {
     let count = state.plan.as_ref().map_or(0, |planned| planned.plan.gestures.len());
     if count == 0 {
         return Vec::new();
@@ -39,7 +56,7 @@ pub(super) fn step(state: &mut State, direction: Direction) -> Vec<Effect> {
     select(state, next)
 }
 
-pub(super) fn use_chunk_size(state: &mut State, size: ChunkSize) -> Vec<Effect> {
+fn use_chunk_size(state: &mut State, size: ChunkSize) -> Vec<Effect> {
     if state.drill.size == size {
         return Vec::new();
     }
@@ -47,13 +64,14 @@ pub(super) fn use_chunk_size(state: &mut State, size: ChunkSize) -> Vec<Effect> 
     renew_loop(state)
 }
 
-pub(super) fn start_or_stop(state: &mut State) -> Vec<Effect> {
+fn start_or_stop(state: &mut State) -> Vec<Effect> {
     if state.drill.transport.is_playing() {
         return stop(state);
     }
     let Some(looped) = &state.drill.looped else { return Vec::new() };
+    state.place = Place::Drill;
     state.drill.transport = Transport::Playing(None);
-    vec![Effect::Sound(SoundOrder::Start { looped: Arc::clone(looped), mix: state.wishes.mix })]
+    vec![Effect::Sound(SoundOrder::Start { looped: Arc::clone(looped), mix: state.settings.mix })]
 }
 
 pub(super) fn stop(state: &mut State) -> Vec<Effect> {
@@ -67,12 +85,12 @@ pub(super) fn stop(state: &mut State) -> Vec<Effect> {
     vec![Effect::Sound(SoundOrder::Stop)]
 }
 
-pub(super) fn change_tempo(state: &mut State, by: f64) -> Vec<Effect> {
+fn change_tempo(state: &mut State, by: f64) -> Vec<Effect> {
     let Some(tempo) = state.drill.tempo else { return Vec::new() };
     use_tempo(state, planning::changed(tempo, by))
 }
 
-pub(super) fn tempo_to_goal(state: &mut State) -> Vec<Effect> {
+fn tempo_to_goal(state: &mut State) -> Vec<Effect> {
     let Some(goal) = state.wishes.goal else { return Vec::new() };
     use_tempo(state, goal)
 }
@@ -97,7 +115,7 @@ pub(super) fn use_tempo(state: &mut State, tempo: Tempo) -> Vec<Effect> {
 }
 
 /// Takes note of how far the sound has got; with a new pass, what waited for it is what is looped.
-pub(super) fn moved(state: &mut State, place: PassPlace) -> Vec<Effect> {
+fn moved(state: &mut State, place: PassPlace) -> Vec<Effect> {
     let Transport::Playing(before) = state.drill.transport else { return Vec::new() };
     state.drill.transport = Transport::Playing(Some(place));
     if before.is_some_and(|before| place.pass > before.pass)
@@ -108,9 +126,9 @@ pub(super) fn moved(state: &mut State, place: PassPlace) -> Vec<Effect> {
     Vec::new()
 }
 
-pub(super) fn mix(state: &mut State, change: impl FnOnce(&mut Mix)) -> Vec<Effect> {
-    change(&mut state.wishes.mix);
-    vec![Effect::Sound(SoundOrder::Mix(state.wishes.mix))]
+fn mix(state: &mut State, change: impl FnOnce(&mut Mix)) -> Vec<Effect> {
+    change(&mut state.settings.mix);
+    vec![Effect::Sound(SoundOrder::Mix(state.settings.mix))]
 }
 
 /// The loop of the selected flip, after the flip, the plan or the size has changed. What was sounding gives way to the
@@ -125,7 +143,7 @@ pub(super) fn renew_loop(state: &mut State) -> Vec<Effect> {
         None => stop(state),
         Some(looped) => {
             state.drill.transport = Transport::Playing(None);
-            vec![Effect::Sound(SoundOrder::Start { looped: Arc::clone(looped), mix: state.wishes.mix })]
+            vec![Effect::Sound(SoundOrder::Start { looped: Arc::clone(looped), mix: state.settings.mix })]
         }
     }
 }
@@ -141,7 +159,8 @@ fn derived_loop(state: &mut State) -> Option<Arc<Loop>> {
     match make_loop(piece, planned, state.drill.selected, state.drill.size, tempo, state.wishes.pace) {
         Ok(looped) => Some(Arc::new(looped)),
         Err(error) => {
-            state.notice = Some(Notice::error(format!("This loop can't be made: {error}")));
+            let reason = error.to_string();
+            state.notice = Some(Notice::error(state.words().with("drill-no-loop", [("reason", reason.into())])));
             None
         }
     }

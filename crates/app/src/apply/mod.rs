@@ -1,6 +1,7 @@
 //! The one place where an intent changes the state.
 
 mod drilling;
+mod harping;
 mod looping;
 mod opening;
 mod planning;
@@ -8,53 +9,18 @@ mod planning;
 pub use looping::make_loop;
 
 use crate::effects::Effect;
-use crate::intent::Intent;
-use crate::state::{HelpPage, Notice, State};
+use crate::intent::{Intent, SoundNews};
+use crate::state::{HelpPage, Notice, Place, State};
 
 /// Does what an intent asks, as far as it can be done here and now; the rest comes back as effects.
 pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
     match intent {
-        Intent::AskForFile => opening::ask_for_file(state),
-        Intent::FileChosen(path) => opening::file_chosen(state, path),
-        Intent::Open(origin) => opening::open(state, origin),
-        Intent::OpenBytes { name, bytes } => opening::open_bytes(state, name, bytes),
-        Intent::Opened { job, result } => opening::opened(state, job, result),
-        Intent::PlanMade { job, planned } => planning::plan_made(state, job, planned),
-        Intent::UsePreset(preset) => planning::wish(state, |wishes| wishes.harp.preset = preset),
-        Intent::UseTuning(tuning) => planning::wish(state, |wishes| wishes.harp.tuning = tuning),
-        Intent::UsePace(pace) => planning::wish(state, |wishes| wishes.pace = pace),
-        Intent::ChangeGoal(by) => planning::change_goal(state, by),
-        Intent::TakeWayOut { problem, way } => planning::take_way_out(state, problem, way),
-        Intent::ForgetEdits => planning::wish(state, |wishes| wishes.edits.clear()),
-        Intent::SelectFlip(flip) => drilling::select(state, flip),
-        Intent::NextFlip => drilling::step(state, drilling::Direction::Forward),
-        Intent::PreviousFlip => drilling::step(state, drilling::Direction::Back),
-        Intent::UseChunkSize(size) => drilling::use_chunk_size(state, size),
-        Intent::StartOrStop => drilling::start_or_stop(state),
-        Intent::Stop => drilling::stop(state),
-        Intent::ChangeTempo(by) => drilling::change_tempo(state, by),
-        Intent::TempoToGoal => drilling::tempo_to_goal(state),
-        Intent::SetLevel(voice, level) => drilling::mix(state, |mix| mix.set_level(voice, level)),
-        Intent::SwitchHand(hand) => drilling::mix(state, |mix| mix.switch(hand)),
-        Intent::Moved(place) => drilling::moved(state, place),
-        Intent::SoundReady => {
-            state.silent_because = None;
-            Vec::new()
-        }
-        Intent::DismissSilence => {
-            state.heeded_silence = state.silent_because.take();
-            Vec::new()
-        }
-        Intent::NoSound(reason) => {
-            if state.heeded_silence.as_ref() != Some(&reason) {
-                state.silent_because = Some(reason);
-            }
-            Vec::new()
-        }
-        Intent::SoundLost(reason) => {
-            state.notice = Some(Notice::error(reason));
-            drilling::stop(state)
-        }
+        Intent::Go(place) => go(state, place),
+        Intent::File(intent) => opening::apply(state, intent),
+        Intent::Plan(intent) => planning::apply(state, intent),
+        Intent::Harp(intent) => harping::apply(state, intent),
+        Intent::Drill(intent) => drilling::apply(state, intent),
+        Intent::Sound(news) => hear(state, news),
         Intent::Trouble(reason) => {
             state.notice = Some(Notice::error(reason));
             Vec::new()
@@ -70,8 +36,38 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
             state.notice = None;
             Vec::new()
         }
+        Intent::DismissSilence => {
+            state.heeded_silence = state.silent_because.take();
+            Vec::new()
+        }
         Intent::Copy(text) => vec![Effect::Copy(text)],
     }
+}
+
+/// The loop sounds in the Drill only: going elsewhere stops it.
+fn go(state: &mut State, place: Place) -> Vec<Effect> {
+    state.help = HelpPage::Closed;
+    if state.place == place {
+        return Vec::new();
+    }
+    state.place = place;
+    drilling::stop(state)
+}
+
+fn hear(state: &mut State, news: SoundNews) -> Vec<Effect> {
+    match news {
+        SoundNews::Ready => state.silent_because = None,
+        SoundNews::Missing(reason) => {
+            if state.heeded_silence.as_ref() != Some(&reason) {
+                state.silent_because = Some(reason);
+            }
+        }
+        SoundNews::Lost(reason) => {
+            state.notice = Some(Notice::error(reason));
+            return drilling::stop(state);
+        }
+    }
+    Vec::new()
 }
 
 #[cfg(test)]

@@ -8,7 +8,8 @@ use leverlane_core::time::Ticks;
 use super::*;
 use crate::demo;
 use crate::effects::{SoundOrder, make_plan, read_piece};
-use crate::state::{Level, Origin, PassPlace, Piece, Voice};
+use crate::intent::{DrillIntent, FileIntent, HarpIntent, PlanIntent};
+use crate::state::{Level, Origin, PassPlace, Piece, Voice, tuning_of};
 
 fn demo_piece() -> Arc<Piece> {
     Arc::new(read_piece(Origin::Demo, demo::PIECE).unwrap())
@@ -21,10 +22,10 @@ fn act(state: &mut State, intent: Intent) -> Vec<SoundOrder> {
         match effect {
             Effect::Plan { job, order } => {
                 let planned = Arc::new(make_plan(&order));
-                orders.extend(act(state, Intent::PlanMade { job, planned }));
+                orders.extend(act(state, PlanIntent::Made { job, planned }.into()));
             }
             Effect::Sound(order) => orders.push(order),
-            Effect::AskForFile | Effect::Read { .. } | Effect::Import { .. } | Effect::Copy(_) => {}
+            Effect::AskForFile(_) | Effect::Read { .. } | Effect::Import { .. } | Effect::Copy(_) => {}
         }
     }
     orders
@@ -32,9 +33,9 @@ fn act(state: &mut State, intent: Intent) -> Vec<SoundOrder> {
 
 fn opened() -> State {
     let mut state = State::default();
-    act(&mut state, Intent::Open(Origin::Demo));
+    act(&mut state, FileIntent::Open(Origin::Demo).into());
     let job = state.work.opening.unwrap();
-    act(&mut state, Intent::Opened { job, result: Ok(demo_piece()) });
+    act(&mut state, FileIntent::Opened { job, result: Ok(demo_piece()) }.into());
     state
 }
 
@@ -42,7 +43,7 @@ fn opened() -> State {
 #[test]
 fn the_demo_opens_with_its_first_flip_selected() {
     let state = opened();
-    assert_eq!(state.wishes.harp.tuning, Tuning::C, "the demo is arranged for a harp tuned in C");
+    assert_eq!(tuning_of(&state.wishes.harp), Some(Tuning::C), "the demo is arranged for a harp tuned in C");
     let planned = state.plan.as_ref().unwrap();
     assert!(planned.plan.totals.flips >= 6);
     assert_eq!(state.drill.selected, Some(0));
@@ -54,9 +55,9 @@ fn the_demo_opens_with_its_first_flip_selected() {
 #[test]
 fn a_refused_file_leaves_the_piece_open_and_says_why() {
     let mut state = opened();
-    act(&mut state, Intent::Open(Origin::Dropped("x".to_owned())));
+    act(&mut state, FileIntent::Open(Origin::Dropped("x".to_owned())).into());
     let job = state.work.opening.unwrap();
-    act(&mut state, Intent::Opened { job, result: Err("x: found nothing".to_owned()) });
+    act(&mut state, FileIntent::Opened { job, result: Err("x: found nothing".to_owned()) }.into());
     assert!(state.piece.is_some() && state.plan.is_some());
     assert_eq!(state.notice.as_ref().unwrap().text, "x: found nothing");
     act(&mut state, Intent::DismissNotice);
@@ -66,10 +67,10 @@ fn a_refused_file_leaves_the_piece_open_and_says_why() {
 #[test]
 fn answers_to_older_jobs_are_dropped() {
     let mut state = State::default();
-    apply(&mut state, Intent::Open(Origin::Demo));
+    apply(&mut state, FileIntent::Open(Origin::Demo).into());
     let old = state.work.opening.unwrap();
-    apply(&mut state, Intent::Open(Origin::Demo));
-    apply(&mut state, Intent::Opened { job: old, result: Ok(demo_piece()) });
+    apply(&mut state, FileIntent::Open(Origin::Demo).into());
+    apply(&mut state, FileIntent::Opened { job: old, result: Ok(demo_piece()) }.into());
     assert!(state.piece.is_none());
     assert!(state.work.opening.is_some());
 }
@@ -78,31 +79,31 @@ fn answers_to_older_jobs_are_dropped() {
 fn flips_are_stepped_through_in_a_ring() {
     let mut state = opened();
     let count = state.plan.as_ref().unwrap().plan.gestures.len();
-    act(&mut state, Intent::NextFlip);
+    act(&mut state, DrillIntent::Next.into());
     assert_eq!(state.drill.selected, Some(1));
-    act(&mut state, Intent::PreviousFlip);
-    act(&mut state, Intent::PreviousFlip);
+    act(&mut state, DrillIntent::Previous.into());
+    act(&mut state, DrillIntent::Previous.into());
     assert_eq!(state.drill.selected, Some(count - 1));
-    act(&mut state, Intent::NextFlip);
+    act(&mut state, DrillIntent::Next.into());
     assert_eq!(state.drill.selected, Some(0));
-    act(&mut state, Intent::SelectFlip(count));
+    act(&mut state, DrillIntent::Select(count).into());
     assert_eq!(state.drill.selected, Some(0), "no such flip");
 }
 
 #[test]
 fn starting_another_flip_while_playing_starts_its_loop() {
     let mut state = opened();
-    let orders = act(&mut state, Intent::StartOrStop);
+    let orders = act(&mut state, DrillIntent::StartOrStop.into());
     assert!(matches!(orders[..], [SoundOrder::Start { .. }]));
-    act(&mut state, Intent::Moved(PassPlace { pass: 1, at: Ticks::QUARTER }));
+    act(&mut state, DrillIntent::Moved(PassPlace { pass: 1, at: Ticks::QUARTER }).into());
     assert_eq!(state.drill.transport.place().unwrap().at, Ticks::QUARTER);
-    let orders = act(&mut state, Intent::NextFlip);
+    let orders = act(&mut state, DrillIntent::Next.into());
     let [SoundOrder::Start { looped, .. }] = &orders[..] else { panic!("expected a start, found {orders:?}") };
     assert!(looped.chunk.gestures.contains(&1));
     assert!(state.drill.transport.is_playing());
-    let orders = act(&mut state, Intent::StartOrStop);
+    let orders = act(&mut state, DrillIntent::StartOrStop.into());
     assert!(matches!(orders[..], [SoundOrder::Stop]));
-    act(&mut state, Intent::Moved(PassPlace { pass: 1, at: Ticks::QUARTER }));
+    act(&mut state, DrillIntent::Moved(PassPlace { pass: 1, at: Ticks::QUARTER }).into());
     assert!(!state.drill.transport.is_playing(), "a late report doesn't start it again");
 }
 
@@ -111,20 +112,20 @@ fn starting_another_flip_while_playing_starts_its_loop() {
 fn a_new_practice_tempo_waits_for_the_next_pass_and_leaves_the_plan_alone() {
     let mut state = opened();
     let (plan, goal) = (state.plan.clone(), state.wishes.goal.unwrap());
-    act(&mut state, Intent::StartOrStop);
-    let orders = act(&mut state, Intent::ChangeTempo(-4.0));
+    act(&mut state, DrillIntent::StartOrStop.into());
+    let orders = act(&mut state, DrillIntent::ChangeTempo(-4.0).into());
     let [SoundOrder::NextPass(looped)] = &orders[..] else { panic!("expected the next pass, found {orders:?}") };
     assert_eq!(looped.timeline.tempo.opening().per_minute(), goal.per_minute() - 4.0);
     assert_eq!(state.plan, plan);
     let sounding = |state: &State| state.drill.looped.as_ref().unwrap().timeline.tempo.opening().per_minute();
-    act(&mut state, Intent::Moved(PassPlace { pass: 0, at: Ticks::QUARTER }));
+    act(&mut state, DrillIntent::Moved(PassPlace { pass: 0, at: Ticks::QUARTER }).into());
     assert_eq!(sounding(&state), goal.per_minute(), "the pass that sounds is the old one");
-    act(&mut state, Intent::Moved(PassPlace { pass: 1, at: Ticks::ZERO }));
+    act(&mut state, DrillIntent::Moved(PassPlace { pass: 1, at: Ticks::ZERO }).into());
     assert_eq!(sounding(&state), goal.per_minute() - 4.0);
-    act(&mut state, Intent::TempoToGoal);
+    act(&mut state, DrillIntent::TempoToGoal.into());
     assert_eq!(state.drill.tempo, Some(goal));
     for _ in 0..500 {
-        act(&mut state, Intent::ChangeTempo(-2.0));
+        act(&mut state, DrillIntent::ChangeTempo(-2.0).into());
     }
     // The slowest tempo there is: 5 quarters a minute (core).
     assert!(state.drill.tempo.unwrap().quarters_per_minute() >= 5.0);
@@ -133,9 +134,9 @@ fn a_new_practice_tempo_waits_for_the_next_pass_and_leaves_the_plan_alone() {
 #[test]
 fn another_tuning_asks_for_another_plan_once() {
     let mut state = opened();
-    let effects = apply(&mut state, Intent::UseTuning(Tuning::EFlat));
+    let effects = apply(&mut state, HarpIntent::UseTuning(Tuning::EFlat).into());
     assert!(matches!(effects[..], [Effect::Plan { .. }]));
-    assert!(apply(&mut state, Intent::UseTuning(Tuning::EFlat)).is_empty(), "nothing has changed");
+    assert!(apply(&mut state, HarpIntent::UseTuning(Tuning::EFlat).into()).is_empty(), "nothing has changed");
 }
 
 #[test]
@@ -146,9 +147,9 @@ fn the_loop_grows_with_its_size() {
         chunk.last - chunk.first
     };
     let small = bars(&state);
-    act(&mut state, Intent::UseChunkSize(ChunkSize::TwoBarsEachSide));
+    act(&mut state, DrillIntent::UseChunkSize(ChunkSize::TwoBarsEachSide).into());
     let larger = bars(&state);
-    act(&mut state, Intent::UseChunkSize(ChunkSize::WholePiece));
+    act(&mut state, DrillIntent::UseChunkSize(ChunkSize::WholePiece).into());
     let whole = state.piece.as_ref().unwrap().performance.bars().len() - 1;
     assert!(small < larger && larger < bars(&state));
     assert_eq!(bars(&state), whole);
@@ -157,11 +158,11 @@ fn the_loop_grows_with_its_size() {
 #[test]
 fn voices_and_hands_are_set_one_by_one() {
     let mut state = opened();
-    let before = state.wishes.mix;
-    let orders = act(&mut state, Intent::SetLevel(Voice::Cue, Level::tenths(40)));
+    let before = state.settings.mix;
+    let orders = act(&mut state, DrillIntent::SetLevel(Voice::Cue, Level::tenths(40)).into());
     assert!(matches!(orders[..], [SoundOrder::Mix(_)]));
-    act(&mut state, Intent::SwitchHand(Hand::Left));
-    let mix = state.wishes.mix;
+    act(&mut state, DrillIntent::SwitchHand(Hand::Left).into());
+    let mix = state.settings.mix;
     assert_eq!((mix.cue, mix.click, mix.notes), (Level::FULL, before.click, before.notes));
     assert!(!mix.hears(Hand::Left) && mix.hears(Hand::Right));
 }
@@ -169,8 +170,8 @@ fn voices_and_hands_are_set_one_by_one() {
 #[test]
 fn sound_that_breaks_off_stops_the_loop_with_a_message() {
     let mut state = opened();
-    act(&mut state, Intent::StartOrStop);
-    act(&mut state, Intent::SoundLost("the device is gone".to_owned()));
+    act(&mut state, DrillIntent::StartOrStop.into());
+    act(&mut state, Intent::Sound(SoundNews::Lost("the device is gone".to_owned())));
     assert!(!state.drill.transport.is_playing());
     assert_eq!(state.notice.as_ref().unwrap().text, "the device is gone");
 }
@@ -178,13 +179,59 @@ fn sound_that_breaks_off_stops_the_loop_with_a_message() {
 #[test]
 fn silence_is_told_until_it_is_heeded() {
     let mut state = State::default();
-    act(&mut state, Intent::NoSound("no device".to_owned()));
+    act(&mut state, Intent::Sound(SoundNews::Missing("no device".to_owned())));
     assert_eq!(state.silent_because.as_deref(), Some("no device"));
     act(&mut state, Intent::DismissSilence);
-    act(&mut state, Intent::NoSound("no device".to_owned()));
+    act(&mut state, Intent::Sound(SoundNews::Missing("no device".to_owned())));
     assert_eq!(state.silent_because, None, "she knows");
-    act(&mut state, Intent::NoSound("another reason".to_owned()));
+    act(&mut state, Intent::Sound(SoundNews::Missing("another reason".to_owned())));
     assert!(state.silent_because.is_some());
-    act(&mut state, Intent::SoundReady);
+    act(&mut state, Intent::Sound(SoundNews::Ready));
     assert_eq!(state.silent_because, None);
+}
+
+/// Issue 5: undo and redo over everything that edits the piece; each change one step.
+#[test]
+fn every_decision_is_undone_and_done_again() {
+    let mut state = opened();
+    let fresh = (state.wishes.clone(), state.plan.clone());
+    let changes: [Intent; 4] = [
+        HarpIntent::UseTuning(Tuning::EFlat).into(),
+        PlanIntent::UsePace(leverlane_core::plan::PaceLevel::Beginner).into(),
+        PlanIntent::ChangeGoal(-4.0).into(),
+        HarpIntent::NextPreset.into(),
+    ];
+    let mut stages = vec![state.wishes.clone()];
+    for change in changes {
+        act(&mut state, change);
+        stages.push(state.wishes.clone());
+    }
+    let last = (state.wishes.clone(), state.plan.clone());
+    for stage in stages.iter().rev().skip(1) {
+        act(&mut state, PlanIntent::Undo.into());
+        assert_eq!(&state.wishes, stage);
+    }
+    assert!(!state.history.can_undo());
+    assert_eq!((state.wishes.clone(), state.plan.clone()), fresh, "the plan is the first one again");
+    assert_eq!(state.drill.tempo, state.wishes.goal, "practice at the goal follows it back");
+    act(&mut state, PlanIntent::Undo.into());
+    for stage in &stages[1..] {
+        act(&mut state, PlanIntent::Redo.into());
+        assert_eq!(&state.wishes, stage);
+    }
+    assert_eq!((state.wishes.clone(), state.plan.clone()), last);
+    act(&mut state, PlanIntent::Undo.into());
+    act(&mut state, PlanIntent::ChangeGoal(8.0).into());
+    assert!(!state.history.can_redo(), "a new decision takes the place of what was taken back");
+}
+
+/// The loop sounds in the Drill only.
+#[test]
+fn leaving_the_drill_stops_the_loop() {
+    let mut state = opened();
+    act(&mut state, DrillIntent::StartOrStop.into());
+    assert_eq!(state.place, Place::Drill);
+    let orders = act(&mut state, Intent::Go(Place::Harp));
+    assert!(matches!(orders[..], [SoundOrder::Stop]));
+    assert!(!state.drill.transport.is_playing());
 }

@@ -21,12 +21,13 @@ use eframe::egui;
 
 use crate::intent::Intent;
 use crate::state::{Loop, Mix, Origin, PassPlace};
+use crate::words::Words;
 
 /// Something to be done outside the state.
 #[derive(Clone, Debug)]
 pub enum Effect {
-    /// Put up a file dialog.
-    AskForFile,
+    /// Put up a file dialog that speaks so.
+    AskForFile(Words),
     /// Read a piece.
     Read {
         /// The job.
@@ -120,7 +121,7 @@ impl Executor {
     /// Starts an effect; returns at once.
     pub fn run(&mut self, effect: Effect) {
         match effect {
-            Effect::AskForFile => dialog::ask_for_file(self.messenger.clone()),
+            Effect::AskForFile(words) => dialog::ask_for_file(self.messenger.clone(), words),
             Effect::Read { job, origin } => reader::read(self.messenger.clone(), job, origin),
             Effect::Import { job, origin, bytes } => reader::import(self.messenger.clone(), job, origin, bytes),
             Effect::Plan { job, order } => self.planner.plan(job, *order, &self.messenger),

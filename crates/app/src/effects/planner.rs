@@ -4,12 +4,13 @@ use std::sync::Arc;
 use std::sync::mpsc::{Sender, channel};
 use std::thread;
 
+use leverlane_core::harp::Harp;
 use leverlane_core::plan::{Edit, EndOfPiece, HandPace, PaceLevel, Request, plan_with_ways_out};
 use leverlane_core::time::{Tempo, TempoMap};
 
 use super::Messenger;
-use crate::intent::Intent;
-use crate::state::{HarpChoice, Piece, Planned};
+use crate::intent::{Intent, PlanIntent};
+use crate::state::{Piece, Planned};
 
 /// A plan to be made.
 #[derive(Clone, Debug)]
@@ -17,7 +18,7 @@ pub struct PlanOrder {
     /// The piece.
     pub piece: Arc<Piece>,
     /// The harp.
-    pub harp: HarpChoice,
+    pub harp: Harp,
     /// The player's hands.
     pub pace: PaceLevel,
     /// The tempo at the start; later changes keep their proportion.
@@ -42,7 +43,7 @@ impl Planner {
                     newest = newer;
                 }
                 let (job, order) = newest;
-                messenger.send(Intent::PlanMade { job, planned: Arc::new(make_plan(&order)) });
+                messenger.send(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
             }
         });
         if let Err(error) = planning {
@@ -61,7 +62,7 @@ impl Planner {
 /// Makes the plan. Where the piece's later tempos would leave the playable range in proportion, the goal holds
 /// throughout.
 pub fn make_plan(order: &PlanOrder) -> Planned {
-    let harp = order.harp.harp();
+    let harp = order.harp.clone();
     let performance = &order.piece.performance;
     let goal = performance.tempo().opening_at(order.goal).unwrap_or_else(|_| TempoMap::steady(order.goal));
     let pace = HandPace::from(order.pace);

@@ -6,12 +6,14 @@ use std::path::Path;
 use std::sync::Arc;
 use std::thread;
 
+use leverlane_core::score::HandRule;
 use leverlane_formats::{Limits, import as import_score};
 
 use super::Messenger;
 use crate::demo;
-use crate::intent::Intent;
+use crate::intent::FileIntent;
 use crate::state::{Origin, Piece};
+use crate::words::Words;
 
 pub(super) fn read(messenger: Messenger, job: u64, origin: Origin) {
     on_a_thread(messenger, job, move || match &origin {
@@ -32,10 +34,10 @@ fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Pie
     let failed = messenger.clone();
     let reading = thread::Builder::new()
         .name("reader".to_owned())
-        .spawn(move || messenger.send(Intent::Opened { job, result: work().map(Arc::new) }));
+        .spawn(move || messenger.send(FileIntent::Opened { job, result: work().map(Arc::new) }.into()));
     if let Err(error) = reading {
         let result = Err(format!("reading could not be started ({error}); close other programs and try again"));
-        failed.send(Intent::Opened { job, result });
+        failed.send(FileIntent::Opened { job, result }.into());
     }
 }
 
@@ -47,8 +49,8 @@ pub fn read_piece(origin: Origin, bytes: &[u8]) -> Result<Piece, String> {
     // The demo opened as a file is the demo all the same, so that it finds its own harp.
     let origin = if bytes == demo::PIECE { Origin::Demo } else { origin };
     match import_score(bytes, &Limits::USUAL) {
-        Ok(imported) => Ok(Piece::new(origin, imported)),
-        Err(error) => Err(format!("{}: {error}", origin.name())),
+        Ok(imported) => Ok(Piece::new(origin, bytes.into(), imported, &HandRule::Usual)),
+        Err(error) => Err(format!("{}: {error}", origin.name(Words::default()))),
     }
 }
 

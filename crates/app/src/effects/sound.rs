@@ -10,7 +10,7 @@ use leverlane_core::time::{Seconds, Ticks};
 use leverlane_sound::{Player, Repeat, SoundError, Volume};
 
 use super::{Messenger, Metronome, SoundOrder};
-use crate::intent::Intent;
+use crate::intent::{Intent, SoundNews};
 use crate::state::{Level, Loop, Mix, PassPlace};
 
 /// The window's way to the sound. Where there is no device the metronome runs on in silence, so that everything that
@@ -100,7 +100,7 @@ impl Desk {
         let Device::Open(player) = &mut self.device else { return Some(metronome.place(now)) };
         if let Some(loss) = player.troubles().loss {
             self.device = Device::Missing;
-            self.messenger.send(Intent::SoundLost(loss.to_string()));
+            self.messenger.send(Intent::Sound(SoundNews::Lost(loss.to_string())));
             return None;
         }
         let position = player.position()?;
@@ -123,11 +123,11 @@ impl Desk {
             Err(TryRecvError::Disconnected) => self.device = Device::Missing,
             Ok(Err(error)) => {
                 self.device = Device::Missing;
-                self.messenger.send(Intent::NoSound(error.to_string()));
+                self.messenger.send(Intent::Sound(SoundNews::Missing(error.to_string())));
             }
             Ok(Ok(player)) => {
                 self.device = Device::Open(Box::new(player));
-                self.messenger.send(Intent::SoundReady);
+                self.messenger.send(Intent::Sound(SoundNews::Ready));
                 if let Some(looped) = self.playing.as_ref().map(Metronome::looped) {
                     self.start(looped, self.mix, now);
                 }

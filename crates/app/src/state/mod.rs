@@ -1,30 +1,52 @@
 //! All that the window knows: the piece, the player's wishes, the plan made of both, and the drill.
 
 mod drill;
+mod harp;
+mod history;
+mod mix;
 mod notice;
 mod piece;
+mod place;
+mod settings;
 mod transport;
 mod wishes;
 
 pub use drill::{Drill, Loop, Placed};
+pub use harp::HarpDesk;
+pub use history::History;
+pub use mix::{Level, Mix, Voice};
 pub use notice::{Notice, NoticeKind};
 pub use piece::{Origin, Piece, Planned};
+pub use place::Place;
+pub use settings::{Colours, Distance, Movement, Settings, Side};
 pub use transport::{PassPlace, Transport};
-pub use wishes::{HarpChoice, Level, Mix, Voice, Wishes};
+pub use wishes::{Wishes, preset_of, tuning_of, usual_harp};
 
 use std::sync::Arc;
+
+use crate::words::Words;
 
 /// Everything the views draw. Only [`crate::apply::apply`] changes it.
 #[derive(Clone, Debug, Default)]
 pub struct State {
+    /// Which of the four places the player is in.
+    pub place: Place,
+    /// What holds for every piece.
+    pub settings: Settings,
     /// The open piece.
     pub piece: Option<Arc<Piece>>,
-    /// What the player has chosen.
+    /// What the player has decided about it; changed by [`crate::apply`] alone, so that it can be undone.
     pub wishes: Wishes,
+    /// What she had decided before.
+    pub history: History,
     /// The plan of the open piece; none until the first one is there.
     pub plan: Option<Arc<Planned>>,
+    /// The whole piece once through, as the Piece place shows it.
+    pub whole: Option<Arc<Loop>>,
     /// What is being drilled.
     pub drill: Drill,
+    /// What she looks at in the Harp place.
+    pub harp: HarpDesk,
     /// What is under way on other threads.
     pub work: Work,
     /// Something to tell the player.
@@ -35,8 +57,15 @@ pub struct State {
     pub heeded_silence: Option<String>,
     /// Whether the help page is open.
     pub help: HelpPage,
-    /// Counts every change of piece, plan or loop, so that views know when to derive their models anew.
+    /// Counts every change of piece, plan, loop or words, so that views know when to derive their models anew.
     pub revision: u64,
+}
+
+impl State {
+    /// How the window speaks.
+    pub fn words(&self) -> Words {
+        self.settings.words
+    }
 }
 
 /// Whether the help page covers the window.

@@ -1,12 +1,15 @@
 //! The open piece and the plan made of it.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use leverlane_core::harp::Harp;
 use leverlane_core::plan::Plan;
-use leverlane_core::score::{HandRule, Hands, Performance, Score};
+use leverlane_core::score::{HandRule, Hands, Performance, PlayingOrder, Score};
 use leverlane_core::time::TempoMap;
 use leverlane_formats::{Imported, Warning};
+
+use crate::words::Words;
 
 /// Where a piece comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -21,9 +24,9 @@ pub enum Origin {
 
 impl Origin {
     /// What to call it where the piece has no title of its own.
-    pub fn name(&self) -> String {
+    pub fn name(&self, words: Words) -> String {
         match self {
-            Origin::Demo => "the demo piece".to_owned(),
+            Origin::Demo => words.text("demo-piece"),
             Origin::File(path) => path
                 .file_name()
                 .map_or_else(|| path.to_string_lossy().into_owned(), |name| name.to_string_lossy().into_owned()),
@@ -37,8 +40,12 @@ impl Origin {
 pub struct Piece {
     /// Where it came from.
     pub origin: Origin,
+    /// The file's content, as it goes into a piece document.
+    pub bytes: Arc<[u8]>,
     /// The written music.
     pub score: Score,
+    /// The order in which its bars are played.
+    pub order: PlayingOrder,
     /// The piece as it is played once through.
     pub performance: Performance,
     /// What the reader had to leave out or bend.
@@ -46,16 +53,24 @@ pub struct Piece {
 }
 
 impl Piece {
-    /// A piece of what a reader gave, hands given by the usual rule.
-    pub fn new(origin: Origin, imported: Imported) -> Piece {
-        let hands = Hands::assign(&imported.score, &HandRule::Usual);
-        let performance = Performance::new(&imported.score, &imported.order, &hands);
-        Piece { origin, score: imported.score, performance, warnings: imported.warnings }
+    /// A piece of what a reader gave, hands given by a rule.
+    pub fn new(origin: Origin, bytes: Arc<[u8]>, imported: Imported, rule: &HandRule) -> Piece {
+        let Imported { score, order, warnings } = imported;
+        let hands = Hands::assign(&score, rule);
+        let performance = Performance::new(&score, &order, &hands);
+        Piece { origin, bytes, score, order, performance, warnings }
+    }
+
+    /// The same piece with its notes given to hands by another rule.
+    pub fn with_hands(&self, rule: &HandRule) -> Piece {
+        let hands = Hands::assign(&self.score, rule);
+        let performance = Performance::new(&self.score, &self.order, &hands);
+        Piece { performance, ..self.clone() }
     }
 
     /// Its title, or else the name of what it came from.
-    pub fn title(&self) -> String {
-        if self.score.title().trim().is_empty() { self.origin.name() } else { self.score.title().to_owned() }
+    pub fn title(&self, words: Words) -> String {
+        if self.score.title().trim().is_empty() { self.origin.name(words) } else { self.score.title().to_owned() }
     }
 
     /// The printed number of a bar of the performance; empty where there is no such bar.

@@ -1,103 +1,85 @@
-//! The head: which piece, on which harp, for whose hands, at which tempo; one sentence in which every choice is made.
+//! The head: which piece, in which of the four places, and what is always at hand.
 
-use eframe::egui::{Align, ComboBox, Label, Layout, RichText, Role, Ui, WidgetInfo};
-use leverlane_core::harp::{Preset, Tuning};
-use leverlane_core::plan::PaceLevel;
+use eframe::egui::{Align, Label, Layout, RichText, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 
-use crate::intent::Intent;
+use crate::intent::{FileIntent, Intent};
 use crate::names;
-use crate::shortcuts::GOAL_STEP;
-use crate::state::{Origin, State};
+use crate::state::{Origin, Place, State};
 use crate::theme;
 use crate::widgets::{Weight, key_button_ui, muted};
 
 /// Draws the head.
 pub fn head_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
     ui.horizontal(|ui| {
-        let title = state.piece.as_ref().map_or_else(|| "Leverlane".to_owned(), |piece| piece.title());
-        ui.label(RichText::new(title).font(theme::display(30.0)));
-        if state.work.opening.is_some() {
-            ui.spinner();
-            ui.label(muted(ui, "reading …"));
-        } else if state.work.planning.is_some() {
-            ui.spinner();
-            ui.label(muted(ui, "planning …"));
+        for place in Place::ALL {
+            place_ui(state, place, ui, intents);
         }
+        ui.add_space(theme::FAR);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if key_button_ui(ui, "Help", "F1", "Help", Weight::Plain).clicked() {
+            if key_button_ui(ui, &words.text("head-help"), "F1", &words.text("head-help"), Weight::Plain).clicked() {
                 intents.push(Intent::SwitchHelp);
             }
-            theme_button(ui);
-            if key_button_ui(ui, "Demo", "Ctrl D", "Open the demo piece", Weight::Plain).clicked() {
-                intents.push(Intent::Open(Origin::Demo));
+            theme_button(state, ui);
+            let (demo, spoken) = (words.text("head-demo"), words.text("head-demo-spoken"));
+            if key_button_ui(ui, &demo, "Ctrl D", &spoken, Weight::Plain).clicked() {
+                intents.push(FileIntent::Open(Origin::Demo).into());
             }
-            if key_button_ui(ui, "Open …", "Ctrl O", "Open a file", Weight::Plain).clicked() {
-                intents.push(Intent::AskForFile);
+            let (open, spoken) = (words.text("head-open"), words.text("head-open-spoken"));
+            if key_button_ui(ui, &open, "Ctrl O", &spoken, Weight::Plain).clicked() {
+                intents.push(FileIntent::Ask.into());
             }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| title_ui(state, ui));
         });
     });
-    if state.piece.is_some() {
-        ui.horizontal_wrapped(|ui| sentence_ui(state, ui, intents));
+}
+
+fn title_ui(state: &State, ui: &mut Ui) {
+    let words = state.words();
+    if state.work.opening.is_some() {
+        ui.spinner();
+        ui.label(muted(ui, words.text("head-reading")));
+    } else if state.work.planning.is_some() {
+        ui.spinner();
+        ui.label(muted(ui, words.text("head-planning")));
+    }
+    if let Some(piece) = &state.piece {
+        ui.add(Label::new(RichText::new(piece.title(words)).font(theme::text(22.0))).truncate());
     }
 }
 
-fn theme_button(ui: &mut Ui) {
-    let dark = ui.visuals().dark_mode;
-    let (word, name, next) = if dark {
-        ("Light", "Switch to light colours", eframe::egui::Theme::Light)
+/// A place's name; the one where the player is stands out by weight and a line below it.
+fn place_ui(state: &State, place: Place, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let palette = theme::palette(ui);
+    let is_here = state.place == place;
+    let name = names::place_name(state.words(), place);
+    let (font, ink) = if is_here { (theme::display(26.0), palette.ink) } else { (theme::text(26.0), palette.muted) };
+    let galley = ui.painter().layout_no_wrap(name.clone(), font, ink);
+    let (rect, response) = ui.allocate_exact_size(galley.size() + eframe::egui::vec2(20.0, 8.0), Sense::click());
+    let spoken = state.words().with("place-go", [("place", name.into())]);
+    response.widget_info(|| WidgetInfo::selected(Role::Tab, true, is_here, &spoken));
+    if response.clicked() {
+        intents.push(Intent::Go(place));
+    }
+    if response.hovered() || response.has_focus() {
+        ui.painter().rect_stroke(rect, theme::ROUND, Stroke::new(1.5, palette.muted), eframe::egui::StrokeKind::Inside);
+    }
+    let at = pos2(rect.center().x - galley.size().x / 2.0, rect.center().y - galley.size().y / 2.0);
+    let line = (at.x, at.x + galley.size().x);
+    ui.painter().galley(at, galley, ink);
+    if is_here {
+        ui.painter().hline(line.0..=line.1, rect.bottom() - 1.0, Stroke::new(3.0, palette.accent));
+    }
+}
+
+fn theme_button(state: &State, ui: &mut Ui) {
+    let words = state.words();
+    let (word, name, next) = if ui.visuals().dark_mode {
+        (words.text("head-light"), words.text("head-light-spoken"), eframe::egui::Theme::Light)
     } else {
-        ("Dark", "Switch to dark colours", eframe::egui::Theme::Dark)
+        (words.text("head-dark"), words.text("head-dark-spoken"), eframe::egui::Theme::Dark)
     };
-    if key_button_ui(ui, word, "", name, Weight::Plain).clicked() {
+    if key_button_ui(ui, &word, "", &name, Weight::Plain).clicked() {
         ui.ctx().set_theme(next);
     }
-}
-
-fn sentence_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
-    let wishes = &state.wishes;
-    ui.label(muted(ui, "On a harp of"));
-    let preset = ComboBox::from_id_salt("strings").selected_text(wishes.harp.preset.name()).show_ui(ui, |ui| {
-        for preset in Preset::ALL {
-            if ui.selectable_label(wishes.harp.preset == preset, preset.name()).clicked() {
-                intents.push(Intent::UsePreset(preset));
-            }
-        }
-    });
-    name(&preset.response, format!("Harp: {}", wishes.harp.preset.name()));
-    ui.label(muted(ui, "tuned to"));
-    let tuning = ComboBox::from_id_salt("tuning").selected_text(wishes.harp.tuning.to_string()).show_ui(ui, |ui| {
-        for tuning in Tuning::ALL {
-            if ui.selectable_label(wishes.harp.tuning == tuning, tuning.to_string()).clicked() {
-                intents.push(Intent::UseTuning(tuning));
-            }
-        }
-    });
-    name(&tuning.response, format!("Tuning: {}", wishes.harp.tuning));
-    ui.label(muted(ui, "with"));
-    let pace = ComboBox::from_id_salt("pace").selected_text(names::pace(wishes.pace)).show_ui(ui, |ui| {
-        for pace in PaceLevel::ALL {
-            if ui.selectable_label(wishes.pace == pace, names::pace(pace)).clicked() {
-                intents.push(Intent::UsePace(pace));
-            }
-        }
-    });
-    name(&pace.response, format!("Pace: {} hands", names::pace(wishes.pace)));
-    ui.label(muted(ui, "hands, wanted at"));
-    if let Some(goal) = wishes.goal {
-        if key_button_ui(ui, "−", "", "Lower the wanted tempo", Weight::Plain).clicked() {
-            intents.push(Intent::ChangeGoal(-GOAL_STEP));
-        }
-        ui.add(Label::new(RichText::new(names::tempo(goal)).font(theme::strong(19.0))).extend());
-        if key_button_ui(ui, "+", "", "Raise the wanted tempo", Weight::Plain).clicked() {
-            intents.push(Intent::ChangeGoal(GOAL_STEP));
-        }
-    }
-    if !wishes.edits.is_empty() && key_button_ui(ui, "Undo my choices", "", "Undo my choices", Weight::Plain).clicked()
-    {
-        intents.push(Intent::ForgetEdits);
-    }
-}
-
-fn name(response: &eframe::egui::Response, name: String) {
-    response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
 }

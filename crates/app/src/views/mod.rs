@@ -1,72 +1,67 @@
 //! What the player sees.
 //!
-//! The window answers three questions in the order in which she has them: which levers to set or which flip comes next
-//! ([`now`]), when it comes ([`strip`]), and which flips there are ([`flips`], and [`whole`] where in the piece). The head names the piece and the harp in
-//! one sentence; the foot holds what the feet do.
+//! Four places, each with one thing to do, and a folder for each: [`piece`], [`harp`], [`drill`], [`diary`]. The head
+//! names the piece and leads from place to place. What several places show stands in folders of its own: the strip, the
+//! start setting.
 
-pub mod controls;
-pub mod flips;
+pub mod diary;
+pub mod drill;
+pub mod harp;
 pub mod head;
 pub mod help;
 pub mod notice;
-pub mod now;
+pub mod piece;
+pub mod setting;
 pub mod strip;
 pub mod welcome;
-pub mod whole;
 
-use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui, Vec2};
+use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::intent::Intent;
-use crate::state::{HelpPage, State};
+use crate::state::{HelpPage, Place, State};
 use crate::theme;
 
 /// What only the picture needs to remember.
 #[derive(Default)]
 pub struct ViewState {
-    /// The strip's model and how far it is scrolled.
-    pub strip: strip::StripView,
-    /// The whole piece's line.
-    pub whole: whole::WholeView,
-    /// The flips list's model.
-    pub flips: flips::FlipsView,
+    /// Of the Piece place.
+    pub piece: piece::PieceView,
+    /// Of the Drill place.
+    pub drill: drill::DrillView,
 }
 
 /// Draws the window and tells what the player did in it.
 pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
     let mut intents = Vec::new();
-    let palette = theme::palette(ui);
-    let margin = |x: i8, y: i8| Frame::NONE.fill(palette.ground).inner_margin(Margin::symmetric(x, y));
-    Panel::top("head").frame(margin(22, 12)).show_separator_line(false).show(ui, |ui| {
-        head::head_ui(state, ui, &mut intents);
-        notice::notice_ui(state, ui, &mut intents);
-    });
+    let ground = Frame::NONE.fill(theme::palette(ui).ground);
+    Panel::top("head").frame(ground.inner_margin(Margin::symmetric(22, 12))).show_separator_line(false).show(
+        ui,
+        |ui| {
+            head::head_ui(state, ui, &mut intents);
+            notice::notice_ui(state, ui, &mut intents);
+        },
+    );
+    let page = ground.inner_margin(Margin::symmetric(22, 8));
     if state.help == HelpPage::Open {
-        CentralPanel::default().frame(margin(22, 8)).show(ui, |ui| help::help_ui(ui, &mut intents));
+        CentralPanel::default().frame(page).show(ui, |ui| help::help_ui(state.words(), ui, &mut intents));
         return intents;
     }
-    let (Some(piece), Some(planned)) = (&state.piece, &state.plan) else {
-        CentralPanel::default().frame(margin(22, 8)).show(ui, |ui| welcome::welcome_ui(state, ui, &mut intents));
-        return intents;
-    };
-    Panel::bottom("foot")
-        .frame(margin(22, 12))
-        .show_separator_line(false)
-        .show(ui, |ui| controls::controls_ui(state, ui, &mut intents));
-    Panel::right("flips")
-        .frame(Frame::NONE.fill(palette.ground).inner_margin(Margin { left: 8, right: 22, top: 4, bottom: 4 }))
-        .resizable(false)
-        .show_separator_line(false)
-        .exact_size(if ui.available_width() < 1100.0 { 310.0 } else { 366.0 })
-        .show(ui, |ui| flips::flips_ui(state, piece, planned, &mut views.flips, ui, &mut intents));
-    CentralPanel::default()
-        .frame(Frame::NONE.fill(palette.ground).inner_margin(Margin { left: 22, right: 8, top: 4, bottom: 4 }))
-        .show(ui, |ui| {
-            now::now_ui(state, piece, planned, ui);
-            ui.add_space(theme::NEAR);
-            // The line has its place at the foot; the strip takes what is left.
-            let room = Vec2::new(ui.available_width(), (ui.available_height() - whole::HEIGHT - theme::NEAR).max(80.0));
-            strip::strip_ui(state, piece, planned, &mut views.strip, room, ui, &mut intents);
-            whole::whole_ui(state, piece, planned, &mut views.whole, ui, &mut intents);
-        });
+    match (state.place, &state.piece, &state.plan) {
+        (Place::Harp, ..) => {
+            harp::harp_ui(state, ui, &mut intents);
+        }
+        (Place::Diary, ..) => {
+            CentralPanel::default().frame(page).show(ui, |ui| diary::diary_ui(state, ui, &mut intents));
+        }
+        (Place::Piece, Some(piece), Some(planned)) => {
+            piece::piece_ui(state, piece, planned, &mut views.piece, ui, &mut intents);
+        }
+        (Place::Drill, Some(piece), Some(planned)) => {
+            drill::drill_ui(state, piece, planned, &mut views.drill, ui, &mut intents);
+        }
+        (Place::Piece | Place::Drill, ..) => {
+            CentralPanel::default().frame(page).show(ui, |ui| welcome::welcome_ui(state, ui, &mut intents));
+        }
+    }
     intents
 }

@@ -9,18 +9,21 @@ use crate::widgets::{Weight, key_button_ui};
 
 /// Draws the message, and why there is no sound.
 pub fn notice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
-    let palette = theme::palette(ui);
+    let (palette, words) = (theme::palette(ui), state.words());
     if let Some(notice) = &state.notice {
         let (word, edge) = match notice.kind {
-            NoticeKind::Error => ("Not done", palette.alarm),
-            NoticeKind::Remark => ("Note", palette.muted),
+            NoticeKind::Error => (words.text("notice-error"), palette.alarm),
+            NoticeKind::Remark => (words.text("notice-remark"), palette.muted),
         };
         line_ui(ui, edge, |ui| {
             ui.label(RichText::new(word).font(theme::strong(18.0)).color(edge));
-            if key_button_ui(ui, "Copy", "", "Copy the message", Weight::Plain).clicked() {
+            if key_button_ui(ui, &words.text("notice-copy"), "", &words.text("notice-copy-spoken"), Weight::Plain)
+                .clicked()
+            {
                 intents.push(Intent::Copy(notice.text.clone()));
             }
-            if key_button_ui(ui, "Dismiss", "Esc", "Dismiss the message", Weight::Plain).clicked() {
+            let (dismiss, spoken) = (words.text("notice-dismiss"), words.text("notice-dismiss-spoken"));
+            if key_button_ui(ui, &dismiss, "Esc", &spoken, Weight::Plain).clicked() {
                 intents.push(Intent::DismissNotice);
             }
             ui.add(Label::new(&notice.text).wrap().selectable(true));
@@ -28,8 +31,9 @@ pub fn notice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     }
     if let Some(reason) = &state.silent_because {
         line_ui(ui, palette.line, |ui| {
-            ui.label(RichText::new("No sound").font(theme::strong(18.0)).color(palette.muted));
-            if key_button_ui(ui, "Dismiss", "", "Dismiss the remark on sound", Weight::Plain).clicked() {
+            ui.label(RichText::new(words.text("silence")).font(theme::strong(18.0)).color(palette.muted));
+            let (dismiss, spoken) = (words.text("notice-dismiss"), words.text("silence-dismiss-spoken"));
+            if key_button_ui(ui, &dismiss, "", &spoken, Weight::Plain).clicked() {
                 intents.push(Intent::DismissSilence);
             }
             ui.add(Label::new(reason).wrap().selectable(true));

@@ -2,35 +2,35 @@
 
 use eframe::egui::{RichText, Ui};
 
-use crate::intent::Intent;
+use crate::intent::{FileIntent, Intent};
 use crate::state::{Origin, State};
 use crate::theme;
 use crate::widgets::{Weight, key_button_ui, muted};
 
 /// Draws the page.
 pub fn welcome_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
     let waiting = state.work.opening.is_some() || state.work.planning.is_some();
     ui.vertical_centered(|ui| {
         ui.add_space((ui.available_height() * 0.22).max(20.0));
         if waiting {
-            ui.label(RichText::new("One moment: finding the flips …").font(theme::strong(30.0)));
+            ui.label(RichText::new(words.text("welcome-waiting")).font(theme::strong(30.0)));
             return;
         }
-        ui.label(RichText::new("Which piece shall it be?").font(theme::display(40.0)));
+        ui.label(RichText::new(words.text("welcome-question")).font(theme::display(40.0)));
         ui.add_space(theme::NEAR);
-        ui.label(
-            muted(ui, "Leverlane finds the lever flips in a score for your harp and loops each one until it sits.")
-                .font(theme::text(20.0)),
-        );
+        ui.label(muted(ui, words.text("welcome-what")).font(theme::text(20.0)));
         ui.add_space(theme::FAR * 1.5);
-        if key_button_ui(ui, "Open a score …", "Ctrl O", "Open a score", Weight::Main).clicked() {
-            intents.push(Intent::AskForFile);
+        let (open, spoken) = (words.text("welcome-open"), words.text("welcome-open-spoken"));
+        if key_button_ui(ui, &open, "Ctrl O", &spoken, Weight::Main).clicked() {
+            intents.push(FileIntent::Ask.into());
         }
         ui.add_space(theme::NEAR);
-        if key_button_ui(ui, "Try the demo piece", "Ctrl D", "Try the demo piece", Weight::Plain).clicked() {
-            intents.push(Intent::Open(Origin::Demo));
+        let demo = words.text("welcome-demo");
+        if key_button_ui(ui, &demo, "Ctrl D", &demo, Weight::Plain).clicked() {
+            intents.push(FileIntent::Open(Origin::Demo).into());
         }
         ui.add_space(theme::FAR);
-        ui.label(muted(ui, "MusicXML (.musicxml, .xml, .mxl), MIDI or ABC; you can also drop a file on this window."));
+        ui.label(muted(ui, words.text("welcome-formats")));
     });
 }

@@ -11,6 +11,7 @@ use leverlane_core::score::Hand;
 
 use crate::names;
 use crate::theme::{self, Palette};
+use crate::words::Words;
 
 /// What a mark shows.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,20 +20,27 @@ pub struct FlipMark {
     pub text: String,
     /// The hand.
     pub hand: Hand,
+    /// The hand in one letter.
+    pub letter: String,
     /// Whether the hand has too little time.
     pub is_rushed: bool,
 }
 
 impl FlipMark {
     /// The mark of a gesture.
-    pub fn of(gesture: &Gesture) -> FlipMark {
+    pub fn of(words: Words, gesture: &Gesture) -> FlipMark {
         let text = gesture
             .flips
             .iter()
-            .map(|flip| format!("{}{}", names::letter_and_sign(flip.sounds), names::arrow(flip.to)))
+            .map(|flip| format!("{}{}", words.flip_note(flip.sounds), names::arrow(flip.to)))
             .collect::<Vec<_>>()
             .join(" ");
-        FlipMark { text, hand: gesture.hand, is_rushed: gesture.is_rushed() }
+        FlipMark {
+            text,
+            hand: gesture.hand,
+            letter: names::hand_letter(words, gesture.hand),
+            is_rushed: gesture.is_rushed(),
+        }
     }
 }
 
@@ -89,9 +97,10 @@ pub fn paint_flip_mark(
     let point = extent.y * 0.32;
     let edge = if mark.is_rushed { palette.alarm } else { palette.flip };
     painter.add(Shape::convex_polygon(outline(rect, point, mark.hand), fill, Stroke::new(2.0, edge)));
-    let (letter, left) = match mark.hand {
-        Hand::Left => ("L", rect.left() + point + 3.0),
-        Hand::Right => ("R", rect.left() + 7.0),
+    let letter = &mark.letter;
+    let left = match mark.hand {
+        Hand::Left => rect.left() + point + 3.0,
+        Hand::Right => rect.left() + 7.0,
     };
     let middle = rect.center().y;
     let (hand_size, gap) = (theme::text(size * 0.7), 5.0);

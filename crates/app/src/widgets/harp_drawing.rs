@@ -8,11 +8,12 @@ use leverlane_core::harp::{Harp, LeverState, Setting};
 use leverlane_core::pitch::Letter;
 
 use crate::theme;
+use crate::words::Words;
 
 const WIDEST_STEP: f32 = 18.0;
 
 /// Draws every string of the harp with its lever in the given setting; `name` is what screen readers hear.
-pub fn harp_drawing_ui(ui: &mut Ui, harp: &Harp, setting: &Setting, size: Vec2, name: &str) {
+pub fn harp_drawing_ui(ui: &mut Ui, words: Words, harp: &Harp, setting: &Setting, size: Vec2, name: &str) {
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name));
     if !ui.is_rect_visible(rect) {
@@ -57,7 +58,7 @@ pub fn harp_drawing_ui(ui: &mut Ui, harp: &Harp, setting: &Setting, size: Vec2, 
         if matches!(letter, Letter::C | Letter::F) || setting.of(number) == LeverState::Up {
             let ink = if setting.of(number) == LeverState::Up { palette.flip } else { colour };
             let at = pos2(x, end + 8.0);
-            painter.text(at, Align2::CENTER_CENTER, letter.as_char(), theme::strong(step.min(13.0)), ink);
+            painter.text(at, Align2::CENTER_CENTER, words.letter(letter), theme::strong(step.min(13.0)), ink);
         }
     }
 }

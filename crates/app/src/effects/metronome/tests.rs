@@ -38,7 +38,7 @@ fn demo_loop(per_minute: f64) -> Arc<Loop> {
     let tempo = Tempo::quarters(per_minute).unwrap();
     let order = PlanOrder {
         piece: Arc::clone(&piece),
-        harp: demo::harp(),
+        harp: demo::harp().harp(),
         pace: Default::default(),
         goal: tempo,
         edits: Vec::new(),

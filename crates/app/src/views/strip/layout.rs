@@ -23,13 +23,15 @@ const PRESENT: f32 = 0.14;
 /// Rows of marks, so that flips close to each other don't cover each other.
 const ROWS: usize = 2;
 
-/// What lies before the pass that is under way.
+/// Which passes there are beside the one that is under way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Before {
-    /// Nothing but the count-in.
-    Nothing,
-    /// The pass before.
-    APass,
+pub enum Rounds {
+    /// None: the music is shown once.
+    Once,
+    /// Those that follow; before lies nothing but the count-in.
+    After,
+    /// Those before and those that follow.
+    BeforeAndAfter,
 }
 
 /// The strip's geometry at one moment.
@@ -45,14 +47,14 @@ pub struct Layout {
     /// Where the present moment stands.
     pub present: f32,
     now: Ticks,
-    before: Before,
+    around: Rounds,
     lane_step: f32,
     rows: usize,
 }
 
 impl Layout {
     /// The geometry of a strip in a rectangle, `now` in its pass.
-    pub fn new(whole: Rect, model: &StripModel, now: Ticks, before: Before) -> Layout {
+    pub fn new(whole: Rect, model: &StripModel, now: Ticks, around: Rounds) -> Layout {
         let left = whole.left() + GUTTER;
         let rows = if model.has_close_flips() { ROWS } else { 1 };
         let flips = Rect::from_min_max(
@@ -63,7 +65,7 @@ impl Layout {
         let strings = Rect::from_min_max(pos2(left, flips.bottom() + 8.0), pos2(whole.right(), clicks.top() - 8.0));
         let lane_step = strings.height() / model.lanes.len().max(1) as f32;
         let present = left + (whole.right() - left) * PRESENT;
-        Layout { rows, whole, flips, strings, clicks, present, now, before, lane_step }
+        Layout { rows, whole, flips, strings, clicks, present, now, around, lane_step }
     }
 
     /// Where a moment of the pass stands, so many rounds later.
@@ -75,9 +77,10 @@ impl Layout {
     /// The rounds in sight: the present one, those that follow, and the one before unless nothing came before.
     pub fn rounds(&self, length: Ticks) -> std::ops::RangeInclusive<i64> {
         let width = (length.quarters() as f32 * QUARTER_WIDTH).max(1.0);
-        let behind = match self.before {
-            Before::Nothing => 0,
-            Before::APass => -1,
+        let behind = match self.around {
+            Rounds::Once => return 0..=0,
+            Rounds::After => 0,
+            Rounds::BeforeAndAfter => -1,
         };
         let ahead = ((self.whole.right() - self.x(Ticks::ZERO, length, 0)) / width).floor().clamp(0.0, 50.0);
         behind..=(ahead as i64)

@@ -10,6 +10,7 @@ use leverlane_core::time::Ticks;
 use crate::names;
 use crate::state::{Loop, Piece, Placed, Planned};
 use crate::widgets::FlipMark;
+use crate::words::Words;
 
 /// One pass through the loop; all times from its start.
 #[derive(Clone, Debug, PartialEq)]
@@ -93,12 +94,12 @@ pub struct FlipPlace {
 
 impl StripModel {
     /// The strip of a loop.
-    pub fn new(piece: &Piece, planned: &Planned, looped: &Loop) -> StripModel {
+    pub fn new(words: Words, piece: &Piece, planned: &Planned, looped: &Loop) -> StripModel {
         let chunk = &looped.chunk;
         let bars = piece.performance.bars().get(chunk.first..=chunk.last).unwrap_or_default();
         let (start, music) = (chunk.starts, chunk.music_length());
         let gestures: Vec<Placed<'_>> = looped.gestures(&planned.plan).collect();
-        let lanes = lanes(planned, looped, &gestures);
+        let lanes = lanes(words, planned, looped, &gestures);
         let lane_of = |string: StringNumber| lanes.iter().position(|lane| lane.string == string);
         let plucks = looped
             .timeline
@@ -119,9 +120,9 @@ impl StripModel {
             .map(|&Placed { at, cue, gesture }| FlipPlace {
                 at,
                 cue,
-                mark: FlipMark::of(gesture),
+                mark: FlipMark::of(words, gesture),
                 lanes: gesture.flips.iter().filter_map(|flip| lane_of(flip.string)).collect(),
-                spoken: spoken(piece, cue, gesture),
+                spoken: spoken(words, piece, cue, gesture),
             })
             .collect();
         let mut bar_lines: Vec<(Ticks, String)> = (chunk.first..=chunk.last)
@@ -161,23 +162,27 @@ impl StripModel {
     }
 
     /// What there is, for the ear.
-    pub fn summary(&self) -> String {
+    pub fn summary(&self, words: Words) -> String {
         let bars = self.bars.iter().filter(|(_, number)| !number.is_empty()).count();
-        format!("Strip of {bars} bars with {} flips on {} strings", self.flips.len(), self.lanes.len())
+        let gaps = [("bars", bars.into()), ("flips", self.flips.len().into()), ("strings", self.lanes.len().into())];
+        words.with("strip-spoken", gaps)
     }
 }
 
-fn spoken(piece: &Piece, cue: Cue, gesture: &Gesture) -> String {
-    let what = names::gesture_spoken(gesture);
-    let hand = names::hand(gesture.hand);
+fn spoken(words: Words, piece: &Piece, cue: Cue, gesture: &Gesture) -> String {
+    let what = ("flip", names::gesture_spoken(words, gesture).into());
+    let hand = ("hand", names::hand(words, gesture.hand).into());
     match cue {
-        Cue::Planned(_) => format!("Flip {what}, {hand}, {}", names::place(piece, gesture.played_bar, gesture.at)),
-        Cue::Reset(_) => format!("Reset {what}, {hand}, before the next time round"),
+        Cue::Planned(_) => {
+            let place = names::place(words, piece, gesture.played_bar, gesture.at);
+            words.with("strip-flip-spoken", [what, hand, ("place", place.into())])
+        }
+        Cue::Reset(_) => words.with("strip-reset-spoken", [what, hand]),
     }
 }
 
 /// The strings from the highest to the lowest that the loop plucks or flips, one more on either side.
-fn lanes(planned: &Planned, looped: &Loop, gestures: &[Placed<'_>]) -> Vec<Lane> {
+fn lanes(words: Words, planned: &Planned, looped: &Loop, gestures: &[Placed<'_>]) -> Vec<Lane> {
     let plucked = looped.timeline.events.iter().filter_map(|event| match event.kind {
         EventKind::Pluck { pluck, .. } => planned.plan.strings.get(pluck).copied().flatten().map(|(string, _)| string),
         EventKind::Click(_) | EventKind::Cue(_) => None,
@@ -198,8 +203,7 @@ fn lanes(planned: &Planned, looped: &Loop, gestures: &[Placed<'_>]) -> Vec<Lane>
                     levels.push((placed.at, flip.to));
                 }
             }
-            let (letter, octave) = (string.open.letter(), string.open.octave());
-            Lane { string: number, name: format!("{letter}{octave}"), letter, levels }
+            Lane { string: number, name: words.string(string.open), letter: string.open.letter(), levels }
         })
         .collect()
 }

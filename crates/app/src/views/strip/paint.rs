@@ -11,6 +11,7 @@ use super::layout::{Layout, MARK_SIZE};
 use super::model::{Click, Dot, Lane, StripModel};
 use crate::theme::{self, Palette};
 use crate::widgets::{MarkState, paint_flip_mark};
+use crate::words::Words;
 
 /// What of the strip is in the foreground.
 pub(super) struct Moment {
@@ -22,14 +23,14 @@ pub(super) struct Moment {
     pub playing: bool,
 }
 
-pub(super) fn paint(ui: &Ui, layout: &Layout, model: &StripModel, moment: &Moment) {
+pub(super) fn paint(words: Words, ui: &Ui, layout: &Layout, model: &StripModel, moment: &Moment) {
     let palette = theme::palette(ui);
     let whole = ui.painter_at(layout.whole);
     whole.rect(layout.whole, theme::ROUND, palette.card, Stroke::new(1.0, palette.line), StrokeKind::Inside);
     let inside = layout.whole.shrink(2.0).with_min_x(layout.strings.left());
     let painter = ui.painter_at(inside);
     for round in layout.rounds(model.length) {
-        bars(&painter, palette, layout, model, round);
+        bars(words, &painter, palette, layout, model, round);
     }
     for (index, lane) in model.lanes.iter().enumerate() {
         for round in layout.rounds(model.length) {
@@ -50,18 +51,18 @@ pub(super) fn paint(ui: &Ui, layout: &Layout, model: &StripModel, moment: &Momen
             click(&painter, palette, layout, model.length, click_mark, 0);
         }
     }
-    present(&painter, palette, layout, moment);
+    present(words, &painter, palette, layout, moment);
     flips(&painter, palette, layout, model, moment);
 }
 
-fn bars(painter: &Painter, palette: &Palette, layout: &Layout, model: &StripModel, round: i64) {
+fn bars(words: Words, painter: &Painter, palette: &Palette, layout: &Layout, model: &StripModel, round: i64) {
     let (seam, end) = (layout.x(model.music, model.length, round), layout.x(model.length, model.length, round));
     if end > seam {
         let reset = Rect::from_x_y_ranges(seam..=end, layout.strings.top()..=layout.clicks.bottom());
         painter.rect_filled(reset, 0.0, palette.ground);
         if layout.sees(seam, end) {
             let at = pos2(seam + 5.0, layout.clicks.bottom() - 6.0);
-            painter.text(at, Align2::LEFT_BOTTOM, "levers back", theme::text(16.0), palette.muted);
+            painter.text(at, Align2::LEFT_BOTTOM, words.text("strip-levers-back"), theme::text(16.0), palette.muted);
         }
     }
     for (at, number) in &model.bars {
@@ -72,7 +73,7 @@ fn bars(painter: &Painter, palette: &Palette, layout: &Layout, model: &StripMode
         let span = layout.strings.top()..=layout.clicks.bottom() - 26.0;
         painter.line_segment([pos2(x, *span.start()), pos2(x, *span.end())], Stroke::new(1.0, palette.line));
         if !number.is_empty() {
-            let text = format!("bar {number}");
+            let text = words.with("bar-numbered", [("bar", number.clone().into())]);
             let at = pos2(x + 5.0, layout.clicks.bottom() - 6.0);
             painter.text(at, Align2::LEFT_BOTTOM, text, theme::text(16.0), palette.muted);
         }
@@ -199,14 +200,14 @@ fn click(painter: &Painter, palette: &Palette, layout: &Layout, length: Ticks, c
     }
 }
 
-fn present(painter: &Painter, palette: &Palette, layout: &Layout, moment: &Moment) {
+fn present(words: Words, painter: &Painter, palette: &Palette, layout: &Layout, moment: &Moment) {
     let x = layout.present;
     let (top, bottom) = (layout.flips.top() + 8.0, layout.clicks.top() + 24.0);
     let width = if moment.playing { 3.0 } else { 2.0 };
     painter.line_segment([pos2(x, top), pos2(x, bottom)], Stroke::new(width, palette.accent));
     let cap = vec![pos2(x - 9.0, top), pos2(x + 9.0, top), pos2(x, top + 12.0)];
     painter.add(Shape::convex_polygon(cap, palette.accent, Stroke::NONE));
-    let word = if moment.playing { "now" } else { "start" };
+    let word = if moment.playing { words.text("strip-now") } else { words.text("strip-start") };
     painter.text(pos2(x - 12.0, top - 2.0), Align2::RIGHT_TOP, word, theme::text(16.0), palette.accent);
 }
 

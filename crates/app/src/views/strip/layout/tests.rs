@@ -26,7 +26,7 @@ fn whole() -> Rect {
 fn time_is_laid_out_evenly_from_the_present() {
     let model = model(6);
     let now = Ticks::QUARTER * 2;
-    let layout = Layout::new(whole(), &model, now, Before::Nothing);
+    let layout = Layout::new(whole(), &model, now, Rounds::After);
     let x = |at, round| layout.x(at, model.length, round);
     assert_eq!(x(now, 0), layout.present);
     assert!((x(now + Ticks::QUARTER, 0) - layout.present - QUARTER_WIDTH).abs() < 1e-3);
@@ -37,11 +37,11 @@ fn time_is_laid_out_evenly_from_the_present() {
 #[test]
 fn rounds_reach_to_the_right_edge_and_back_only_where_something_was() {
     let model = model(3);
-    let rounds = |before| Layout::new(whole(), &model, Ticks::ZERO, before).rounds(model.length);
-    assert_eq!(*rounds(Before::Nothing).start(), 0);
-    assert_eq!(*rounds(Before::APass).start(), -1);
-    let layout = Layout::new(whole(), &model, Ticks::ZERO, Before::Nothing);
-    let last = *rounds(Before::Nothing).end();
+    let rounds = |around| Layout::new(whole(), &model, Ticks::ZERO, around).rounds(model.length);
+    assert_eq!(*rounds(Rounds::After).start(), 0);
+    assert_eq!(*rounds(Rounds::BeforeAndAfter).start(), -1);
+    let layout = Layout::new(whole(), &model, Ticks::ZERO, Rounds::After);
+    let last = *rounds(Rounds::After).end();
     assert!(layout.x(Ticks::ZERO, model.length, last) <= 900.0);
     assert!(layout.x(Ticks::ZERO, model.length, last + 1) > 900.0);
 }
@@ -56,7 +56,7 @@ fn a_raised_string_stands_higher_but_below_its_neighbour() {
         levels: vec![(Ticks::ZERO, LeverState::Down)],
     };
     model.lanes = vec![lane; 20];
-    let layout = Layout::new(whole(), &model, Ticks::ZERO, Before::Nothing);
+    let layout = Layout::new(whole(), &model, Ticks::ZERO, Rounds::After);
     assert!(layout.height(1, LeverState::Up) < layout.height(1, LeverState::Down));
     assert!(layout.height(1, LeverState::Up) > layout.height(0, LeverState::Down));
 }

@@ -14,7 +14,7 @@ fn demo_strips() -> Vec<StripModel> {
     let tempo = piece.performance.tempo().opening();
     let order = PlanOrder {
         piece: Arc::clone(&piece),
-        harp: demo::harp(),
+        harp: demo::harp().harp(),
         pace: Default::default(),
         goal: tempo,
         edits: Vec::new(),
@@ -22,7 +22,7 @@ fn demo_strips() -> Vec<StripModel> {
     let planned = make_plan(&order);
     let strip = |flip, size| {
         let looped = make_loop(&piece, &planned, flip, size, tempo, Default::default()).unwrap();
-        StripModel::new(&piece, &planned, &looped)
+        StripModel::new(Words::default(), &piece, &planned, &looped)
     };
     let mut strips: Vec<_> =
         (0..planned.plan.gestures.len()).map(|flip| strip(Some(flip), ChunkSize::BarEachSide)).collect();

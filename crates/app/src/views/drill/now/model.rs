@@ -1,49 +1,12 @@
-//! A setting in words, and how far away the next flip is.
+//! How far away the next flip is.
 
 use leverlane_core::drill::Cue;
-use leverlane_core::harp::{Harp, LeverState, Setting};
 use leverlane_core::meter::Counting;
-use leverlane_core::pitch::Letter;
 use leverlane_core::plan::Gesture;
 use leverlane_core::time::Ticks;
 
 use crate::state::{Loop, PassPlace, Piece, Placed, Planned};
-
-/// The raised levers of a setting in words: `every A, B and E, every G but G3; F4, F5`, or `none`.
-///
-/// A letter whose strings are all up is named once; one with few left down is named with its exceptions; else
-/// each string stands by itself.
-pub fn setting_in_words(harp: &Harp, setting: &Setting) -> String {
-    let mut whole = Vec::new();
-    let mut most = Vec::new();
-    let mut single = Vec::new();
-    for letter in Letter::ALL {
-        let of_letter =
-            harp.numbered().filter(|(_, string)| string.open.letter() == letter && string.lever.is_fitted());
-        let (up, down): (Vec<_>, Vec<_>) = of_letter.partition(|(number, _)| setting.of(*number) == LeverState::Up);
-        let named = |strings: &[(_, &leverlane_core::harp::HarpString)]| {
-            // From the bass up, as a scale is read.
-            strings.iter().rev().map(|(_, string)| format!("{letter}{}", string.open.octave())).collect::<Vec<_>>()
-        };
-        match (up.len(), down.len()) {
-            (0, _) => {}
-            (2.., 0) => whole.push(letter.to_string()),
-            (raised @ 3.., lowered @ 1..) if 2 * lowered < raised => {
-                most.push(format!("every {letter} but {}", named(&down).join(" and ")))
-            }
-            _ => single.extend(named(&up)),
-        }
-    }
-    let whole = match whole.split_last() {
-        None => None,
-        Some((only, [])) => Some(format!("every {only}")),
-        Some((last, others)) => Some(format!("every {} and {last}", others.join(", "))),
-    };
-    let letters: Vec<String> = whole.into_iter().chain(most).collect();
-    let parts: Vec<String> =
-        [letters.join(", "), single.join(", ")].into_iter().filter(|part| !part.is_empty()).collect();
-    if parts.is_empty() { "none".to_owned() } else { parts.join("; ") }
-}
+use crate::words::Words;
 
 /// How far away the next flip is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,16 +21,16 @@ pub struct Countdown<'a> {
 
 impl Countdown<'_> {
     /// The count as one figure.
-    pub fn figure(&self) -> String {
-        if self.beats_left == 0 { "now".to_owned() } else { self.beats_left.to_string() }
+    pub fn figure(&self, words: Words) -> String {
+        if self.beats_left == 0 { words.text("count-now") } else { self.beats_left.to_string() }
     }
 
     /// The count in words.
-    pub fn in_words(&self) -> String {
+    pub fn in_words(&self, words: Words) -> String {
         match self.beats_left {
-            0 => "now".to_owned(),
-            1 => "on the next beat".to_owned(),
-            beats => format!("in {beats} beats"),
+            0 => words.text("count-now"),
+            1 => words.text("count-next"),
+            beats => words.with("count-beats", [("beats", beats.into())]),
         }
     }
 }

@@ -7,7 +7,7 @@ pub use model::WholeModel;
 use eframe::egui::{Align2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
 use leverlane_core::harp::LeverState;
 
-use crate::intent::Intent;
+use crate::intent::{DrillIntent, Intent};
 use crate::state::{Piece, Planned, State};
 use crate::theme;
 
@@ -34,7 +34,7 @@ pub fn whole_ui(
 ) {
     if view.revision != state.revision {
         view.revision = state.revision;
-        view.model = WholeModel::new(piece, planned, state.drill.looped.as_deref());
+        view.model = WholeModel::new(state.words(), piece, planned, state.drill.looped.as_deref());
     }
     let model = &view.model;
     let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width(), HEIGHT), Sense::click());
@@ -42,7 +42,7 @@ pub fn whole_ui(
     let line = Rect::from_min_max(pos2(rect.left() + SIDE, rect.top()), pos2(rect.right() - SIDE, rect.bottom()));
     if let Some(pointer) = response.interact_pointer_pos().filter(|_| response.clicked()) {
         let share = (pointer.x - line.left()) / line.width();
-        intents.extend(model.nearest_flip(share).map(Intent::SelectFlip));
+        intents.extend(model.nearest_flip(share).map(|flip| DrillIntent::Select(flip).into()));
     }
     if !ui.is_rect_visible(rect) {
         return;

@@ -8,10 +8,11 @@ use eframe::egui::{
     Align2, Frame, Margin, Response, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2,
 };
 
-use crate::intent::Intent;
+use crate::intent::{DrillIntent, Intent, PlanIntent};
 use crate::state::{Piece, Planned, State};
 use crate::theme;
 use crate::widgets::{MarkState, Weight, flip_mark_size, key_button_ui, muted, paint_flip_mark};
+use crate::words::Words;
 
 /// The type size of the marks.
 const MARK_SIZE: f32 = 21.0;
@@ -38,9 +39,10 @@ pub fn flips_ui(
     ui: &mut Ui,
     intents: &mut Vec<Intent>,
 ) {
+    let words = state.words();
     if view.revision != state.revision {
         view.revision = state.revision;
-        view.model = FlipsModel::new(piece, planned);
+        view.model = FlipsModel::new(words, piece, planned);
         view.problem = view.problem.filter(|&shown| shown < view.model.problems.len());
     }
     let mut scroll_to = state.drill.selected.filter(|_| view.shown != state.drill.selected).map(Entry::Flip);
@@ -49,7 +51,7 @@ pub fn flips_ui(
         ui.label(RichText::new(&view.model.heading).font(theme::strong(22.0)));
         if !view.model.problems.is_empty() {
             let count = view.model.problems.len();
-            let name = if count == 1 { "Show the problem".to_owned() } else { format!("Next of {count} problems") };
+            let name = words.with("flips-problems", [("count", count.into())]);
             if key_button_ui(ui, &name, "", &name, Weight::Plain).clicked() {
                 let next = view.problem.map_or(0, |shown| (shown + 1) % count);
                 view.problem = Some(next);
@@ -64,11 +66,11 @@ pub fn flips_ui(
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         for &entry in &view.model.entries {
             let response = match entry {
-                Entry::Problem(index) => problem_ui(&view.model.problems[index], ui, intents),
+                Entry::Problem(index) => problem_ui(words, &view.model.problems[index], ui, intents),
                 Entry::Flip(index) => {
                     let response = line_ui(&view.model.flips[index], state.drill.selected == Some(index), ui);
                     if response.clicked() {
-                        intents.push(Intent::SelectFlip(index));
+                        intents.push(DrillIntent::Select(index).into());
                     }
                     response
                 }
@@ -117,7 +119,7 @@ fn line_ui(line: &FlipLine, is_selected: bool, ui: &mut Ui) -> Response {
     response
 }
 
-fn problem_ui(problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) -> Response {
+fn problem_ui(words: Words, problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) -> Response {
     let palette = theme::palette(ui);
     let frame = Frame::NONE
         .fill(palette.card)
@@ -131,20 +133,25 @@ fn problem_ui(problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) -> 
         ui.horizontal(|ui| {
             ui.label(RichText::new(&problem.place).font(theme::strong(17.0)).color(palette.alarm));
             if let Some(flip) = problem.flip
-                && key_button_ui(ui, "Show", "", &format!("Show {}", problem.place), Weight::Plain).clicked()
+                && show_ui(words, &problem.place, ui)
             {
-                intents.push(Intent::SelectFlip(flip));
+                intents.push(DrillIntent::Select(flip).into());
             }
         });
         ui.label(&problem.words);
-        for Way { problem: index, way, words } in &problem.ways_out {
-            if key_button_ui(ui, words, "", &format!("{}: {words}", problem.place), Weight::Plain).clicked() {
-                intents.push(Intent::TakeWayOut { problem: *index, way: *way });
+        for Way { problem: index, way, words: told } in &problem.ways_out {
+            if key_button_ui(ui, told, "", &format!("{}: {told}", problem.place), Weight::Plain).clicked() {
+                intents.push(PlanIntent::TakeWayOut { problem: *index, way: *way }.into());
             }
         }
         if problem.ways_out.is_empty() {
-            ui.label(muted(ui, "No way out was found that works."));
+            ui.label(muted(ui, words.text("problem-no-way")));
         }
     });
     shown.response
+}
+
+fn show_ui(words: Words, place: &str, ui: &mut Ui) -> bool {
+    let name = words.with("problem-show-named", [("place", place.to_owned().into())]);
+    key_button_ui(ui, &words.text("problem-show"), "", &name, Weight::Plain).clicked()
 }

@@ -3,7 +3,7 @@
 use eframe::egui::{ComboBox, RichText, Role, Slider, Ui, WidgetInfo};
 use leverlane_core::score::Hand;
 
-use crate::intent::Intent;
+use crate::intent::{DrillIntent, Intent};
 use crate::names;
 use crate::shortcuts::{SIZES, TEMPO_STEP};
 use crate::state::{Level, State, Voice};
@@ -33,74 +33,83 @@ pub fn controls_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
 }
 
 fn transport_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
     let (label, name) =
-        if state.drill.transport.is_playing() { ("Stop", "Stop the loop") } else { ("Start", "Start the loop") };
+        if state.drill.transport.is_playing() { ("stop", "stop-spoken") } else { ("start", "start-spoken") };
     ui.add_enabled_ui(state.drill.looped.is_some(), |ui| {
-        if key_button_ui(ui, label, "Space", name, Weight::Main).clicked() {
-            intents.push(Intent::StartOrStop);
+        if key_button_ui(ui, &words.text(label), "Space", &words.text(name), Weight::Main).clicked() {
+            intents.push(DrillIntent::StartOrStop.into());
         }
     });
     let has_flips = state.plan.as_ref().is_some_and(|planned| !planned.plan.gestures.is_empty());
     ui.add_enabled_ui(has_flips, |ui| {
-        if key_button_ui(ui, "← Previous", "Page Up", "Previous flip", Weight::Plain).clicked() {
-            intents.push(Intent::PreviousFlip);
+        if key_button_ui(ui, &words.text("previous"), "Page Up", &words.text("previous-spoken"), Weight::Plain)
+            .clicked()
+        {
+            intents.push(DrillIntent::Previous.into());
         }
-        if key_button_ui(ui, "Next flip →", "Page Down", "Next flip", Weight::Plain).clicked() {
-            intents.push(Intent::NextFlip);
+        if key_button_ui(ui, &words.text("next"), "Page Down", &words.text("next-button-spoken"), Weight::Plain)
+            .clicked()
+        {
+            intents.push(DrillIntent::Next.into());
         }
     });
 }
 
 fn tempo_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
     let Some(tempo) = state.drill.tempo else { return };
-    if key_button_ui(ui, "−", "↓", "Practise slower", Weight::Plain).clicked() {
-        intents.push(Intent::ChangeTempo(-TEMPO_STEP));
+    if key_button_ui(ui, "−", "↓", &words.text("slower-spoken"), Weight::Plain).clicked() {
+        intents.push(DrillIntent::ChangeTempo(-TEMPO_STEP).into());
     }
     let figure = names::number(tempo.per_minute());
     let response = ui.label(RichText::new(&figure).font(theme::display(30.0)));
-    let spoken = format!("Practice tempo: {}", names::tempo(tempo));
+    let spoken = words.with("tempo-spoken", [("tempo", names::tempo(words, tempo).into())]);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
-    if key_button_ui(ui, "+", "↑", "Practise faster", Weight::Plain).clicked() {
-        intents.push(Intent::ChangeTempo(TEMPO_STEP));
+    if key_button_ui(ui, "+", "↑", &words.text("faster-spoken"), Weight::Plain).clicked() {
+        intents.push(DrillIntent::ChangeTempo(TEMPO_STEP).into());
     }
     match state.wishes.goal {
         Some(goal) if goal != tempo => {
-            let label = format!("to {}", names::number(goal.per_minute()));
-            if key_button_ui(ui, &label, "G", "Practise at the wanted tempo", Weight::Plain).clicked() {
-                intents.push(Intent::TempoToGoal);
+            let label = words.with("to-goal", [("tempo", names::number(goal.per_minute()).into())]);
+            if key_button_ui(ui, &label, "G", &words.text("to-goal-spoken"), Weight::Plain).clicked() {
+                intents.push(DrillIntent::TempoToGoal.into());
             }
         }
         _ if ui.max_rect().width() < 1100.0 => {}
         _ => {
-            ui.label(muted(ui, format!("{} a minute", names::beat_unit(tempo.beat()))));
+            let unit = names::beat_unit(words, tempo.beat());
+            ui.label(muted(ui, words.with("a-minute", [("unit", unit.into())])));
         }
     }
 }
 
 fn size_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
-    ui.label(muted(ui, "Loop"));
+    let words = state.words();
+    ui.label(muted(ui, words.text("loop")));
     let size = state.drill.size;
-    let shown = ComboBox::from_id_salt("loop size").selected_text(names::chunk_size(size)).show_ui(ui, |ui| {
+    let shown = ComboBox::from_id_salt("loop size").selected_text(names::chunk_size(words, size)).show_ui(ui, |ui| {
         for choice in SIZES {
-            if ui.selectable_label(choice == size, names::chunk_size(choice)).clicked() {
-                intents.push(Intent::UseChunkSize(choice));
+            if ui.selectable_label(choice == size, names::chunk_size(words, choice)).clicked() {
+                intents.push(DrillIntent::UseChunkSize(choice).into());
             }
         }
     });
-    let name = format!("Loop: {}", names::chunk_size(size));
+    let name = words.with("loop-spoken", [("size", names::chunk_size(words, size).into())]);
     shown.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
     ui.label(muted(ui, "B").font(theme::text(15.0)));
 }
 
 fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
     let (word, keys) = match voice {
-        Voice::Click => ("Click", ["1", "2"]),
-        Voice::Cue => ("Cue tone", ["3", "4"]),
-        Voice::Notes => ("Notes", ["5", "6"]),
+        Voice::Click => (words.text("voice-click"), ["1", "2"]),
+        Voice::Cue => (words.text("voice-cue"), ["3", "4"]),
+        Voice::Notes => (words.text("voice-notes"), ["5", "6"]),
     };
-    let level = state.wishes.mix.level(voice);
+    let level = state.settings.mix.level(voice);
     let key = |ui: &Ui, key: &str| muted(ui, key).font(theme::text(15.0));
-    ui.label(word);
+    ui.label(&word);
     ui.label(key(ui, keys[0]));
     let mut tenths = level.in_tenths();
     let response = ui
@@ -109,25 +118,27 @@ fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>)
             ui.add(Slider::new(&mut tenths, 0..=10).show_value(false).trailing_fill(true))
         })
         .inner;
-    let name = format!("{word} volume");
+    let name = words.with("voice-spoken", [("voice", word.into())]);
     response.widget_info(|| WidgetInfo::slider(true, f64::from(level.in_tenths()), &name));
     if response.changed() {
-        intents.push(Intent::SetLevel(voice, Level::tenths(tenths)));
+        intents.push(DrillIntent::SetLevel(voice, Level::tenths(tenths)).into());
     }
     ui.label(key(ui, keys[1]));
 }
 
 fn hand_ui(state: &State, hand: Hand, ui: &mut Ui, intents: &mut Vec<Intent>) {
-    let heard = state.wishes.mix.hears(hand);
+    let heard = state.settings.mix.hears(hand);
+    let words = state.words();
     let (mark, key) = match hand {
         Hand::Left => ("◆", "L"),
         Hand::Right => ("○", "R"),
     };
-    let label = format!("{mark} {} {}", names::hand(hand), if heard { "heard" } else { "silent" });
-    let response = key_button_ui(ui, &label, key, &format!("Hear the {}", names::hand(hand)), Weight::Plain);
-    let name = format!("Hear the {}", names::hand(hand));
+    let gap = [("hand", names::hand(words, hand).into())];
+    let name = words.with("hand-spoken", gap.clone());
+    let said = if heard { words.with("hand-heard", gap) } else { words.with("hand-silent", gap) };
+    let response = key_button_ui(ui, &format!("{mark} {said}"), key, &name, Weight::Plain);
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, heard, &name));
     if response.clicked() {
-        intents.push(Intent::SwitchHand(hand));
+        intents.push(DrillIntent::SwitchHand(hand).into());
     }
 }

@@ -18,7 +18,8 @@ fn raise(setting: &mut Setting, harp: &Harp, names: &[&str]) {
 #[test]
 fn whole_letters_are_named_once() {
     let harp = harp(Tuning::EFlat);
-    let of_key = |fifths| setting_in_words(&harp, &Setting::for_key(&harp, Key::from_fifths(fifths).unwrap()));
+    let of_key =
+        |fifths| setting_in_words(Words::default(), &harp, &Setting::for_key(&harp, Key::from_fifths(fifths).unwrap()));
     assert_eq!(of_key(-3), "none");
     assert_eq!(of_key(-2), "every A");
     assert_eq!(of_key(0), "every E, A and B");
@@ -31,18 +32,7 @@ fn single_strings_and_exceptions_are_named() {
     let harp = harp(Tuning::C);
     let mut setting = Setting::all_down(&harp);
     raise(&mut setting, &harp, &["F4", "F5"]);
-    assert_eq!(setting_in_words(&harp, &setting), "F4, F5");
+    assert_eq!(setting_in_words(Words::default(), &harp, &setting), "F4, F5");
     raise(&mut setting, &harp, &["F2", "F6", "C4"]);
-    assert_eq!(setting_in_words(&harp, &setting), "every F but F3; C4");
-}
-
-/// Arithmetic: the figure changes on the beat and is 0 on the flip beat.
-#[test]
-fn beats_count_down_on_the_beat() {
-    let quarters = |numerator, denominator| Ticks::from_quarters(numerator, denominator).unwrap();
-    let beat = Ticks::QUARTER;
-    let left = |at| beats_until(at, quarters(4, 1), beat);
-    assert_eq!([0, 1, 2, 3, 4].map(|at| left(quarters(at, 1))), [4, 3, 2, 1, 0]);
-    assert_eq!(left(quarters(1, 2)), 4, "half a beat in the same figure stands");
-    assert_eq!(left(quarters(9, 2)), 0);
+    assert_eq!(setting_in_words(Words::default(), &harp, &setting), "every F but F3; C4");
 }

@@ -4,6 +4,7 @@ use leverlane_core::harp::LeverState;
 use leverlane_core::time::{ScoreTime, Ticks};
 
 use crate::state::{Loop, Piece, Planned};
+use crate::words::Words;
 
 /// The line's contents; places are shares of the piece's length, from 0 to 1.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -34,24 +35,24 @@ pub struct FlipShare {
 
 impl WholeModel {
     /// The line of a piece, its plan and what is looped of it.
-    pub fn new(piece: &Piece, planned: &Planned, looped: Option<&Loop>) -> WholeModel {
+    pub fn new(words: Words, piece: &Piece, planned: &Planned, looped: Option<&Loop>) -> WholeModel {
         let performance = &piece.performance;
         let length = performance.end() - ScoreTime::START;
         let share = |at: ScoreTime| share(at.since_start(), length);
         let last = performance.bars().len().saturating_sub(1);
-        let number = |bar: usize| format!("bar {}", piece.bar_number(bar));
+        let number = |bar: usize| words.with("bar-numbered", [("bar", piece.bar_number(bar).to_owned().into())]);
         let flips = planned.plan.gestures.iter().map(|gesture| FlipShare {
             share: share(gesture.at),
             to: gesture.flips.first().map_or(LeverState::Up, |flip| flip.to),
         });
         let bars = performance.bars().len();
         let summary = match looped {
-            None => format!("The whole piece, {bars} bars"),
-            Some(looped) => format!(
-                "The whole piece, {bars} bars as played; looped: {} to {}",
-                number(looped.chunk.first),
-                number(looped.chunk.last)
-            ),
+            None => words.with("whole-spoken", [("bars", bars.into())]),
+            Some(looped) => {
+                let (from, to) = (number(looped.chunk.first), number(looped.chunk.last));
+                let gaps = [("bars", bars.into()), ("from", from.into()), ("to", to.into())];
+                words.with("whole-looped-spoken", gaps)
+            }
         };
         WholeModel {
             bars: performance.bars().iter().map(|bar| share(bar.starts)).collect(),

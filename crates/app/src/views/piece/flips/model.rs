@@ -9,6 +9,7 @@ use leverlane_core::time::{ScoreTime, Seconds};
 use crate::names;
 use crate::state::{Piece, Planned};
 use crate::widgets::FlipMark;
+use crate::words::Words;
 
 /// The whole list.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -75,25 +76,17 @@ pub struct Way {
 
 impl FlipsModel {
     /// The list of a plan.
-    pub fn new(piece: &Piece, planned: &Planned) -> FlipsModel {
+    pub fn new(words: Words, piece: &Piece, planned: &Planned) -> FlipsModel {
         let totals = &planned.plan.totals;
         let count = planned.plan.gestures.iter().map(|gesture| gesture.flips.len()).sum::<usize>();
-        let heading = match count {
-            0 => "No flips".to_owned(),
-            1 => "One flip".to_owned(),
-            count => format!("{count} flips"),
-        };
+        let heading = words.with("flips-count", [("count", count.into())]);
         let figures = [
-            (totals.unplayable, "can't be played"),
-            (totals.rushed, "too tight"),
-            (totals.respelled, "respelled to save flips"),
+            (totals.unplayable, words.with("flips-unplayable", [("count", totals.unplayable.into())])),
+            (totals.rushed, words.with("flips-rushed", [("count", totals.rushed.into())])),
+            (totals.respelled, words.with("flips-respelled", [("count", totals.respelled.into())])),
         ];
-        let remark = figures
-            .iter()
-            .filter(|(count, _)| *count > 0)
-            .map(|(count, words)| format!("{count} {words}"))
-            .collect::<Vec<_>>()
-            .join(", ");
+        let told = figures.into_iter().filter(|(count, _)| *count > 0).map(|(_, told)| told);
+        let remark = told.collect::<Vec<_>>().join(", ");
         let (gestures, problems) = (&planned.plan.gestures, &planned.plan.problems);
         let told = told_together(problems);
         let first_at = |group: &Vec<usize>| problems[group[0]].at;
@@ -106,31 +99,34 @@ impl FlipsModel {
             entries: entries.into_iter().map(|(_, entry)| entry).collect(),
             heading,
             remark,
-            flips: planned.plan.gestures.iter().map(|gesture| flip_line(piece, planned, gesture)).collect(),
-            problems: told.iter().map(|group| problem_line(piece, planned, group)).collect(),
+            flips: planned.plan.gestures.iter().map(|gesture| flip_line(words, piece, planned, gesture)).collect(),
+            problems: told.iter().map(|group| problem_line(words, piece, planned, group)).collect(),
         }
     }
 }
 
-fn flip_line(piece: &Piece, planned: &Planned, gesture: &Gesture) -> FlipLine {
-    let place = names::place(piece, gesture.played_bar, gesture.at);
+fn flip_line(words: Words, piece: &Piece, planned: &Planned, gesture: &Gesture) -> FlipLine {
+    let place = names::place(words, piece, gesture.played_bar, gesture.at);
     let unit = planned.goal.tempo_at(gesture.at).beat();
     let top_tempo = match gesture.top_tempo {
-        None => "at any tempo".to_owned(),
-        Some(top) if top.quarters_per_minute / unit.quarters() < 1.0 => "at no tempo".to_owned(),
-        Some(top) => format!("up to {} a minute", names::top_tempo(top, unit)),
+        None => words.text("top-any"),
+        Some(top) => match names::top_tempo(top, unit) {
+            None => words.text("top-none"),
+            Some(tempo) => words.with("top-up-to", [("tempo", tempo.into())]),
+        },
     };
-    let seconds = |value: Seconds| format!("{:.1} s", value.get());
+    let seconds = |value: Seconds| format!("{:.1}", value.get());
+    let needed = seconds(gesture.needed);
     let time = match gesture.available {
-        None => format!("needs {}, nothing presses", seconds(gesture.needed)),
-        Some(available) if gesture.is_rushed() => {
-            format!("! too tight: needs {}, has {}", seconds(gesture.needed), seconds(available))
+        None => words.with("time-free", [("needed", needed.into())]),
+        Some(available) => {
+            let gaps = [("needed", needed.into()), ("available", seconds(available).into())];
+            if gesture.is_rushed() { words.with("time-rushed", gaps) } else { words.with("time-enough", gaps) }
         }
-        Some(available) => format!("needs {}, has {}", seconds(gesture.needed), seconds(available)),
     };
-    let spoken =
-        format!("{}, {}, {place}, {top_tempo}, {time}", names::gesture_spoken(gesture), names::hand(gesture.hand));
-    FlipLine { mark: FlipMark::of(gesture), place, top_tempo, time, spoken }
+    let (flips, hand) = (names::gesture_spoken(words, gesture), names::hand(words, gesture.hand));
+    let spoken = format!("{flips}, {hand}, {place}, {top_tempo}, {time}");
+    FlipLine { mark: FlipMark::of(words, gesture), place, top_tempo, time, spoken }
 }
 
 /// More problems of one kind of single notes than this are told in one entry.
@@ -163,7 +159,7 @@ fn is_of_single_notes(kind: ProblemKind) -> bool {
     matches!(kind, ProblemKind::OffTheHarp | ProblemKind::NotInTuning | ProblemKind::NoLever)
 }
 
-fn problem_line(piece: &Piece, planned: &Planned, group: &[usize]) -> ProblemLine {
+fn problem_line(words: Words, piece: &Piece, planned: &Planned, group: &[usize]) -> ProblemLine {
     let problems = &planned.plan.problems;
     let performance = &piece.performance;
     let problem = &problems[group[0]];
@@ -177,36 +173,36 @@ fn problem_line(piece: &Piece, planned: &Planned, group: &[usize]) -> ProblemLin
         pitches.sort();
     }
     pitches.dedup();
-    let names: Vec<String> = pitches.iter().map(SpelledPitch::to_string).collect();
+    let names: Vec<String> = pitches.iter().map(|&pitch| words.pitch(pitch)).collect();
     let notes = match &names[..] {
-        [] => "this moment".to_owned(),
+        [] => words.text("problem-this-moment"),
         many if group.len() > 1 => many.join(", "),
-        few => few.join(" and "),
+        few => few.join(&format!(" {} ", words.text("and"))),
     };
-    let words = names::problem(problem.kind, &notes);
+    let told = names::problem(words, problem.kind, &notes);
     let more = match group.len() {
-        1 => again(piece, problem),
-        count => format!(": {count} places, marked × on the strip"),
+        1 => again(words, piece, problem),
+        count => words.with("problem-many-places", [("count", count.into())]),
     };
     let mut ways_out: Vec<Way> = Vec::new();
     for &index in group {
         for (way, way_out) in problems[index].ways_out.iter().enumerate() {
-            let Some(words) = names::way_out(&way_out.change, piece, planned) else { continue };
-            if ways_out.iter().all(|known| known.words != words) {
-                ways_out.push(Way { problem: index, way, words });
+            let Some(told) = names::way_out(words, &way_out.change, piece, planned) else { continue };
+            if ways_out.iter().all(|known| known.words != told) {
+                ways_out.push(Way { problem: index, way, words: told });
             }
         }
     }
     ProblemLine {
         flip: planned.plan.gestures.iter().position(|gesture| gesture.at == problem.at),
-        place: names::place(piece, performance.bar_at(problem.at), problem.at),
-        words: format!("{words}{more}"),
+        place: names::place(words, piece, performance.bar_at(problem.at), problem.at),
+        words: format!("{told}{more}"),
         ways_out,
     }
 }
 
 /// Where else a problem of single notes comes, by printed bars; empty for one that stands in one bar only.
-fn again(piece: &Piece, problem: &Problem) -> String {
+fn again(words: Words, piece: &Piece, problem: &Problem) -> String {
     const MOST: usize = 6;
     if !is_of_single_notes(problem.kind) {
         return String::new();
@@ -222,9 +218,12 @@ fn again(piece: &Piece, problem: &Problem) -> String {
     }
     match (bars.len(), bars.get(MOST..)) {
         (0, _) => String::new(),
-        (1, _) => format!("; also in bar {}", bars[0]),
-        (_, None | Some([])) => format!("; also in bars {}", bars.join(", ")),
-        (_, Some(more)) => format!("; also in bars {} and {} more", bars[..MOST].join(", "), more.len()),
+        (count, None | Some([])) => {
+            words.with("problem-also", [("count", count.into()), ("bars", bars.join(", ").into())])
+        }
+        (_, Some(more)) => {
+            words.with("problem-also-more", [("bars", bars[..MOST].join(", ").into()), ("more", more.len().into())])
+        }
     }
 }
 

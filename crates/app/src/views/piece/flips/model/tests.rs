@@ -3,13 +3,13 @@ use std::sync::Arc;
 use super::*;
 use crate::demo;
 use crate::effects::{PlanOrder, make_plan, read_piece};
-use crate::state::{HarpChoice, Origin};
+use crate::state::Origin;
 
 fn demo_list() -> (FlipsModel, Planned) {
-    demo_list_on(demo::harp())
+    demo_list_on(demo::harp().harp())
 }
 
-fn demo_list_on(harp: HarpChoice) -> (FlipsModel, Planned) {
+fn demo_list_on(harp: leverlane_core::harp::Harp) -> (FlipsModel, Planned) {
     let piece = Arc::new(read_piece(Origin::Demo, demo::PIECE).unwrap());
     let order = PlanOrder {
         piece: Arc::clone(&piece),
@@ -19,7 +19,7 @@ fn demo_list_on(harp: HarpChoice) -> (FlipsModel, Planned) {
         edits: Vec::new(),
     };
     let planned = make_plan(&order);
-    (FlipsModel::new(&piece, &planned), planned)
+    (FlipsModel::new(Words::default(), &piece, &planned), planned)
 }
 
 /// The demo was written with one gesture that is too tight at its tempo (issue 2); it must be told in words.
@@ -50,7 +50,7 @@ fn flips_and_problems_stand_in_order_of_time() {
 #[test]
 fn many_notes_off_the_harp_are_told_once() {
     let preset = leverlane_core::harp::Preset::with_strings(19).unwrap();
-    let (list, planned) = demo_list_on(HarpChoice { preset, ..demo::harp() });
+    let (list, planned) = demo_list_on(preset.tuned(leverlane_core::harp::Tuning::C));
     let off = planned.plan.problems.iter().filter(|problem| problem.kind == ProblemKind::OffTheHarp).count();
     assert!(off > 3);
     let told: Vec<_> = list.problems.iter().filter(|problem| problem.words.contains("outside this harp")).collect();

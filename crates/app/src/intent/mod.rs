@@ -1,0 +1,53 @@
+//! Everything that can be asked of the window: by a button, a key, a pedal, or by a thread that has finished.
+//!
+//! Each part of the window has intents of its own, nested here, and its own file under [`crate::apply`].
+
+mod drill;
+mod file;
+mod harp;
+mod plan;
+
+pub use drill::DrillIntent;
+pub use file::FileIntent;
+pub use harp::{Fitting, HarpIntent};
+pub use plan::PlanIntent;
+
+use crate::state::Place;
+
+/// One thing asked.
+#[derive(Clone, Debug)]
+pub enum Intent {
+    /// Go to one of the four places.
+    Go(Place),
+    /// About opening and saving.
+    File(FileIntent),
+    /// About the plan and the player's decisions.
+    Plan(PlanIntent),
+    /// About her harp.
+    Harp(HarpIntent),
+    /// About the flip that is drilled and its loop.
+    Drill(DrillIntent),
+    /// What the sound device has to say.
+    Sound(SoundNews),
+    /// Something failed that the player should know of.
+    Trouble(String),
+    /// Open the help page, or close it.
+    SwitchHelp,
+    /// Take the message away.
+    DismissNotice,
+    /// Take the remark that there is no sound away; it comes again only for another reason.
+    DismissSilence,
+    /// Put a text on the clipboard.
+    Copy(String),
+}
+
+/// What the sound device has to say.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum SoundNews {
+    /// There is one.
+    Ready,
+    /// There is none, for this reason; everything else goes on.
+    Missing(String),
+    /// It broke off, for this reason.
+    Lost(String),
+}

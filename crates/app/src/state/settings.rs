@@ -1,0 +1,99 @@
+//! What holds for every piece: kept in the platform's place for settings.
+
+use std::path::PathBuf;
+
+use super::Mix;
+use crate::words::Words;
+
+/// The player's settings.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Settings {
+    /// Language, names of notes, octaves.
+    pub words: Words,
+    /// Light or dark.
+    pub colours: Colours,
+    /// From which side she sees her harp.
+    pub side: Side,
+    /// How much moves.
+    pub movement: Movement,
+    /// How far away she sits.
+    pub distance: Distance,
+    /// What she hears.
+    pub mix: Mix,
+    /// Pieces opened or saved before, newest first.
+    pub recent: Vec<PathBuf>,
+}
+
+/// Light or dark colours.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Colours {
+    /// As the desktop has them.
+    #[default]
+    AsSystem,
+    /// For daylight.
+    Light,
+    /// For the evening.
+    Dark,
+}
+
+impl Colours {
+    /// All choices.
+    pub const ALL: [Colours; 3] = [Colours::AsSystem, Colours::Light, Colours::Dark];
+}
+
+/// From which side the harp is pictured.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Side {
+    /// Bass at the left, as notes stand on a keyboard.
+    #[default]
+    BassLeft,
+    /// Bass at the right.
+    BassRight,
+}
+
+impl Side {
+    /// Both.
+    pub const ALL: [Side; 2] = [Side::BassLeft, Side::BassRight];
+}
+
+/// How much moves on screen.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Movement {
+    /// The strip glides under the present moment.
+    #[default]
+    Gliding,
+    /// The strip stands still; a line steps from beat to beat.
+    Stepping,
+}
+
+impl Movement {
+    /// Both.
+    pub const ALL: [Movement; 2] = [Movement::Gliding, Movement::Stepping];
+}
+
+/// How far from the screen the player sits.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Distance {
+    /// At a desk.
+    #[default]
+    Near,
+    /// At the harp: the Drill shows the next flip and the count alone, very large.
+    Far,
+}
+
+impl Distance {
+    /// Both.
+    pub const ALL: [Distance; 2] = [Distance::Near, Distance::Far];
+}
+
+/// More recent pieces than this are forgotten.
+const MOST_RECENT: usize = 10;
+
+impl Settings {
+    /// Puts a file at the head of the recent ones.
+    pub fn remember_file(&mut self, path: PathBuf) {
+        self.recent.retain(|known| *known != path);
+        self.recent.insert(0, path);
+        self.recent.truncate(MOST_RECENT);
+    }
+}

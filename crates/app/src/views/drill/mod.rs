@@ -1,0 +1,42 @@
+//! The Drill: one flip, until it sits. Nothing else is in sight.
+//!
+//! The largest words say what to set while nothing sounds and what comes next while it does ([`now`]); below stands the
+//! strip of the chunk, and at the foot what the feet do ([`controls`]).
+
+mod controls;
+pub mod now;
+
+use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
+
+use crate::intent::Intent;
+use crate::state::{Piece, Planned, State};
+use crate::theme;
+use crate::views::strip::{self, Scope};
+
+/// What only the picture of the Drill place needs to remember.
+#[derive(Default)]
+pub struct DrillView {
+    strip: strip::StripView,
+}
+
+/// Draws the place.
+pub fn drill_ui(
+    state: &State,
+    piece: &Piece,
+    planned: &Planned,
+    view: &mut DrillView,
+    ui: &mut Ui,
+    intents: &mut Vec<Intent>,
+) {
+    let ground = Frame::NONE.fill(theme::palette(ui).ground);
+    Panel::bottom("drill foot")
+        .frame(ground.inner_margin(Margin::symmetric(22, 12)))
+        .show_separator_line(false)
+        .show(ui, |ui| controls::controls_ui(state, ui, intents));
+    CentralPanel::default().frame(ground.inner_margin(Margin::symmetric(22, 4))).show(ui, |ui| {
+        now::now_ui(state, piece, planned, ui);
+        ui.add_space(theme::NEAR);
+        let room = ui.available_size();
+        strip::strip_ui(state, piece, planned, Scope::Loop, &mut view.strip, room, ui, intents);
+    });
+}

@@ -1,0 +1,150 @@
+//! The largest words in the window: which levers to set while nothing sounds, which flip comes next while it does.
+
+mod model;
+
+pub use model::{Countdown, countdown};
+
+use eframe::egui::{Align2, Frame, Margin, Painter, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+
+use crate::names;
+use crate::state::{PassPlace, Piece, Planned, State};
+use crate::theme::{self, Palette};
+use crate::views::setting::{SettingSizes, setting_ui};
+use crate::widgets::{FlipMark, MarkState, paint_flip_mark};
+use crate::words::Words;
+
+/// The card's sizes: they grow with the window, to be read from farther away.
+#[derive(Clone, Copy)]
+struct Sizes {
+    height: f32,
+    /// The next flip's mark.
+    mark: f32,
+    /// The count.
+    figure: f32,
+    words: f32,
+    /// From one stroke of the count to the next.
+    stroke_step: f32,
+}
+
+impl Sizes {
+    /// For a window whose middle is so high.
+    fn for_height(middle: f32) -> Sizes {
+        let scale = (middle / 590.0).clamp(0.7, 1.6);
+        Sizes {
+            height: 168.0 * scale,
+            mark: 62.0 * scale,
+            figure: 112.0 * scale,
+            words: (25.0 * scale).max(20.0),
+            stroke_step: 26.0 * scale,
+        }
+    }
+}
+
+/// Draws the card.
+pub fn now_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
+    let palette = theme::palette(ui);
+    let sizes = Sizes::for_height(ui.available_height());
+    Frame::NONE
+        .fill(palette.card)
+        .stroke(Stroke::new(1.0, palette.line))
+        .corner_radius(theme::ROUND)
+        .inner_margin(Margin::symmetric(20, 12))
+        .show(ui, |ui| {
+            ui.set_height(sizes.height);
+            ui.take_available_width();
+            match state.drill.transport.place() {
+                Some(place) => next_ui(state, piece, planned, place, sizes, ui),
+                None => chunk_setting_ui(state, piece, planned, sizes, ui),
+            }
+        });
+}
+
+fn chunk_setting_ui(state: &State, piece: &Piece, planned: &Planned, sizes: Sizes, ui: &mut Ui) {
+    let setting = state.drill.looped.as_ref().map_or(&planned.plan.start, |looped| &looped.chunk.start);
+    let sizes = SettingSizes { words: sizes.words, height: sizes.height - 4.0 };
+    setting_ui(state.words(), &planned.harp, setting, &then(state, piece, planned), sizes, ui);
+}
+
+fn then(state: &State, piece: &Piece, planned: &Planned) -> String {
+    let words = state.words();
+    let key = ("key", words.text("key-space").into());
+    match state.drill.selected.and_then(|selected| planned.plan.gestures.get(selected)) {
+        None if planned.plan.gestures.is_empty() => words.with("then-nothing", [key]),
+        None => words.with("then-whole", [key]),
+        Some(gesture) => {
+            let flip = ("flip", names::gesture(words, gesture).into());
+            let hand = ("hand", names::hand(words, gesture.hand).into());
+            let place = ("place", names::place(words, piece, gesture.played_bar, gesture.at).into());
+            words.with("then-loop", [key, flip, hand, place])
+        }
+    }
+}
+
+fn next_ui(state: &State, piece: &Piece, planned: &Planned, place: PassPlace, sizes: Sizes, ui: &mut Ui) {
+    let words = state.words();
+    let Some(looped) = &state.drill.looped else { return };
+    let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width(), sizes.height), Sense::hover());
+    let palette = theme::palette(ui);
+    let painter = ui.painter_at(rect.expand(8.0));
+    let count = countdown(looped, piece, planned, place);
+    let Some(count) = count else {
+        let none = words.text("next-none");
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &none));
+        painter.text(rect.left_center(), Align2::LEFT_CENTER, &none, theme::strong(30.0), palette.ink);
+        return;
+    };
+    let gesture = count.gesture;
+    let when = count.in_words(words);
+    let where_to = if count.is_reset {
+        words.text("next-reset")
+    } else {
+        names::place(words, piece, gesture.played_bar, gesture.at)
+    };
+    let gaps = [
+        ("flip", names::gesture_spoken(words, gesture).into()),
+        ("hand", names::hand(words, gesture.hand).into()),
+        ("place", where_to.clone().into()),
+        ("when", when.into()),
+    ];
+    let spoken = words.with("next-spoken", gaps);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
+    let heading = if place.is_count_in() { words.text("next-counting-in") } else { words.text("next-flip") };
+    painter.text(rect.left_top(), Align2::LEFT_TOP, heading, theme::text(18.0), palette.muted);
+    let at = pos2(rect.left(), middle(rect));
+    let mark = paint_flip_mark(&painter, palette, at, &FlipMark::of(words, gesture), sizes.mark, MarkState::Foremost);
+    let below = format!("{}, {where_to}", names::hand(words, gesture.hand));
+    painter.text(pos2(rect.left(), rect.bottom()), Align2::LEFT_BOTTOM, below, theme::strong(sizes.words), palette.ink);
+    let right = Rect::from_min_max(pos2(mark.right() + 2.0 * theme::FAR, rect.top()), rect.max);
+    count_ui(words, &painter, palette, right, &count, sizes);
+}
+
+/// The count as a figure, and as strokes that come nearer and go out one by one; the last one is the flip.
+fn count_ui(words: Words, painter: &Painter, palette: &Palette, rect: Rect, count: &Countdown<'_>, sizes: Sizes) {
+    let figure_at = pos2(rect.left(), middle(rect));
+    let figure =
+        painter.text(figure_at, Align2::LEFT_CENTER, count.figure(words), theme::display(sizes.figure), palette.accent);
+    painter.text(
+        rect.right_bottom(),
+        Align2::RIGHT_BOTTOM,
+        count.in_words(words),
+        theme::strong(sizes.words),
+        palette.ink,
+    );
+    let left = figure.right().max(rect.left() + sizes.figure) + theme::FAR;
+    for beat in 0..count.beats_left {
+        let x = left + sizes.stroke_step * beat as f32;
+        if x > rect.right() {
+            break;
+        }
+        let is_last = beat + 1 == count.beats_left;
+        let (height, ink) =
+            if is_last { (sizes.mark * 1.2, palette.flip) } else { (sizes.mark * 0.65, palette.accent) };
+        let stroke = Rect::from_center_size(pos2(x, middle(rect)), vec2(sizes.stroke_step * 0.35, height));
+        painter.rect_filled(stroke, 3.0, ink);
+    }
+}
+
+/// Where the mark, the figure and the strokes have their middle.
+fn middle(rect: Rect) -> f32 {
+    rect.top() + rect.height() * 0.46
+}

@@ -1,0 +1,32 @@
+//! The Harp: which harp the piece is played on, string by string.
+//!
+//! At the top the harp in a sentence ([`choice`]), in the middle the harp itself with every string and lever
+//! ([`picture`]), at the foot the string that was chosen ([`string`]).
+
+mod choice;
+mod picture;
+mod string;
+
+pub use choice::harp_choice_ui;
+
+use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
+
+use crate::intent::Intent;
+use crate::state::State;
+use crate::theme;
+
+/// Draws the place.
+pub fn harp_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let ground = Frame::NONE.fill(theme::palette(ui).ground);
+    Panel::top("harp head")
+        .frame(ground.inner_margin(Margin { left: 22, right: 22, top: 0, bottom: 8 }))
+        .show_separator_line(false)
+        .show(ui, |ui| choice::choice_ui(state, ui, intents));
+    Panel::bottom("harp foot")
+        .frame(ground.inner_margin(Margin::symmetric(22, 12)))
+        .show_separator_line(false)
+        .show(ui, |ui| string::string_ui(state, ui, intents));
+    CentralPanel::default()
+        .frame(ground.inner_margin(Margin::symmetric(22, 4)))
+        .show(ui, |ui| picture::picture_ui(state, ui, intents));
+}

@@ -1,0 +1,71 @@
+//! The texts of each language.
+
+use std::sync::LazyLock;
+
+use fluent_bundle::concurrent::FluentBundle;
+use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
+
+/// The languages that the window speaks.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Language {
+    /// English.
+    #[default]
+    English,
+    /// German.
+    German,
+}
+
+impl Language {
+    /// All of them.
+    pub const ALL: [Language; 2] = [Language::English, Language::German];
+
+    /// What it calls itself.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Language::English => "English",
+            Language::German => "Deutsch",
+        }
+    }
+
+    /// Its texts as they stand in their file.
+    pub(super) const fn source(self) -> &'static str {
+        match self {
+            Language::English => include_str!("../../texts/en.ftl"),
+            Language::German => include_str!("../../texts/de.ftl"),
+        }
+    }
+
+    const fn code(self) -> &'static str {
+        match self {
+            Language::English => "en",
+            Language::German => "de",
+        }
+    }
+}
+
+static ENGLISH: LazyLock<FluentBundle<FluentResource>> = LazyLock::new(|| bundle(Language::English));
+static GERMAN: LazyLock<FluentBundle<FluentResource>> = LazyLock::new(|| bundle(Language::German));
+
+fn bundle(language: Language) -> FluentBundle<FluentResource> {
+    let locales = language.code().parse().into_iter().collect();
+    let mut bundle = FluentBundle::new_concurrent(locales);
+    // The marks that set a gap apart from text of the other direction would show as boxes.
+    bundle.set_use_isolating(false);
+    // What parses is used even where something else in the file doesn't; a test refuses such a file.
+    let resource = FluentResource::try_new(language.source().to_owned()).unwrap_or_else(|(parsed, _)| parsed);
+    bundle.add_resource_overriding(resource);
+    bundle
+}
+
+/// A text with its gaps filled in; the key itself where there is no such text.
+pub(super) fn of(language: Language, key: &str, gaps: &[(&str, FluentValue<'_>)]) -> String {
+    let bundle: &FluentBundle<FluentResource> = match language {
+        Language::English => &ENGLISH,
+        Language::German => &GERMAN,
+    };
+    let Some(pattern) = bundle.get_message(key).and_then(|message| message.value()) else { return key.to_owned() };
+    let filled: FluentArgs<'_> = gaps.iter().map(|(name, value)| (*name, value.clone())).collect();
+    // A gap that wasn't filled shows by its name in the text.
+    let mut unfilled = Vec::new();
+    bundle.format_pattern(pattern, Some(&filled), &mut unfilled).into_owned()
+}

@@ -1,0 +1,291 @@
+# Alles, was das Fenster von Leverlane sagt, auf Deutsch.
+
+## Places
+
+place-piece = Stück
+place-harp = Harfe
+place-drill = Üben
+place-diary = Tagebuch
+place-go = Zu { $place }
+
+## Music
+
+sharp = Kreuz
+flat = B
+and = und
+lever-up = hoch
+lever-down = herunter
+hand-left = linke Hand
+hand-right = rechte Hand
+hand-left-letter = L
+hand-right-letter = R
+bar-and-beat = { $time ->
+    [1] Takt { $bar }, Schlag { $beat }
+   *[other] Takt { $bar }, Schlag { $beat }, { $time }. Mal
+ }
+bar-numbered = Takt { $bar }
+tempo = { $number } { $unit } in der Minute
+a-minute = { $unit } in der Minute
+unit-quarters = Viertel
+unit-eighths = Achtel
+unit-halves = Halbe
+unit-dotted-quarters = punktierte Viertel
+unit-dotted-halves = punktierte Halbe
+unit-dotted-eighths = punktierte Achtel
+unit-other = Schläge zu { $quarters } Vierteln
+chunk-flip-bar = nur der Takt der Klappe
+chunk-bar-each-side = ein Takt auf jeder Seite
+chunk-two-bars-each-side = zwei Takte auf jeder Seite
+chunk-whole-piece = das ganze Stück
+pace-beginner = Anfänger
+pace-improver = Fortgeschrittenen
+pace-fluent = geläufigen
+pace-expert = Meister
+harp-range = { $strings } Saiten, { $low }–{ $high }
+harp-own = eigene { $strings } Saiten
+string-named = die { $name }-Saite
+string-numbered = Saite { $number }
+
+## What can't be done, and what helps
+
+problem-off-the-harp = { $notes } liegt außerhalb dieser Harfe
+problem-not-in-tuning = { $notes } ist aus dieser Stimmung auf keiner Saite zu erreichen
+problem-no-lever = { $notes } bräuchte eine Klappe, die seine Saite nicht hat
+problem-same-string = { $notes } brauchen dieselbe Saite auf zwei Arten zugleich
+problem-no-room = kein Platz für eine Klappe zwischen { $notes }
+problem-rushed = zu wenig Zeit für die Klappe vor { $notes }
+problem-edit-not-met = deine eigene Wahl für { $notes } ist nicht zu erfüllen
+problem-this-moment = diesem Augenblick
+problem-many-places = : { $count } Stellen, mit × im Streifen
+problem-also = { $count ->
+    [1] ; auch in Takt { $bars }
+   *[other] ; auch in den Takten { $bars }
+ }
+problem-also-more = ; auch in den Takten { $bars } und { $more } weiteren
+problem-show = Zeigen
+problem-show-named = { $place } zeigen
+problem-no-way = Es hat sich kein Ausweg gefunden, der hilft.
+way-slower = Langsamer: { $tempo }
+way-tuning = Harfe auf { $tuning } stimmen
+way-hand = { $string } umlegen: { $hand }
+way-place = { $string } umlegen: { $place }
+way-harp = Eine Harfe mit { $harp } nehmen, gestimmt auf { $tuning }
+way-retune = Vor dem Anfang { $string } auf { $pitch } stimmen
+way-damp = { $decision }, und vorher die Saite abdämpfen
+way-withdraw = Zurücknehmen: { $decision }
+way-forbid = { $string } nicht umlegen für { $place }
+way-string = { $note } ({ $place }) spielen auf: { $string }
+way-preset = Vor dem Anfang stellen: { $string } { $state }
+
+## The head
+
+app-name = Leverlane
+head-reading = liest …
+head-planning = plant …
+head-open = Öffnen …
+head-open-spoken = Datei öffnen
+head-demo = Beispiel
+head-demo-spoken = Beispielstück öffnen
+head-help = Hilfe
+head-light = Hell
+head-light-spoken = Helle Farben
+head-dark = Dunkel
+head-dark-spoken = Dunkle Farben
+undo = Zurück
+redo = Wieder vor
+
+## Welcome
+
+welcome-waiting = Einen Augenblick: die Klappen werden gesucht …
+welcome-question = Welches Stück soll es sein?
+welcome-what = Leverlane findet die Klappenwechsel eines Stücks auf deiner Harfe und wiederholt jeden, bis er sitzt.
+welcome-open = Noten öffnen …
+welcome-open-spoken = Noten öffnen
+welcome-demo = Das Beispielstück ausprobieren
+welcome-formats = MusicXML (.musicxml, .xml, .mxl), MIDI oder ABC; eine Datei lässt sich auch auf das Fenster ziehen.
+
+## Files
+
+demo-piece = das Beispielstück
+dialog-open = Stück öffnen
+dialog-scores = Noten
+dialog-all-files = Alle Dateien
+dialog-none = Diese Oberfläche zeigt keinen Dateidialog; zieh die Datei auf das Fenster oder starte mit leverlane DATEI
+drop-failed = { $name }: { $reason }; öffne die Datei stattdessen über ihren Namen
+file-remarks = { $more ->
+    [0] { $name }: { $first }
+   *[other] { $name }: { $first } (und { $more } weitere Bemerkungen)
+ }
+
+## Messages
+
+notice-error = Nicht getan
+notice-remark = Hinweis
+notice-copy = Kopieren
+notice-copy-spoken = Meldung kopieren
+notice-dismiss = Weg damit
+notice-dismiss-spoken = Meldung wegnehmen
+silence = Kein Ton
+silence-dismiss-spoken = Bemerkung über den Ton wegnehmen
+
+## Piece
+
+sentence-harp = Auf einer Harfe mit
+sentence-harp-spoken = Harfe: { $harp }
+sentence-tuning = gestimmt auf
+sentence-tuning-spoken = Stimmung: { $tuning }
+sentence-tuning-mixed = eine eigene Stimmung
+sentence-pace = mit
+sentence-pace-spoken = Geschwindigkeit: { $pace } Hände
+sentence-goal = Händen, gewünscht
+goal-lower-spoken = Gewünschtes Tempo senken
+goal-raise-spoken = Gewünschtes Tempo erhöhen
+forget-edits = Meine Wahl vergessen
+set-up-none-heading = Stell zuerst die Klappen
+set-up-none = alle herunter
+set-up-heading = Stell zuerst diese Klappen hoch, alle anderen herunter
+set-up-spoken = Hochstellen: { $levers }
+set-up-harp-spoken = Die Harfe mit ihren Klappen; hoch stehen: { $levers }
+levers-none = keine
+levers-every = jedes { $letters }
+levers-but = jedes { $letter } außer { $strings }
+list-and = { $first } und { $last }
+piece-drill = Diese Klappe üben
+piece-drill-spoken = Klappe { $flip } üben, { $place }
+piece-no-flips = In diesem Stück ist nichts umzulegen: Klappen stellen und spielen.
+piece-play = Stück spielen
+
+## The flips
+
+flips-count = { $count ->
+    [0] Keine Wechsel
+    [1] Ein Wechsel
+   *[other] { $count } Wechsel
+ }
+flips-unplayable = { $count } nicht spielbar
+flips-rushed = { $count } zu knapp
+flips-respelled = { $count } umgedeutet, um Wechsel zu sparen
+flips-problems = { $count ->
+    [1] Zeige das Problem
+   *[other] Nächstes von { $count } Problemen
+ }
+top-any = in jedem Tempo
+top-none = in keinem Tempo
+top-up-to = bis { $tempo } in der Minute
+time-free = braucht { $needed } s, nichts drängt
+time-rushed = ! zu knapp: braucht { $needed } s, hat { $available } s
+time-enough = braucht { $needed } s, hat { $available } s
+
+## The strip
+
+strip-spoken = Streifen von { $bars } Takten mit { $flips } Wechseln auf { $strings } Saiten
+strip-flip-spoken = Wechsel { $flip }, { $hand }, { $place }
+strip-reset-spoken = Zurückstellen { $flip }, { $hand }, vor dem nächsten Durchgang
+strip-levers-back = zurückstellen
+strip-now = jetzt
+strip-start = Anfang
+whole-spoken = Das ganze Stück, { $bars } Takte
+whole-looped-spoken = Das ganze Stück, { $bars } gespielte Takte; wiederholt: { $from } bis { $to }
+
+## Drill
+
+drill-no-loop = Diese Schleife geht nicht: { $reason }
+drill-empty = Öffne zuerst ein Stück: Geübt wird einer seiner Klappenwechsel.
+drill-open-piece = Zum Stück
+then-nothing = Dann ist nichts umzulegen. { $key } spielt das Stück.
+then-whole = Dann spielt { $key } das ganze Stück.
+then-loop = Dann wiederholt { $key } den Wechsel { $flip }, { $hand }, { $place }.
+next-flip = Nächster Wechsel
+next-none = Keine Wechsel in dieser Schleife
+next-counting-in = Einzählen. Der erste Wechsel:
+next-spoken = Nächster Wechsel: { $flip }, { $hand }, { $place }, { $when }
+next-reset = zurück für den nächsten Durchgang
+count-now = jetzt
+count-next = auf dem nächsten Schlag
+count-beats = in { $beats } Schlägen
+start = Los
+start-spoken = Schleife starten
+stop = Halt
+stop-spoken = Schleife anhalten
+previous = ← Voriger
+previous-spoken = Voriger Wechsel
+next = Nächster →
+next-button-spoken = Nächster Wechsel
+slower-spoken = Langsamer üben
+faster-spoken = Schneller üben
+tempo-spoken = Übetempo: { $tempo }
+to-goal = auf { $tempo }
+to-goal-spoken = Im gewünschten Tempo üben
+loop = Schleife
+loop-spoken = Schleife: { $size }
+voice-click = Klick
+voice-cue = Zeichen
+voice-notes = Töne
+voice-spoken = Lautstärke: { $voice }
+hand-heard = { $hand } zu hören
+hand-silent = { $hand } stumm
+hand-spoken = Zu hören: { $hand }
+
+## Diary
+
+diary-empty-title = Noch nichts geübt
+diary-empty = Was du übst, wird hier stehen, Wechsel für Wechsel und Tag für Tag.
+diary-go = Einen Wechsel üben
+
+## Help
+
+help-back = Zurück zum Stück
+help-back-spoken = Hilfe schließen
+help-keys = Tasten und Pedale
+help-reading = Wie der Streifen zu lesen ist
+help-cautions = Schone Ohren und Hände
+help-key-start = Schleife starten, anhalten
+help-key-next = nächster Wechsel
+help-key-previous = voriger Wechsel
+help-key-tempo = schneller, langsamer üben
+help-key-goal = im gewünschten Tempo üben
+help-key-size = mehr oder weniger Takte um den Wechsel
+help-key-wanted = gewünschtes Tempo erhöhen, senken
+help-key-harp = nächste Harfe, Stimmung, Geschwindigkeit
+help-key-voices = Klick, Zeichen, Töne: leiser, lauter
+help-key-hands = linke, rechte Hand zu hören oder stumm
+help-key-files = Datei öffnen, Beispielstück
+help-key-places = Stück, Harfe, Üben, Tagebuch
+help-key-undo = zurück, wieder vor
+help-key-escape = diese Seite oder eine Meldung schließen, anhalten
+help-reading-1 = Die Zeit läuft nach links; was auf der senkrechten Linie steht, klingt jetzt.
+help-reading-2 = Jede Saite ist eine Linie. Wo ihre Klappe hochgeht, steigt die Linie eine Stufe, wo sie heruntergeht, fällt sie.
+help-reading-3 = Ringe zupft die rechte Hand, Rauten die linke; der Schweif ist die geschriebene Länge.
+help-reading-4 = Ein Zeichen wie L Fis↑ sagt: linke Hand, die Klappe für Fis, hoch. Zeigt seine Spitze nach links, gehört es der linken Hand, nach rechts der rechten. Ein Zeichen mit ! hat im gewünschten Tempo zu wenig Zeit.
+help-caution-1 = Leise beginnen: Ein Klick im Kopfhörer muss nicht lauter sein als die Harfe. Über Stunden summiert sich der Schall.
+help-caution-2 = Hör auf, wenn etwas schmerzt, kribbelt oder taub wird, und mach in jeder Stunde zehn Minuten Pause.
+help-caution-3 = Greif mit dem ganzen Arm zur Klappe, die Schulter tief; fang langsam an und steigere das Tempo in kleinen Schritten.
+help-caution-4 = Halte beim Umstimmen das Gesicht von der Saite weg: Eine zu hoch gestimmte Saite kann reißen.
+help-version = Leverlane { $version }, MIT OR Apache-2.0. Schrift: Libertinus Serif, SIL Open Font License 1.1.
+
+## Keys
+
+key-space = Leertaste
+
+## The harp
+
+sentence-levers = mit Klappen auf
+sentence-levers-spoken = Klappen: { $levers }
+levers-on-every-string = jeder Saite
+levers-on-letters = nur { $letters }
+levers-by-hand = ausgewählten Saiten
+lever-move-spoken = Klappe von { $string } vor dem Anfang { $state } stellen
+string-spoken = Saite { $number }: { $pitch }, { $lever }
+string-lever = Klappe { $state }
+string-no-lever = keine Klappe
+string-choose = Ist das deine Harfe? Wähle eine Saite, um sie zu ändern, oder klicke auf ihre Klappe.
+string-heading = Saite { $number }: { $name }
+string-open = klingt offen
+string-open-spoken = Offene Saite gestimmt auf { $pitch }
+string-has = und hat
+string-has-lever = eine Klappe
+string-has-none = keine Klappe
+string-before = Vor dem Anfang
+string-before-spoken = Klappe vor dem Anfang: { $state }
+string-as-planned = wie geplant
+string-caution = Stimme eine Saite nur auf das, wofür sie gemacht ist, das Gesicht von ihr abgewandt: Eine zu hoch gestimmte kann reißen.

@@ -1,0 +1,293 @@
+# Everything that Leverlane's window says, in English. Every text stands in every other language's file too.
+
+## Places
+
+place-piece = Piece
+place-harp = Harp
+place-drill = Drill
+place-diary = Diary
+place-go = Go to { $place }
+
+## Music
+
+sharp = sharp
+flat = flat
+and = and
+lever-up = up
+lever-down = down
+hand-left = left hand
+hand-right = right hand
+hand-left-letter = L
+hand-right-letter = R
+bar-and-beat = { $time ->
+    [1] bar { $bar }, beat { $beat }
+    [2] bar { $bar }, beat { $beat }, 2nd time
+    [3] bar { $bar }, beat { $beat }, 3rd time
+   *[other] bar { $bar }, beat { $beat }, { $time }th time
+ }
+bar-numbered = bar { $bar }
+tempo = { $number } { $unit } a minute
+a-minute = { $unit } a minute
+unit-quarters = quarters
+unit-eighths = eighths
+unit-halves = halves
+unit-dotted-quarters = dotted quarters
+unit-dotted-halves = dotted halves
+unit-dotted-eighths = dotted eighths
+unit-other = beats of { $quarters } quarters
+chunk-flip-bar = the flip’s own bar
+chunk-bar-each-side = a bar each side
+chunk-two-bars-each-side = two bars each side
+chunk-whole-piece = the whole piece
+pace-beginner = a beginner’s
+pace-improver = an improver’s
+pace-fluent = fluent
+pace-expert = an expert’s
+harp-range = { $strings } strings, { $low }–{ $high }
+harp-own = your own { $strings } strings
+string-named = the { $name } string
+string-numbered = string { $number }
+
+## What can't be done, and what helps
+
+problem-off-the-harp = { $notes } lies outside this harp’s range
+problem-not-in-tuning = { $notes } can’t be reached from this tuning on any string
+problem-no-lever = { $notes } would need a lever that its string doesn’t have
+problem-same-string = { $notes } need one string in two ways at once
+problem-no-room = no room for a flip between { $notes }
+problem-rushed = too little time for the flip before { $notes }
+problem-edit-not-met = your own choice for { $notes } can’t be met
+problem-this-moment = this moment
+problem-many-places = : { $count } places, marked × on the strip
+problem-also = { $count ->
+    [1] ; also in bar { $bars }
+   *[other] ; also in bars { $bars }
+ }
+problem-also-more = ; also in bars { $bars } and { $more } more
+problem-show = Show
+problem-show-named = Show { $place }
+problem-no-way = No way out was found that works.
+way-slower = Slow down to { $tempo }
+way-tuning = Tune the harp to { $tuning }
+way-hand = Flip { $string } with the { $hand }
+way-place = Flip { $string } in { $place }
+way-harp = Take a harp of { $harp }, tuned to { $tuning }
+way-retune = Tune { $string } to { $pitch } before the start
+way-damp = { $decision }, and damp the string first
+way-withdraw = Take back: { $decision }
+way-forbid = Don’t flip { $string } for { $place }
+way-string = Play { $note } in { $place } on { $string }
+way-preset = Set { $string } { $state } before the start
+
+## The head
+
+app-name = Leverlane
+head-reading = reading …
+head-planning = planning …
+head-open = Open …
+head-open-spoken = Open a file
+head-demo = Demo
+head-demo-spoken = Open the demo piece
+head-help = Help
+head-light = Light
+head-light-spoken = Switch to light colours
+head-dark = Dark
+head-dark-spoken = Switch to dark colours
+undo = Undo
+redo = Redo
+
+## Welcome
+
+welcome-waiting = One moment: finding the flips …
+welcome-question = Which piece shall it be?
+welcome-what = Leverlane finds the lever flips in a score for your harp and loops each one until it sits.
+welcome-open = Open a score …
+welcome-open-spoken = Open a score
+welcome-demo = Try the demo piece
+welcome-formats = MusicXML (.musicxml, .xml, .mxl), MIDI or ABC; you can also drop a file on this window.
+
+## Files
+
+demo-piece = the demo piece
+dialog-open = Open a piece
+dialog-scores = Scores
+dialog-all-files = All files
+dialog-none = This desktop shows no file dialog; drop the file on this window, or start the program as leverlane FILE
+drop-failed = { $name }: { $reason }; open the file by its name instead
+file-remarks = { $more ->
+    [0] { $name }: { $first }
+   *[other] { $name }: { $first } (and { $more } more such remarks)
+ }
+
+## Messages
+
+notice-error = Not done
+notice-remark = Note
+notice-copy = Copy
+notice-copy-spoken = Copy the message
+notice-dismiss = Dismiss
+notice-dismiss-spoken = Dismiss the message
+silence = No sound
+silence-dismiss-spoken = Dismiss the remark on sound
+
+## Piece
+
+sentence-harp = On a harp of
+sentence-harp-spoken = Harp: { $harp }
+sentence-tuning = tuned to
+sentence-tuning-spoken = Tuning: { $tuning }
+sentence-tuning-mixed = its own tuning
+sentence-pace = with
+sentence-pace-spoken = Pace: { $pace } hands
+sentence-goal = hands, wanted at
+goal-lower-spoken = Lower the wanted tempo
+goal-raise-spoken = Raise the wanted tempo
+forget-edits = Undo my choices
+set-up-none-heading = First set the levers
+set-up-none = all down
+set-up-heading = First set these levers up, all others down
+set-up-spoken = Set up: { $levers }
+set-up-harp-spoken = The harp with its levers: up are { $levers }
+levers-none = none
+levers-every = every { $letters }
+levers-but = every { $letter } but { $strings }
+list-and = { $first } and { $last }
+piece-drill = Drill this flip
+piece-drill-spoken = Drill the flip { $flip }, { $place }
+piece-no-flips = Nothing has to be flipped in this piece: set the levers and play.
+piece-play = Play the piece
+
+## The flips
+
+flips-count = { $count ->
+    [0] No flips
+    [1] One flip
+   *[other] { $count } flips
+ }
+flips-unplayable = { $count } can’t be played
+flips-rushed = { $count } too tight
+flips-respelled = { $count } respelled to save flips
+flips-problems = { $count ->
+    [1] Show the problem
+   *[other] Next of { $count } problems
+ }
+top-any = at any tempo
+top-none = at no tempo
+top-up-to = up to { $tempo } a minute
+time-free = needs { $needed } s, nothing presses
+time-rushed = ! too tight: needs { $needed } s, has { $available } s
+time-enough = needs { $needed } s, has { $available } s
+
+## The strip
+
+strip-spoken = Strip of { $bars } bars with { $flips } flips on { $strings } strings
+strip-flip-spoken = Flip { $flip }, { $hand }, { $place }
+strip-reset-spoken = Reset { $flip }, { $hand }, before the next time round
+strip-levers-back = levers back
+strip-now = now
+strip-start = start
+whole-spoken = The whole piece, { $bars } bars
+whole-looped-spoken = The whole piece, { $bars } bars as played; looped: { $from } to { $to }
+
+## Drill
+
+drill-no-loop = This loop can’t be made: { $reason }
+drill-empty = Open a piece first: the drill is about one of its flips.
+drill-open-piece = Go to the piece
+then-nothing = Then nothing has to be flipped. { $key } plays the piece.
+then-whole = Then { $key } plays the whole piece.
+then-loop = Then { $key } loops { $flip } with the { $hand }, { $place }.
+next-flip = Next flip
+next-none = No flips in this loop
+next-counting-in = Count-in. The first flip:
+next-spoken = Next flip: { $flip }, { $hand }, { $place }, { $when }
+next-reset = back for the next time round
+count-now = now
+count-next = on the next beat
+count-beats = in { $beats } beats
+start = Start
+start-spoken = Start the loop
+stop = Stop
+stop-spoken = Stop the loop
+previous = ← Previous
+previous-spoken = Previous flip
+next = Next flip →
+next-button-spoken = Next flip
+slower-spoken = Practise slower
+faster-spoken = Practise faster
+tempo-spoken = Practice tempo: { $tempo }
+to-goal = to { $tempo }
+to-goal-spoken = Practise at the wanted tempo
+loop = Loop
+loop-spoken = Loop: { $size }
+voice-click = Click
+voice-cue = Cue tone
+voice-notes = Notes
+voice-spoken = { $voice } volume
+hand-heard = { $hand } heard
+hand-silent = { $hand } silent
+hand-spoken = Hear the { $hand }
+
+## Diary
+
+diary-empty-title = Nothing practised yet
+diary-empty = What you drill will stand here, flip by flip and day by day.
+diary-go = Drill a flip
+
+## Help
+
+help-back = Back to the piece
+help-back-spoken = Close help
+help-keys = Keys and pedals
+help-reading = How to read the strip
+help-cautions = Mind your ears and hands
+help-key-start = start or stop the loop
+help-key-next = next flip
+help-key-previous = previous flip
+help-key-tempo = practise faster, slower
+help-key-goal = practise at the wanted tempo
+help-key-size = more or fewer bars around the flip
+help-key-wanted = raise, lower the wanted tempo
+help-key-harp = next harp, tuning, pace
+help-key-voices = click, cue tone, notes: softer, louder
+help-key-hands = left, right hand heard or silent
+help-key-files = open a file, the demo piece
+help-key-places = Piece, Harp, Drill, Diary
+help-key-undo = undo, redo
+help-key-escape = close this page, a message, or stop
+help-reading-1 = Time runs to the left; what stands on the upright line sounds now.
+help-reading-2 = Each string is a line. Where its lever goes up the line rises a step, where it goes down it falls.
+help-reading-3 = Rings are plucked by the right hand, diamonds by the left; the tail is how long the note is written.
+help-reading-4 = A mark such as L F♯↑ says: left hand, the lever that makes F♯, up. Pointed at the left it is the left hand’s, at the right the right hand’s. A mark with ! has too little time at the wanted tempo.
+help-caution-1 = Keep it soft: a click through headphones need not be louder than your harp. Loudness adds up over hours.
+help-caution-2 = Stop when something hurts, tingles or goes numb, and rest for ten minutes in every hour.
+help-caution-3 = Reach for the lever with the whole arm, shoulder low; begin slowly, raise the tempo in small steps.
+help-caution-4 = When you retune a string, keep your face away from it: a string tuned too high can snap.
+help-version = Leverlane { $version }, MIT OR Apache-2.0. Type: Libertinus Serif, SIL Open Font License 1.1.
+
+## Keys
+
+key-space = Space
+
+## The harp
+
+sentence-levers = with levers on
+sentence-levers-spoken = Levers: { $levers }
+levers-on-every-string = every string
+levers-on-letters = { $letters } only
+levers-by-hand = chosen strings
+lever-move-spoken = Lever of { $string }: set it { $state } before the start
+string-spoken = String { $number }: { $pitch }, { $lever }
+string-lever = lever { $state }
+string-no-lever = no lever
+string-choose = Is this your harp? Choose a string to change it, or click its lever.
+string-heading = String { $number }: { $name }
+string-open = sounds open
+string-open-spoken = Open string tuned to { $pitch }
+string-has = and has
+string-has-lever = a lever
+string-has-none = no lever
+string-before = Before the start
+string-before-spoken = Lever before the start: { $state }
+string-as-planned = as planned
+string-caution = Tune a string only to what it is strung for, with your face away from it: one tuned too high can snap.
