@@ -1,4 +1,5 @@
 //! Tests that cross crates.
 
+pub mod harp_recordings;
 pub mod large_score;
 pub mod read_and_plan;

@@ -1,0 +1,8 @@
+//! The table of hearing.
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
+mod onsets;
+
+fn main() {
+    onsets::measure();
+}
