@@ -12,9 +12,9 @@ const ORDER: usize = 48;
 /// How much sound the prediction is learned from.
 const LEARNED: Seconds = Seconds::new(0.060);
 /// How long before the rough time the learning ends and the search begins.
-const EARLIEST: Seconds = Seconds::new(0.025);
+const EARLIEST: Seconds = Seconds::new(0.012);
 /// How long after the rough time the search ends.
-const LATEST: Seconds = Seconds::new(0.010);
+const LATEST: Seconds = Seconds::new(0.008);
 /// No change is looked for nearer than this to the ends of the search, where variances mean nothing.
 const MARGIN: Seconds = Seconds::new(0.000_7);
 
@@ -55,7 +55,9 @@ impl AttackTime {
     }
 
     /// The place of the attack near a rough one; `copy` gives the sound from a place on.
-    pub(crate) fn near(&mut self, rough: i64, copy: impl FnOnce(i64, &mut [f32])) -> i64 {
+    ///
+    /// None is looked for before `earliest`, where the attack before this one was.
+    pub(crate) fn near(&mut self, rough: i64, earliest: i64, copy: impl FnOnce(i64, &mut [f32])) -> i64 {
         let search_starts = rough - self.early as i64;
         copy(search_starts - self.learned as i64, &mut self.sound);
         self.learn();
@@ -69,7 +71,8 @@ impl AttackTime {
             sum += error * error;
             self.energy[n + 1] = sum;
         }
-        search_starts + self.change_point() as i64
+        let skipped = (earliest - search_starts).clamp(0, self.early as i64) as usize;
+        search_starts + self.change_point(skipped) as i64
     }
 
     /// Burg's recursion on the sound before the search.
@@ -109,15 +112,15 @@ impl AttackTime {
     }
 
     /// Where two stretches of different variance explain the error best.
-    fn change_point(&self) -> usize {
-        let total = self.energy[self.searched];
-        let floor = total / self.searched as f64 * 1e-7 + 1e-20;
+    fn change_point(&self, skipped: usize) -> usize {
+        let (start, total) = (self.energy[skipped], self.energy[self.searched]);
+        let floor = (total - start) / self.searched as f64 * 1e-7 + 1e-20;
         let cost = |split: usize| {
-            let (before, after) = (split as f64, (self.searched - split) as f64);
-            before * (self.energy[split] / before + floor).ln()
+            let (before, after) = ((split - skipped) as f64, (self.searched - split) as f64);
+            before * ((self.energy[split] - start) / before + floor).ln()
                 + after * ((total - self.energy[split]) / after + floor).ln()
         };
-        let first = self.margin;
+        let first = skipped + self.margin;
         (first..self.searched - self.margin).min_by(|&a, &b| cost(a).total_cmp(&cost(b))).unwrap_or(self.early)
     }
 }

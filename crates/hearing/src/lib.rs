@@ -2,13 +2,18 @@
 
 mod attack;
 mod clock;
+mod growth;
 mod listener;
+mod moment;
 mod novelty;
 mod onset;
+mod partial_rise;
 mod peaks;
+mod polyphony;
 mod recent;
 mod spectrum;
 
 pub use clock::{SampleIndex, SampleRate};
 pub use listener::{Heard, Listener};
+pub use moment::HeardNote;
 pub use onset::Onset;

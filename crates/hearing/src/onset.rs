@@ -4,7 +4,7 @@ use leverlane_core::time::Seconds;
 
 use crate::attack::AttackTime;
 use crate::clock::{SampleIndex, SampleRate};
-use crate::novelty::{Novelty, frame_length, hop};
+use crate::novelty::{DELAY, Novelty, frame_length, hop};
 use crate::peaks::{Peak, PeakPicker};
 use crate::recent::Recent;
 
@@ -19,6 +19,9 @@ pub struct Onset {
     /// How sure it is that something was plucked, 0 to 1.
     pub certainty: f64,
 }
+
+/// How long after its attack an onset is told at the latest.
+pub(crate) const TOLD_WITHIN: Seconds = Seconds::new(0.055);
 
 /// Finds onsets about 40 ms after they sounded.
 #[derive(Debug)]
@@ -49,6 +52,11 @@ impl OnsetFinder {
         }
     }
 
+    /// The attack nearest to a rough place, not before an earliest one.
+    pub(crate) fn attack_near(&mut self, sound: &Recent, rough: i64, earliest: i64) -> i64 {
+        self.attack.near(rough, earliest, |from, stretch| sound.copy(from, stretch))
+    }
+
     /// To be called after every sample.
     pub(crate) fn advance(&mut self, sound: &Recent) -> Option<Onset> {
         let centre = self.frames * self.hop as u64;
@@ -62,12 +70,13 @@ impl OnsetFinder {
             self.waiting = Some(peak);
         }
         let peak = self.waiting?;
-        let rough = (peak.frame * self.hop as u64) as i64;
+        let rough = (peak.frame as i64 - DELAY as i64) * self.hop as i64;
         if (sound.count() as i64) < rough + self.attack.needs_after() as i64 {
             return None;
         }
         self.waiting = None;
-        let at = self.attack.near(rough, |from, stretch| sound.copy(from, stretch)).max(0) as u64;
+        let earliest = self.last.map_or(i64::MIN / 2, |last| (last + self.one_attack / 2) as i64);
+        let at = self.attack.near(rough, earliest, |from, stretch| sound.copy(from, stretch)).max(0) as u64;
         if self.last.is_some_and(|last| at < last + self.one_attack) {
             return None;
         }

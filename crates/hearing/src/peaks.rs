@@ -4,12 +4,13 @@ use std::collections::VecDeque;
 
 /// How many frames on either side an onset is the greatest of (9 ms of frames that are 3 ms apart).
 const AROUND: usize = 3;
-/// Over how many frames before it the mean is taken (120 ms).
+/// From how many frames before it is taken what is usual (120 ms), and how: seven tenths of them are below it.
 const BEFORE: usize = 41;
+const USUAL: f32 = 0.7;
 /// How many frames are at least between two onsets (21 ms).
 const APART: u64 = 7;
-/// What an onset has more than the mean.
-const MORE: f32 = 0.045;
+/// What an onset has more than is usual, in decades.
+const MORE: f32 = 0.014;
 
 /// A frame that is an onset.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,12 +49,23 @@ impl PeakPicker {
         let greatest = around.into_iter().all(|other| {
             self.window[other] < value || other == place || (other > place && self.window[other] <= value)
         });
-        let before = self.window.range(..place).sum::<f32>() / BEFORE as f32;
+        let before = self.usual_before(place);
         let free = self.last.is_none_or(|last| frame - last >= APART);
         if !(greatest && free && value >= before + MORE) {
             return None;
         }
         self.last = Some(frame);
         Some(Peak { frame, excess: value / (before + MORE) })
+    }
+
+    /// What most of the frames before a place stay below.
+    fn usual_before(&self, place: usize) -> f32 {
+        let mut sorted = [0.0; BEFORE];
+        let used = place.min(BEFORE);
+        for (sorted, &earlier) in sorted.iter_mut().zip(self.window.range(place - used..place)) {
+            *sorted = earlier;
+        }
+        sorted[..used].sort_unstable_by(f32::total_cmp);
+        sorted[(used as f32 * USUAL) as usize]
     }
 }

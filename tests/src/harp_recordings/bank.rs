@@ -71,10 +71,10 @@ impl Bank {
     }
 }
 
-/// From the first sample that exceeds a fiftieth of the peak: the truth about when a pluck begins. The end fades out.
+/// From the first sample that exceeds a tenth of the peak: the truth about when a pluck begins. The end fades out.
 fn audible(slot: &[f32]) -> Option<Vec<f32>> {
     let peak = slot.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()));
-    let starts = slot.iter().position(|sample| sample.abs() > peak / 50.0)?;
+    let starts = slot.iter().position(|sample| sample.abs() > peak / 10.0)?;
     let mut pluck = slot[starts..].to_vec();
     let (length, fade) = (pluck.len(), RATE as usize / 10);
     for (n, sample) in pluck.iter_mut().rev().take(fade.min(length)).enumerate() {

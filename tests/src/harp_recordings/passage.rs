@@ -71,7 +71,7 @@ impl Passage {
         let bpm = [50.0, 60.0, 72.0, 84.0, 100.0, 112.0, 126.0, 138.0, 150.0, 160.0][chance.below(10)];
         let beat = 60.0 / bpm;
         let beats = (8.0 / beat) as usize;
-        let spread = chance.between(0.003, 0.015);
+        let spread = chance.between(0.003, 0.020);
         let mut notes = Vec::new();
         let mut step = C4 + 3 + chance.below(10) as i32;
         let mut low = C4 - 9 + chance.below(6) as i32;
@@ -126,11 +126,12 @@ impl Passage {
         self.notes.iter().map(|note| note.kind).collect()
     }
 
-    /// The moments at which something begins: plucks less than 15 ms after another belong to it.
+    /// The moments at which something begins. Plucks less than 20 ms after another belong to it: nobody hears which of
+    /// them was first (Hirsh 1959, "Auditory perception of temporal order").
     pub fn onsets(&self) -> Vec<f64> {
         let mut onsets: Vec<f64> = Vec::new();
         for note in &self.notes {
-            if onsets.last().is_none_or(|last| note.time() - last >= 0.015) {
+            if onsets.last().is_none_or(|last| note.time() - last >= 0.020) {
                 onsets.push(note.time());
             }
         }

@@ -1,8 +1,0 @@
-//! The table of hearing.
-#![allow(clippy::print_stdout, clippy::print_stderr)]
-
-mod onsets;
-
-fn main() {
-    onsets::measure();
-}
