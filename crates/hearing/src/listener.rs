@@ -80,7 +80,7 @@ impl Listener {
             self.moments.push(onset);
             tell(Heard::Onset(onset));
         }
-        if self.sound.count() % LOOK_EVERY == 0
+        if self.sound.count().is_multiple_of(LOOK_EVERY)
             && let Some(notes) = self.moments.next(&self.sound, &mut self.onsets)
         {
             for &note in notes {
