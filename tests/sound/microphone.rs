@@ -15,18 +15,11 @@ const CLICKS: usize = 12;
 /// Quarters a minute: a quarter lasts 60 / 205 = 12 / 41 s.
 const TEMPO: f64 = 205.0;
 
-fn no_pulse() -> bool {
-    let missing = !["pulseaudio", "pactl"].into_iter().all(installed);
-    if missing {
-        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
-    }
-    missing
-}
-
 /// The loudspeaker's own monitor is the microphone: every click comes back, on its sample, and nothing is lost.
 #[test]
 fn a_microphone_hears_every_click_in_its_place() {
-    if no_pulse() {
+    if !["pulseaudio", "pactl"].into_iter().all(installed) {
+        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
         return;
     }
     let _alone = super::alone();
@@ -72,7 +65,8 @@ fn child_hears_clicks() {
 /// The microphone is pulled out and put in again: told, and picked up under its name.
 #[test]
 fn a_microphone_that_is_pulled_out_is_told_and_picked_up_again() {
-    if no_pulse() {
+    if !["pulseaudio", "pactl"].into_iter().all(installed) {
+        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
         return;
     }
     let _alone = super::alone();

@@ -15,6 +15,7 @@
 
 pub mod capture;
 mod click;
+pub mod clocks;
 mod command;
 mod controls;
 mod cue_tone;
