@@ -171,7 +171,8 @@ fn an_untrue_rate_is_told_once() {
 /// day is learned from them; one that jumps is told; one that wanders by some 10 ms like that of wireless devices is told.
 #[test]
 fn the_way_is_watched_by_what_is_heard_of_our_own_clicks() {
-    let ways: [(&str, fn(u32, &mut Dice) -> f64); 4] = [
+    type Way = fn(u32, &mut Dice) -> f64;
+    let ways: [(&str, Way); 4] = [
         ("steady", |_, dice| WAY + 0.012 + 0.000_2 * dice.unit()),
         ("jumps", |click, dice| WAY + if click < 40 { 0.0 } else { 0.025 } + 0.000_2 * dice.unit()),
         ("wanders", |click, dice| WAY + 0.012 * (f64::from(click) * 0.35).sin() + 0.006 * dice.unit()),

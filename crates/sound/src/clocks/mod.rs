@@ -4,7 +4,7 @@
 //! neither count is ever taken for the other. Both are watched against the machine's clock ([`DeviceClock`]): a
 //! callback can only come late, so the least late one of every half second tells, and a robust line goes through these.
 //! What lies between the lines, the way from the renderer through loudspeaker, air and microphone, is the
-//! latency, which is measured and afterwards watched by sounds of ours that are heard again.
+//! [latency](crate::latency), which is measured and afterwards watched by sounds of ours that are heard again.
 //! [`TwoClocks`] puts it together, and tells of drift, jumps, and a latency that wanders as that of Bluetooth does.
 
 mod device_clock;
@@ -12,5 +12,6 @@ mod steady_line;
 mod two_clocks;
 
 pub use device_clock::{ClockMark, DeviceClock};
+pub(crate) use steady_line::median;
 pub use steady_line::{PartsPerMillion, Unsteadiness};
 pub use two_clocks::{ClockNews, TwoClocks};

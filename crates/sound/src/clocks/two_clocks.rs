@@ -106,7 +106,8 @@ impl TwoClocks {
         self.way(played.get() as f64, heard.get() as f64).map(Seconds::new)
     }
 
-    fn way(&self, played: f64, heard: f64) -> Option<f64> {
+    /// As [`TwoClocks::round_trip`], in seconds, for places between samples too.
+    pub(crate) fn way(&self, played: f64, heard: f64) -> Option<f64> {
         let played = self.output.moment_of(played)?;
         Some(self.input.moment_of(heard)?.since(played).get())
     }
@@ -132,6 +133,12 @@ impl TwoClocks {
         let left = self.output.moment_of(played.get() as f64)?;
         let count = self.input.count_at(left.after(self.latency(played)?))?;
         (count > -0.5).then(|| HeardIndex::new(count.round() as u64))
+    }
+
+    /// The sample of the microphone that comes in while a played one goes out: before it nothing of that can be heard.
+    pub(crate) fn arrives_at_once(&self, played: SampleIndex) -> Option<HeardIndex> {
+        let count = self.input.count_at(self.output.moment_of(played.get() as f64)?)?;
+        Some(HeardIndex::new(count.max(0.0) as u64))
     }
 
     /// How much faster the microphone counts than the loudspeaker; none before that is known.
