@@ -119,7 +119,7 @@ impl Pair {
 #[test]
 fn the_median_of_several_sweeps_is_the_latency() {
     const WAY: f64 = 0.123_4;
-    let pair = Pair::new();
+    let mut pair = Pair::new();
     let mut dice = Dice(11);
     let played: Vec<SampleIndex> = (0..7).map(|n| SampleIndex::new(44_100 * 2 + n * 30_870)).collect();
     let mut sound = vec![0f32; (9.5 * pair.input_rate) as usize];
@@ -137,12 +137,17 @@ fn the_median_of_several_sweeps_is_the_latency() {
             }
         }
     }
-    let latency = measure(HeardIndex::new(0), &sound, SampleRate::USUAL, &played, &pair.clocks).unwrap();
+    let latency = measure(HeardIndex::new(0), &sound, SampleRate::USUAL, &played, &mut pair.clocks).unwrap();
     assert!((latency.seconds.get() - WAY).abs() < 0.000_1, "{latency:?}");
     assert!(latency.spread.get() < 0.000_2 && latency.clear >= 5, "{latency:?}");
 
+    // From now on the counts are known to the sample: a sound played 5 s later is heard when it should be.
+    let later = pair.clocks.heard_when_played(SampleIndex::new(44_100 * 12)).unwrap().get() as f64 / pair.input_rate;
+    assert!(pair.clocks.is_exact() && (later - (12.0 + WAY)).abs() < 0.000_2, "{later}");
+
+    let mut pair = Pair::new();
     let silence = vec![0.0; sound.len()];
-    let unheard = measure(HeardIndex::new(0), &silence, SampleRate::USUAL, &played, &pair.clocks).unwrap_err();
+    let unheard = measure(HeardIndex::new(0), &silence, SampleRate::USUAL, &played, &mut pair.clocks).unwrap_err();
     assert_eq!(unheard, LatencyError::NotHeard { clear: 0, played: 7 });
     assert!(unheard.to_string().contains("pluck along with the click"), "{unheard}");
 }
@@ -150,7 +155,7 @@ fn the_median_of_several_sweeps_is_the_latency() {
 /// A way that is another at every sweep, as that of wireless devices: refused, with the reason.
 #[test]
 fn a_way_that_wanders_is_refused() {
-    let pair = Pair::new();
+    let mut pair = Pair::new();
     let mut dice = Dice(13);
     let played: Vec<SampleIndex> = (0..7).map(|n| SampleIndex::new(44_100 * 2 + n * 30_870)).collect();
     let mut sound = vec![0f32; (9.5 * pair.input_rate) as usize];
@@ -162,7 +167,7 @@ fn a_way_that_wanders_is_refused() {
             *sum += sample;
         }
     }
-    let refused = measure(HeardIndex::new(0), &sound, SampleRate::USUAL, &played, &pair.clocks).unwrap_err();
+    let refused = measure(HeardIndex::new(0), &sound, SampleRate::USUAL, &played, &mut pair.clocks).unwrap_err();
     assert!(matches!(refused, LatencyError::Unsteady { .. }), "{refused:?}");
     assert!(refused.to_string().contains("use a cable"), "{refused}");
 }

@@ -12,6 +12,10 @@ const SPAN: f64 = 0.5;
 /// While a stream starts its buffers fill in bursts; marks of so many seconds tell nothing.
 const STARTING: f64 = 1.0;
 
+/// Sound servers deliver now earlier, now later by several milliseconds without losing anything; a device that runs out
+/// of samples halts for longer than this.
+const JUMP: Seconds = Seconds::new(0.02);
+
 /// A moment at which a device's callback came, with the count of samples that had gone through by then.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ClockMark {
@@ -34,7 +38,7 @@ pub struct DeviceClock {
 impl DeviceClock {
     /// The clock of a device that should run at this rate.
     pub fn new(rate: SampleRate) -> DeviceClock {
-        DeviceClock { rate, origin: None, least_late: None, lags: SteadyLine::new() }
+        DeviceClock { rate, origin: None, least_late: None, lags: SteadyLine::with_jumps_from(JUMP) }
     }
 
     /// The rate it should run at.
@@ -81,6 +85,11 @@ impl DeviceClock {
     /// How much faster it runs than it should, by the machine's clock; none before that is known, about nine seconds.
     pub fn drift(&self) -> Option<PartsPerMillion> {
         Some(PartsPerMillion::of_slope(-self.lags.slope()?))
+    }
+
+    /// Over how long its marks have been watched.
+    pub(crate) fn watched(&self) -> Seconds {
+        Seconds::new(self.lags.span())
     }
 
     /// How far its marks stray, as a standard deviation; none in the beginning.

@@ -37,8 +37,8 @@ const TOLD_FROM: (f64, f64) = (15e-6, 8.0);
 const EXPECTED: f64 = 150e-6;
 /// Not even a device that says 48,000 and runs at 44,100 is further off; a steeper line is no line.
 const STEEPEST: f64 = 0.2;
-/// A jump is at least so many seconds, and this many times the spread.
-const JUMP: (f64, f64) = (0.003, 6.0);
+/// A jump is at least this many times the spread.
+const JUMP: f64 = 6.0;
 /// So many values in a row must agree before a jump is believed.
 const AGREEING: usize = 3;
 /// With fewer values the line itself is not sure enough to jump away from.
@@ -61,6 +61,8 @@ struct Fit {
 /// Watches a value over time. Its memory doesn't grow.
 #[derive(Clone, Debug)]
 pub(crate) struct SteadyLine {
+    /// A jump is at least so many seconds.
+    least_jump: f64,
     values: VecDeque<(f64, f64)>,
     fit: Option<Fit>,
     /// The slope from before a jump: a crystal keeps its rate.
@@ -71,8 +73,10 @@ pub(crate) struct SteadyLine {
 }
 
 impl SteadyLine {
-    pub(crate) fn new() -> SteadyLine {
+    /// A line on which steps from so many seconds on are jumps.
+    pub(crate) fn with_jumps_from(least_jump: Seconds) -> SteadyLine {
         SteadyLine {
+            least_jump: least_jump.get(),
             values: VecDeque::with_capacity(REMEMBERED + 1),
             fit: None,
             kept_slope: None,
@@ -96,7 +100,7 @@ impl SteadyLine {
     fn note_astray(&mut self, time: f64, value: f64) -> Option<Unsteadiness> {
         let fit = self.fit.filter(|_| self.values.len() >= ENOUGH)?;
         let off = value - fit.at(time);
-        let least = JUMP.0.max(JUMP.1 * fit.spread);
+        let least = self.least_jump.max(JUMP * fit.spread);
         if off.abs() < least {
             self.astray.clear();
             return None;
@@ -130,6 +134,20 @@ impl SteadyLine {
             }
             _ => None,
         }
+    }
+
+    /// Moves the whole line, where it is known by other means that all values change at once.
+    pub(crate) fn shift(&mut self, by: Seconds) {
+        for (_, value) in &mut self.values {
+            *value += by.get();
+        }
+        self.astray.clear();
+        self.fit();
+    }
+
+    /// Takes it that the line has this slope, as long as its values say little.
+    pub(crate) fn expect_slope(&mut self, slope: f64) {
+        self.kept_slope = Some(slope);
     }
 
     /// The line of Theil and Sen: the median of all slopes, and the median of what remains. As long as the values say
@@ -183,6 +201,16 @@ impl SteadyLine {
     /// How fast it changes; none before that is known.
     pub(crate) fn slope(&self) -> Option<f64> {
         self.believed_slope().or(self.kept_slope)
+    }
+
+    /// The slope as it is drawn, however little is known.
+    pub(crate) fn drawn_slope(&self) -> Option<f64> {
+        Some(self.fit?.slope)
+    }
+
+    /// Over how many seconds the values spread.
+    pub(crate) fn span(&self) -> f64 {
+        self.values.back().map_or(0.0, |last| last.0) - self.values.front().map_or(0.0, |first| first.0)
     }
 
     /// How far values stray from the line, as a standard deviation in seconds.

@@ -18,8 +18,9 @@ const DIRECT: f64 = 0.5;
 const BEFORE: f64 = 0.02;
 /// After a sweep so much is searched, in seconds: the longest latency there may be. Wireless devices take about 0.3 s.
 pub(crate) const SEARCHED: f64 = 0.65;
-/// Single results spread more than this: a latency that can't be trusted.
-const UNSTEADY: Seconds = Seconds::new(0.003);
+/// Single results that stray more than this (seconds), or change faster than this (seconds a second): a latency that
+/// can't be trusted.
+const UNSTEADY: (f64, f64) = (0.003, 0.002);
 
 /// A sweep that was found.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -140,7 +141,8 @@ fn top_of(values: &[f64], peak: usize) -> f64 {
     peak as f64 + shift.clamp(-0.5, 0.5)
 }
 
-/// The latency by sweeps that were played on known samples, from a stretch of what was heard that begins on `first`.
+/// The latency by sweeps that were played on known samples, from a stretch of what was heard that begins on `first`. The
+/// clocks learn from them how the two counts lie to each other.
 ///
 /// # Errors
 /// Too few were heard clearly, the single results don't agree, or the clocks aren't known.
@@ -149,7 +151,7 @@ pub fn measure(
     heard: &[f32],
     rate: SampleRate,
     played: &[SampleIndex],
-    clocks: &TwoClocks,
+    clocks: &mut TwoClocks,
 ) -> Result<Latency, LatencyError> {
     let mut ways = Vec::new();
     for &sweep in played {
@@ -160,14 +162,20 @@ pub fn measure(
         if found.clarity >= CLEAR {
             let at = (first.get() + start as u64) as f64 + found.at;
             ways.push(clocks.way(sweep.get() as f64, at).ok_or(LatencyError::NoClocks)?);
+            clocks.note_echo_at(sweep, at);
         }
     }
     let clear = ways.len();
     if clear * 2 <= played.len() || clear < 3 {
         return Err(LatencyError::NotHeard { clear, played: played.len() });
     }
-    let latency = of_ways(&mut ways, MeasuredBy::Sweeps);
-    if latency.spread > UNSTEADY { Err(LatencyError::Unsteady { spread: latency.spread }) } else { Ok(latency) }
+    // The counts themselves tell how steady the way is; callbacks behind a sound server may come and go.
+    let (spread, slope) = clocks.unsteadiness().ok_or(LatencyError::NoClocks)?;
+    if spread > UNSTEADY.0 || slope.abs() > UNSTEADY.1 {
+        let span = f64::from(ways.len() as u32) * slope.abs();
+        return Err(LatencyError::Unsteady { spread: Seconds::new(spread.max(span)) });
+    }
+    Ok(Latency { spread: Seconds::new(spread), ..of_ways(&mut ways, MeasuredBy::Sweeps) })
 }
 
 /// The median and the spread about it.

@@ -79,10 +79,15 @@ impl SweepRun {
             return Ok(RunState::Running(self.played.len()));
         }
         let first = self.first.unwrap_or_default();
-        Ok(RunState::Over(measure(first, &self.heard, self.rate, &self.played, &self.clocks)))
+        let measured = measure(first, &self.heard, self.rate, &self.played, &mut self.clocks);
+        if let Ok(latency) = measured {
+            self.clocks.set_latency(latency.seconds);
+        }
+        self.heard = Vec::new();
+        Ok(RunState::Over(measured))
     }
 
-    /// The clocks as far as they are known, to go on with.
+    /// The clocks with what was learnt, to go on with as long as both devices stay open.
     pub fn into_clocks(self) -> TwoClocks {
         self.clocks
     }
