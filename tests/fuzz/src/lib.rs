@@ -29,7 +29,9 @@ pub fn musicxml(bytes: &[u8]) {
 
 /// MusicXML in its archive.
 pub fn mxl(bytes: &[u8]) {
-    musicxml(bytes);
+    if bytes.starts_with(b"PK") {
+        musicxml(bytes);
+    }
 }
 
 /// A file of ABC, and a passage typed for both hands, which a zero byte parts.
