@@ -32,6 +32,7 @@ pub(crate) mod tests;
 mod tunings;
 mod ways_out;
 mod wishes;
+mod written_marks;
 
 pub use answer::{Flip, Gesture, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
 pub use bare::{BarePlan, BareRequest, UnmetFlip, WantedFlip, bare_plan};
@@ -43,6 +44,7 @@ pub use marks::{FlipMark, MarkText, StartLetter, StartList, flip_marks};
 pub use reasons::{CostPart, PlaceCost, Reason, Reasons, Why};
 pub use tunings::tunings_ranked;
 pub use ways_out::plan_with_ways_out;
+pub use written_marks::{MarkedEdits, UnmetMark, UnmetMarkReason, edits_of_marks};
 
 use crate::harp::Harp;
 use crate::score::Performance;
