@@ -17,8 +17,9 @@ mod text;
 
 pub use error::DocumentError;
 pub use harp::HarpDocument;
-pub use piece::{DrillSettings, Piece};
+pub use piece::{DrillSettings, Music, OpenError, Piece};
 pub use source::{Sha256, Source};
+pub use text::is_document;
 
 /// The largest document that is read, in bytes: room for a score of the largest size that is taken, kept inside.
 pub const MOST_BYTES: usize = 256 << 20;

@@ -49,6 +49,21 @@ fn options() -> Options {
     Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
 }
 
+/// Whether bytes look like a document of ours, of whatever kind: `(`, then `document`, remarks and spaces aside.
+pub fn is_document(bytes: &[u8]) -> bool {
+    let text = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    let inside = past_remarks(text).strip_prefix(b"(");
+    inside.is_some_and(|inside| past_remarks(inside).starts_with(b"document"))
+}
+
+fn past_remarks(mut text: &[u8]) -> &[u8] {
+    loop {
+        text = text.trim_ascii_start();
+        let Some(remark) = text.strip_prefix(b"//") else { return text };
+        text = remark.iter().position(|&byte| byte == b'\n').map_or(&[], |end| &remark[end..]);
+    }
+}
+
 /// Which version of a document the bytes are; at most [`Kind::newest`].
 ///
 /// # Errors

@@ -2,7 +2,7 @@
 
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::{Edit, EndOfPiece, FlipName};
-use leverlane_core::score::{BarIndex, Hand, HandRule, NoteName, Rewrite};
+use leverlane_core::score::{BarHands, BarIndex, Hand, HandRule, NoteName, Rewrite};
 use serde::{Deserialize, Serialize};
 
 use super::{DrillSettings, Piece};
@@ -49,10 +49,30 @@ enum WrittenHands {
     ByStaff {
         parts: Vec<usize>,
     },
+    ByVoice {
+        parts: Vec<usize>,
+    },
+    ByPart {
+        right: Vec<usize>,
+        left: Vec<usize>,
+    },
     All {
         parts: Vec<usize>,
         hand: WrittenHand,
     },
+    ByBars {
+        otherwise: Box<WrittenHands>,
+        ranges: Vec<WrittenRange>,
+    },
+}
+
+/// Bars from `first` to `last`.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenRange {
+    first: usize,
+    last: usize,
+    hands: WrittenHands,
 }
 
 #[derive(Default, Serialize, Deserialize)]
@@ -154,7 +174,20 @@ impl From<&HandRule> for WrittenHands {
                 WrittenHands::SplitAt { parts, lowest_right: lowest_right.ascii() }
             }
             HandRule::ByStaff { parts } => WrittenHands::ByStaff { parts },
+            HandRule::ByVoice { parts } => WrittenHands::ByVoice { parts },
+            HandRule::ByPart { right, left } => WrittenHands::ByPart { right, left },
             HandRule::All { parts, hand } => WrittenHands::All { parts, hand: hand.into() },
+            HandRule::ByBars { otherwise, ranges } => {
+                let range = |range: &BarHands| WrittenRange {
+                    first: range.first.get(),
+                    last: range.last.get(),
+                    hands: WrittenHands::from(&range.rule),
+                };
+                WrittenHands::ByBars {
+                    otherwise: Box::new(WrittenHands::from(&*otherwise)),
+                    ranges: ranges.iter().map(range).collect(),
+                }
+            }
         }
     }
 }
@@ -221,9 +254,10 @@ impl WrittenPiece {
         let pace = self.pace.parse().map_err(|_| {
             DocumentError::invalid("pace", format!("\"{}\"", self.pace), "beginner, improver, fluent or expert")
         })?;
+        let source = self.source.read(&self.title)?;
         Ok(Piece {
             title: self.title,
-            source: self.source.read()?,
+            source,
             harp: self.harp.read("harp.")?,
             hands: self.hands.read()?,
             tempo: self.tempo.map(|tempo| tempo.read("tempo")).transpose()?,
@@ -252,7 +286,19 @@ impl WrittenHands {
                 HandRule::SplitAt { parts, lowest_right: musical::pitch("hands.split_at.lowest_right", &lowest_right)? }
             }
             WrittenHands::ByStaff { parts } => HandRule::ByStaff { parts },
+            WrittenHands::ByVoice { parts } => HandRule::ByVoice { parts },
+            WrittenHands::ByPart { right, left } => HandRule::ByPart { right, left },
             WrittenHands::All { parts, hand } => HandRule::All { parts, hand: Hand::from(hand) },
+            WrittenHands::ByBars { otherwise, ranges } => {
+                let range = |range: WrittenRange| {
+                    let (first, last) = (BarIndex::new(range.first), BarIndex::new(range.last));
+                    Ok(BarHands { first, last, rule: range.hands.read()? })
+                };
+                HandRule::ByBars {
+                    otherwise: Box::new(otherwise.read()?),
+                    ranges: ranges.into_iter().map(range).collect::<Result<_, DocumentError>>()?,
+                }
+            }
         })
     }
 }
