@@ -27,7 +27,7 @@ pub struct PlanChoice {
     pub pace: PaceLevel,
     /// Who plays what: usual, staff, left, right or split=PITCH (from that pitch up right).
     #[arg(long, value_name = "RULE", default_value = "usual")]
-    hands: HandsChoice,
+    pub hands: HandsChoice,
 }
 
 /// A tempo from the command line.

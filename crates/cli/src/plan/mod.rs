@@ -4,7 +4,7 @@ mod json;
 pub mod table;
 mod text;
 mod why;
-mod words;
+pub mod words;
 
 pub use json::{TotalsAnswer, totals};
 

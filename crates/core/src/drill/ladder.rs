@@ -282,7 +282,7 @@ impl Ladder {
     pub fn go_on(&mut self) {
         self.steps_back.fill(0);
         self.ended = None;
-        self.to_rung(self.rung.saturating_sub(1));
+        self.stand_on(self.rung.saturating_sub(1));
     }
 
     fn clean_pass(&mut self) -> Move {
@@ -293,7 +293,7 @@ impl Ladder {
             Scheme::Climb if self.clean < self.plan.clean_to_climb => Move::Stays,
             Scheme::Climb if at_goal => Move::Reached,
             Scheme::Climb => {
-                self.to_rung(self.rung + 1);
+                self.stand_on(self.rung + 1);
                 Move::Climbs
             }
             Scheme::Alternate if at_goal => {
@@ -344,14 +344,14 @@ impl Ladder {
         }
         match lower {
             Some(lower) => {
-                self.to_rung(lower);
+                self.stand_on(lower);
                 Move::StepsBack
             }
             None => Move::Stays,
         }
     }
 
-    fn to_rung(&mut self, rung: usize) {
+    fn stand_on(&mut self, rung: usize) {
         self.rung = rung;
         self.clean = 0;
         self.missed = 0;

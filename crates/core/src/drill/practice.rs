@@ -4,6 +4,7 @@ use super::chunk::ChunkSize;
 use super::fading::Cueing;
 use super::ladder::{Ladder, LadderPlan, Move, PassResult};
 use super::layers::Layer;
+use crate::time::Tempo;
 
 /// Where the practice of one flip stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -118,6 +119,16 @@ impl Practice {
     pub fn use_size(&mut self, size: ChunkSize) {
         self.size = size;
         self.ladder = Ladder::resumed_at(*self.ladder.plan(), self.ladder.tempo());
+    }
+
+    /// Goes so many rungs up, or down where negative, as far as there are any; what was counted is counted anew. Gives back
+    /// the tempo.
+    pub fn go_to_rung(&mut self, steps: isize) -> Tempo {
+        let rungs = self.ladder.rungs();
+        let wanted = self.ladder.rung().saturating_add_signed(steps).min(rungs.len().saturating_sub(1));
+        let tempo = rungs.get(wanted).copied().unwrap_or(self.ladder.tempo());
+        self.ladder = Ladder::resumed_at(*self.ladder.plan(), tempo);
+        self.ladder.tempo()
     }
 
     /// Sets the ladder up anew; the tempo stays as far as it can.

@@ -42,7 +42,7 @@
 //! start.
 
 mod music;
-mod written;
+pub(super) mod written;
 
 use std::path::Path;
 

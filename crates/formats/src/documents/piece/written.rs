@@ -15,7 +15,7 @@ use crate::documents::text::Kind;
 /// A piece as it stands in a file of version 1.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct WrittenPiece {
+pub(in crate::documents) struct WrittenPiece {
     document: Kind,
     version: u32,
     #[serde(default)]
@@ -85,7 +85,7 @@ enum WrittenEnding {
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct WrittenFlip {
+pub(in crate::documents) struct WrittenFlip {
     string: u8,
     to: WrittenState,
     needed_in: usize,
@@ -129,13 +129,35 @@ struct WrittenDrill {
     tempo: Option<WrittenTempo>,
 }
 
-#[derive(Serialize, Deserialize)]
+#[derive(Clone, Copy, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-enum WrittenChunk {
+pub(in crate::documents) enum WrittenChunk {
     FlipBar,
     BarEachSide,
     TwoBarsEachSide,
     WholePiece,
+}
+
+impl From<ChunkSize> for WrittenChunk {
+    fn from(size: ChunkSize) -> WrittenChunk {
+        match size {
+            ChunkSize::FlipBar => WrittenChunk::FlipBar,
+            ChunkSize::BarEachSide => WrittenChunk::BarEachSide,
+            ChunkSize::TwoBarsEachSide => WrittenChunk::TwoBarsEachSide,
+            ChunkSize::WholePiece => WrittenChunk::WholePiece,
+        }
+    }
+}
+
+impl From<WrittenChunk> for ChunkSize {
+    fn from(size: WrittenChunk) -> ChunkSize {
+        match size {
+            WrittenChunk::FlipBar => ChunkSize::FlipBar,
+            WrittenChunk::BarEachSide => ChunkSize::BarEachSide,
+            WrittenChunk::TwoBarsEachSide => ChunkSize::TwoBarsEachSide,
+            WrittenChunk::WholePiece => ChunkSize::WholePiece,
+        }
+    }
 }
 
 impl Default for WrittenDrill {
@@ -237,12 +259,7 @@ impl From<&Rewrite> for WrittenRewrite {
 impl From<DrillSettings> for WrittenDrill {
     fn from(settings: DrillSettings) -> WrittenDrill {
         WrittenDrill {
-            chunk: match settings.chunk {
-                ChunkSize::FlipBar => WrittenChunk::FlipBar,
-                ChunkSize::BarEachSide => WrittenChunk::BarEachSide,
-                ChunkSize::TwoBarsEachSide => WrittenChunk::TwoBarsEachSide,
-                ChunkSize::WholePiece => WrittenChunk::WholePiece,
-            },
+            chunk: settings.chunk.into(),
             count_in_bars: settings.count_in_bars,
             tempo: settings.tempo.map(WrittenTempo::from),
         }
@@ -250,7 +267,7 @@ impl From<DrillSettings> for WrittenDrill {
 }
 
 impl WrittenPiece {
-    pub(super) fn read(self) -> Result<Piece, DocumentError> {
+    pub(in crate::documents) fn read(self) -> Result<Piece, DocumentError> {
         let pace = self.pace.parse().map_err(|_| {
             DocumentError::invalid("pace", format!("\"{}\"", self.pace), "beginner, improver, fluent or expert")
         })?;
@@ -304,7 +321,7 @@ impl WrittenHands {
 }
 
 impl WrittenFlip {
-    fn read(&self, place: &str) -> Result<FlipName, DocumentError> {
+    pub(in crate::documents) fn read(&self, place: &str) -> Result<FlipName, DocumentError> {
         Ok(FlipName {
             string: musical::string(&format!("{place}, string"), self.string)?,
             to: self.to.into(),
@@ -360,12 +377,7 @@ impl WrittenRewrite {
 impl WrittenDrill {
     fn read(&self) -> Result<DrillSettings, DocumentError> {
         Ok(DrillSettings {
-            chunk: match self.chunk {
-                WrittenChunk::FlipBar => ChunkSize::FlipBar,
-                WrittenChunk::BarEachSide => ChunkSize::BarEachSide,
-                WrittenChunk::TwoBarsEachSide => ChunkSize::TwoBarsEachSide,
-                WrittenChunk::WholePiece => ChunkSize::WholePiece,
-            },
+            chunk: self.chunk.into(),
             count_in_bars: self.count_in_bars,
             tempo: self.tempo.as_ref().map(|tempo| tempo.read("drill.tempo")).transpose()?,
         })
