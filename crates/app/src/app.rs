@@ -7,10 +7,10 @@ use std::time::Duration;
 use eframe::egui;
 
 use crate::apply::apply;
-use crate::effects::Executor;
+use crate::effects::{Executor, Folders, settings_file};
 use crate::intent::{DrillIntent, FileIntent, Intent};
 use crate::shortcuts;
-use crate::state::{Origin, State};
+use crate::state::{Colours, Notice, Origin, State};
 use crate::theme;
 use crate::views::{self, ViewState};
 use crate::words::Words;
@@ -82,7 +82,7 @@ pub fn run(start: Start) -> eframe::Result {
         NAME,
         options,
         Box::new(|creation| {
-            let mut app = App::new(&creation.egui_ctx, start);
+            let mut app = App::new(&creation.egui_ctx, start, Folders::of_platform());
             if draws_in_software(creation) {
                 app.frame = FRAME_IN_SOFTWARE;
             }
@@ -105,16 +105,27 @@ pub struct App {
     frame: Duration,
     /// What the window is called.
     title: String,
+    /// The colours that the window has been given.
+    colours: Colours,
 }
 
 impl App {
     /// The window as it opens.
-    pub fn new(context: &egui::Context, start: Start) -> App {
+    pub fn new(context: &egui::Context, start: Start, folders: Option<Folders>) -> App {
         theme::install(context);
+        let mut state = State::default();
+        if let Some(folders) = &folders {
+            match settings_file::read(&folders.settings_file()) {
+                Ok(settings) => state.settings = settings,
+                Err(reason) => state.notice = Some(Notice::error(reason)),
+            }
+        }
+        context.set_theme(preference(state.settings.colours));
         let mut app = App {
-            state: State::default(),
+            colours: state.settings.colours,
+            state,
             views: ViewState::default(),
-            executor: Executor::new(context),
+            executor: Executor::new(context, folders),
             frame: FRAME,
             title: NAME.to_owned(),
         };
@@ -131,11 +142,13 @@ impl App {
 
     /// The window is called after its piece.
     fn show_title(&mut self, context: &egui::Context) {
-        let title = self
-            .state
-            .piece
-            .as_ref()
-            .map_or_else(|| NAME.to_owned(), |piece| format!("{} – {NAME}", piece.title(self.state.words())));
+        let title = self.state.piece.as_ref().map_or_else(
+            || NAME.to_owned(),
+            |piece| {
+                let changed = if self.state.has_unsaved_changes() { "* " } else { "" };
+                format!("{changed}{} – {NAME}", piece.title(self.state.words()))
+            },
+        );
         if title != self.title {
             context.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
             self.title = title;
@@ -161,6 +174,16 @@ impl eframe::App for App {
             context.request_repaint_after(self.frame);
         }
         self.show_title(context);
+        if self.colours != self.state.settings.colours {
+            self.colours = self.state.settings.colours;
+            context.set_theme(preference(self.colours));
+        }
+        let closing = context.input(|input| input.viewport().close_requested());
+        if closing && self.state.has_unsaved_changes() && !self.executor.is_closing() {
+            context.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            self.carry_out(FileIntent::Close.into());
+            context.request_repaint();
+        }
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
@@ -175,6 +198,14 @@ impl eframe::App for App {
             // What was just changed is not in the picture yet.
             ui.ctx().request_repaint();
         }
+    }
+}
+
+fn preference(colours: Colours) -> egui::ThemePreference {
+    match colours {
+        Colours::AsSystem => egui::ThemePreference::System,
+        Colours::Light => egui::ThemePreference::Light,
+        Colours::Dark => egui::ThemePreference::Dark,
     }
 }
 

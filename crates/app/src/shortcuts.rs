@@ -5,8 +5,8 @@ use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
 
-use crate::intent::{DrillIntent, FileIntent, HarpIntent, Intent, PlanIntent};
-use crate::state::{HelpPage, Origin, Place, State, Voice};
+use crate::intent::{Answer, Direction, DrillIntent, FileIntent, HarpIntent, Intent, PlanIntent};
+use crate::state::{Origin, Place, Question, Sheet, State, Voice};
 
 /// What a key asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,6 +51,22 @@ pub enum Action {
     Open,
     /// Open the demo piece.
     Demo,
+    /// Save.
+    Save,
+    /// Save under another name.
+    SaveAs,
+    /// Move the selected flip.
+    Move(Direction),
+    /// Give the selected flip to the other hand.
+    OtherHand,
+    /// Fix the selected flip, or leave it to the planner.
+    Lock,
+    /// Set the selected flip's levers before the start.
+    Preset,
+    /// Don't make the selected flip.
+    Forbid,
+    /// Settings, open or closed.
+    Settings,
     /// Help, open or closed.
     Help,
     /// Close what is in front, else stop.
@@ -77,9 +93,14 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// Every key; those with modifiers first, since a plain key also matches with Shift held.
-pub const BINDINGS: [Binding; 37] = [
+pub const BINDINGS: [Binding; 46] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
+    with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
+    with(Modifiers::COMMAND, Key::S, Action::Save),
+    with(Modifiers::COMMAND, Key::Comma, Action::Settings),
+    with(Modifiers::ALT, Key::ArrowLeft, Action::Move(Direction::Earlier)),
+    with(Modifiers::ALT, Key::ArrowRight, Action::Move(Direction::Later)),
     with(Modifiers::COMMAND, Key::Num1, Action::Go(Place::Piece)),
     with(Modifiers::COMMAND, Key::Num2, Action::Go(Place::Harp)),
     with(Modifiers::COMMAND, Key::Num3, Action::Go(Place::Drill)),
@@ -112,6 +133,10 @@ pub const BINDINGS: [Binding; 37] = [
     plain(Key::H, Action::NextPreset),
     plain(Key::T, Action::NextTuning),
     plain(Key::P, Action::NextPace),
+    plain(Key::X, Action::OtherHand),
+    plain(Key::F, Action::Lock),
+    plain(Key::S, Action::Preset),
+    plain(Key::Delete, Action::Forbid),
     plain(Key::F1, Action::Help),
     plain(Key::Questionmark, Action::Help),
     plain(Key::Escape, Action::Escape),
@@ -134,6 +159,9 @@ pub fn read(ui: &egui::Ui, state: &State) -> Vec<Intent> {
     if egui::Popup::is_any_open(context) {
         return Vec::new();
     }
+    if let Some(question) = &state.question {
+        return answers(ui, question);
+    }
     let focused = context.memory(|memory| memory.focused().is_some());
     let mut intents = Vec::new();
     context.input_mut(|input| {
@@ -145,6 +173,26 @@ pub fn read(ui: &egui::Ui, state: &State) -> Vec<Intent> {
         }
     });
     intents
+}
+
+/// While a question stands there, keys answer it and do nothing else.
+fn answers(ui: &egui::Ui, question: &Question) -> Vec<Intent> {
+    let focused = ui.ctx().memory(|memory| memory.focused().is_some());
+    let (yes, no) = ui.ctx().input_mut(|input| {
+        let yes = !focused && input.consume_key(Modifiers::NONE, Key::Enter);
+        (yes, input.consume_key(Modifiers::NONE, Key::Escape))
+    });
+    let answer = match question {
+        _ if no => Some(Answer::Cancel),
+        _ if !yes => None,
+        Question::SaveFirst(_) => Some(Answer::Save),
+        Question::Recover(pieces) => pieces.first().map(|(file, _)| Answer::Recover(file.clone())),
+    };
+    answer.map(|answer| FileIntent::Answer(answer).into()).into_iter().collect()
+}
+
+fn selected_hand(state: &State) -> Option<Hand> {
+    Some(state.plan.as_ref()?.plan.gestures.get(state.drill.selected?)?.hand)
 }
 
 /// The keys by which a control that has the focus is used or left.
@@ -180,8 +228,17 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Redo => PlanIntent::Redo.into(),
         Action::Open => FileIntent::Ask.into(),
         Action::Demo => FileIntent::Open(Origin::Demo).into(),
-        Action::Help => Intent::SwitchHelp,
-        Action::Escape if state.help == HelpPage::Open => Intent::SwitchHelp,
+        Action::Save => FileIntent::Save.into(),
+        Action::SaveAs => FileIntent::SaveAs.into(),
+        Action::Move(direction) => PlanIntent::Nudge(direction).into(),
+        Action::OtherHand => PlanIntent::GiveTo(!selected_hand(state)?).into(),
+        Action::Lock => PlanIntent::SwitchLock.into(),
+        Action::Preset => PlanIntent::Preset.into(),
+        Action::Forbid => PlanIntent::Forbid.into(),
+        Action::Settings => Intent::Switch(Sheet::Settings),
+        Action::Help => Intent::Switch(Sheet::Help),
+        Action::Escape if state.sheet.is_some() => Intent::CloseSheet,
+        Action::Escape if state.work.opening.is_some() => FileIntent::GiveUp.into(),
         Action::Escape if state.notice.is_some() => Intent::DismissNotice,
         Action::Escape => DrillIntent::Stop.into(),
     })

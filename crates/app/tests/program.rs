@@ -16,7 +16,7 @@ use leverlane_app::state::{Origin, State};
 const PATIENCE: Duration = Duration::from_secs(60);
 
 fn program<'a>(start: Start) -> Harness<'a, App> {
-    Harness::builder().with_size([1280.0, 800.0]).build_eframe(|creation| App::new(&creation.egui_ctx, start))
+    Harness::builder().with_size([1280.0, 800.0]).build_eframe(|creation| App::new(&creation.egui_ctx, start, None))
 }
 
 fn wait_for<T>(harness: &mut Harness<'_, App>, mut answer: impl FnMut(&State) -> Option<T>) -> T {

@@ -100,6 +100,8 @@ fn the_demo_is_looped_by_keys_in_a_real_window() {
             .arg("--demo")
             .env("DISPLAY", &screen.display)
             .env("XDG_RUNTIME_DIR", &runtime)
+            .env("XDG_CONFIG_HOME", &runtime)
+            .env("XDG_DATA_HOME", &runtime)
             .env_remove("WAYLAND_DISPLAY")
             .stderr(Stdio::null())
             .spawn()

@@ -3,22 +3,28 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use eframe::egui;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use leverlane_app::apply::apply;
-use leverlane_app::effects::{Effect, SoundOrder, make_plan, read_piece};
-use leverlane_app::intent::{DrillIntent, FileIntent, Intent, PlanIntent};
-use leverlane_app::state::{Loop, Notice, Origin, PassPlace, Place, State, preset_of, tuning_of};
+use leverlane_app::effects::{Effect, SoundOrder, make_plan, make_request, read_bytes};
+use leverlane_app::intent::{Answer, DrillIntent, FileIntent, Intent, PlanIntent};
+use leverlane_app::state::{
+    Loop, Notice, Origin, PassPlace, Place, Question, Settings, Sheet, State, preset_of, tuning_of,
+};
 use leverlane_app::views::{self, ViewState};
 use leverlane_app::{demo, shortcuts, theme};
 use leverlane_core::drill::Cue;
 use leverlane_core::harp::LeverState;
+use leverlane_core::plan::{Edit, Reasons};
+use leverlane_core::score::Hand;
 use leverlane_core::time::Ticks;
+use leverlane_formats::documents;
 
-/// The window without its threads.
+/// The window without its threads and without files: effects are carried out at once or noted.
 #[derive(Default)]
 struct Bench {
     state: State,
@@ -27,6 +33,12 @@ struct Bench {
     sounding: Option<Arc<Loop>>,
     asked_for_file: bool,
     copied: Vec<String>,
+    /// What the recovery file holds.
+    recovery: Option<documents::Piece>,
+    /// What was saved, and where.
+    saved: Vec<(PathBuf, documents::Piece)>,
+    settings: Option<Settings>,
+    closed: bool,
 }
 
 impl Bench {
@@ -35,15 +47,20 @@ impl Bench {
             match effect {
                 Effect::AskForFile(_) => self.asked_for_file = true,
                 Effect::Read { job, origin } => {
-                    let result = read_piece(origin, demo::PIECE).map(Arc::new);
+                    let result = read_bytes(origin, demo::PIECE).map(Arc::new);
                     self.act(FileIntent::Opened { job, result }.into());
                 }
                 Effect::Import { job, origin, bytes } => {
-                    let result = read_piece(origin, &bytes).map(Arc::new);
+                    let result = read_bytes(origin, &bytes).map(Arc::new);
                     self.act(FileIntent::Opened { job, result }.into());
                 }
                 Effect::Plan { job, order } => {
                     self.act(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
+                }
+                Effect::Cost { job, order, planned, gesture } => {
+                    let places =
+                        make_request(&order, &planned, |request| Reasons::of(request, &planned.plan).places(gesture));
+                    self.act(PlanIntent::Costed { job, gesture, places }.into());
                 }
                 Effect::Sound(SoundOrder::Start { looped, .. } | SoundOrder::NextPass(looped)) => {
                     self.sounding = Some(looped);
@@ -51,6 +68,18 @@ impl Bench {
                 Effect::Sound(SoundOrder::Stop) => self.sounding = None,
                 Effect::Sound(SoundOrder::Mix(_)) => {}
                 Effect::Copy(text) => self.copied.push(text),
+                Effect::KeepForRecovery(piece) => self.recovery = Some(*piece),
+                Effect::ForgetRecovery => self.recovery = None,
+                Effect::AskWhereToSave { name, .. } => {
+                    self.act(FileIntent::SaveTo(Some(PathBuf::from(name))).into());
+                }
+                Effect::Save { path, document, wishes } => {
+                    self.saved.push((path.clone(), *document));
+                    self.act(FileIntent::Saved { path, wishes, result: Ok(()) }.into());
+                }
+                Effect::KeepSettings(settings) => self.settings = Some(*settings),
+                Effect::Close => self.closed = true,
+                other => panic!("nothing here carries out {other:?}"),
             }
         }
     }
@@ -202,7 +231,8 @@ fn everything_that_can_be_pressed_has_a_name() {
         let mut count = 0;
         for node in harness.root().children_recursive() {
             let node = node.accesskit_node();
-            let is_control = node.role() != Role::Label && node.data().supports_action(Action::Click)
+            let is_control = ![Role::Label, Role::ScrollBar].contains(&node.role())
+                && node.data().supports_action(Action::Click)
                 || [Role::Slider, Role::ComboBox, Role::CheckBox, Role::TextInput].contains(&node.role());
             if is_control {
                 count += 1;
@@ -365,4 +395,199 @@ fn a_lever_is_set_before_the_start() {
     harness.get_by_label("Lever before the start: as planned").click();
     harness.run();
     assert_eq!(harness.state().state.plan.as_ref().unwrap().plan.start.of(number), LeverState::Down);
+}
+
+/// The first gesture of the demo's plan.
+fn first_gesture(harness: &Harness<'_, Bench>) -> leverlane_core::plan::Gesture {
+    harness.state().state.plan.as_ref().unwrap().plan.gestures[0].clone()
+}
+
+/// Issue 5: a flip is moved by drag, with its window shown, and snaps to a place the planner knows.
+#[test]
+fn a_flip_is_dragged_to_another_beat() {
+    let mut harness = with_demo(egui::Theme::Light);
+    let before = first_gesture(&harness);
+    let places = harness.state().state.costs.clone().unwrap().places;
+    let other =
+        places.iter().filter(|place| place.hand == before.hand && place.at != before.at).next_back().unwrap().at;
+    let mark = harness.get_by_label_contains("Flip G sharp 4 up, left hand, bar 3").rect().left_center();
+    // A quarter note is 92 points wide.
+    let to = mark + egui::vec2(((other - before.at).quarters() * 92.0) as f32 + 14.0, 0.0);
+    let from = mark + egui::vec2(10.0, 0.0);
+    harness.hover_at(from);
+    harness.run();
+    harness.drag_at(from);
+    harness.run();
+    harness.hover_at(from + egui::vec2(20.0, 0.0));
+    harness.run();
+    harness.hover_at(to);
+    harness.run();
+    harness.snapshot("dragging_light");
+    let results = harness.take_snapshot_results();
+    harness.drop_at(to);
+    harness.run();
+    let after = first_gesture(&harness);
+    assert_eq!(after.at, other);
+    assert!(after.locked, "what the player has placed is fixed");
+    assert_eq!(harness.state().state.drill.selected, Some(0), "the moved flip stays selected");
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Z);
+    harness.run();
+    assert_eq!(first_gesture(&harness), before);
+    drop(results);
+}
+
+/// Issue 5: each edit of a flip by its button and by its key, each undone in one step.
+#[test]
+fn each_edit_of_a_flip_works_and_is_undone() {
+    type Check = fn(&leverlane_core::plan::Plan, &leverlane_core::plan::Gesture, &[Edit]) -> bool;
+    let edits: [(&str, egui::Modifiers, egui::Key, Check); 5] = [
+        ("Earlier", egui::Modifiers::ALT, egui::Key::ArrowLeft, |plan, old, _| plan.gestures[0].at < old.at),
+        ("To the right hand", egui::Modifiers::NONE, egui::Key::X, |plan, _, _| plan.gestures[0].hand == Hand::Right),
+        ("Fix it here", egui::Modifiers::NONE, egui::Key::F, |plan, old, _| {
+            plan.gestures[0].locked && plan.gestures[0].at == old.at
+        }),
+        ("Set beforehand", egui::Modifiers::NONE, egui::Key::S, |plan, old, _| {
+            plan.start.of(old.flips[0].string) == old.flips[0].to
+        }),
+        ("Leave it out", egui::Modifiers::NONE, egui::Key::Delete, |_, _, edits| {
+            matches!(edits, [Edit::Forbid { .. }])
+        }),
+    ];
+    for (button, modifiers, key, check) in edits {
+        for by_key in [false, true] {
+            let mut harness = with_demo(egui::Theme::Light);
+            let before = (first_gesture(&harness), harness.state().state.wishes.clone());
+            if by_key {
+                harness.key_press_modifiers(modifiers, key);
+            } else {
+                harness.get_by_label(button).click();
+            }
+            harness.run();
+            let state = &harness.state().state;
+            let plan = &state.plan.as_ref().unwrap().plan;
+            assert!(check(plan, &before.0, &state.wishes.edits), "{button}, by key: {by_key}");
+            assert!(harness.state().recovery.is_some(), "{button} survives a crash");
+            harness.get_by_label("Undo").click();
+            harness.run();
+            assert_eq!((first_gesture(&harness), harness.state().state.wishes.clone()), before, "{button}");
+            assert!(harness.state().recovery.is_none(), "{button} taken back leaves nothing to recover");
+        }
+    }
+}
+
+/// Issue 5: the demo's one problem has ways out, and each is one step.
+#[test]
+fn a_way_out_is_taken_in_one_step() {
+    let mut harness = with_demo(egui::Theme::Light);
+    let rushed = |harness: &Harness<'_, Bench>| harness.state().state.plan.as_ref().unwrap().plan.totals.rushed;
+    let before = rushed(&harness);
+    assert!(before > 0);
+    let plan = harness.state().state.plan.clone().unwrap();
+    let problem = plan.plan.problems.iter().position(|problem| !problem.ways_out.is_empty()).unwrap();
+    harness.state_mut().act(PlanIntent::TakeWayOut { problem, way: 0 }.into());
+    harness.run();
+    assert!(rushed(&harness) < before);
+    harness.get_by_label("Undo").click();
+    harness.run();
+    assert_eq!(rushed(&harness), before);
+}
+
+/// Issue 3 and 5: saving writes a document from which everything comes back.
+#[test]
+fn a_saved_piece_comes_back_as_it_was() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.key_press(egui::Key::X);
+    harness.run();
+    harness.key_press(egui::Key::P);
+    harness.run();
+    harness.get_by_label("Save").click();
+    harness.run();
+    let (path, document) = harness.state().saved.last().cloned().unwrap();
+    assert_eq!(path, PathBuf::from("Greensleeves.ron"));
+    assert!(!harness.state().state.has_unsaved_changes());
+    assert!(harness.state().recovery.is_none(), "it is in a file now");
+    let (wishes, plan) = (harness.state().state.wishes.clone(), harness.state().state.plan.clone());
+    let bytes: Arc<[u8]> = document.write().unwrap().into();
+    drop(harness);
+
+    let mut harness = window(egui::Theme::Light);
+    harness.state_mut().act(FileIntent::OpenBytes { name: "Greensleeves.ron".to_owned(), bytes }.into());
+    harness.run();
+    assert_eq!(harness.state().state.wishes, wishes);
+    assert_eq!(harness.state().state.plan, plan);
+}
+
+/// Issue 5: unsaved changes are asked about before another piece takes their place, by mouse and by key.
+#[test]
+fn unsaved_changes_are_asked_about() {
+    let changed = || {
+        let mut harness = with_demo(egui::Theme::Light);
+        harness.key_press(egui::Key::P);
+        harness.run();
+        harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::O);
+        harness.run();
+        assert!(matches!(harness.state().state.question, Some(Question::SaveFirst(_))));
+        assert!(!harness.state().asked_for_file);
+        harness
+    };
+    let mut harness = changed();
+    harness.snapshot("question_light");
+    let results = harness.take_snapshot_results();
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    assert_eq!(harness.state().state.question, None);
+    assert!(!harness.state().asked_for_file && harness.state().state.has_unsaved_changes());
+
+    let mut harness = changed();
+    harness.get_by_label("Don’t save").click();
+    harness.run();
+    assert!(harness.state().asked_for_file && harness.state().saved.is_empty());
+
+    let mut harness = changed();
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    assert!(harness.state().asked_for_file && harness.state().saved.len() == 1);
+
+    let mut harness = changed();
+    harness.state_mut().act(FileIntent::Answer(Answer::Cancel).into());
+    harness.state_mut().act(FileIntent::Close.into());
+    assert!(!harness.state().closed);
+    harness.state_mut().act(FileIntent::Answer(Answer::Discard).into());
+    assert!(harness.state().closed && harness.state().recovery.is_none());
+    drop(results);
+}
+
+/// Issue 5: names of notes, octaves, language and the harp's side are chosen in the settings, and kept.
+#[test]
+fn the_window_speaks_as_the_player_does() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Comma);
+    harness.run();
+    assert_eq!(harness.state().state.sheet, Some(Sheet::Settings));
+    harness.get_by_label_contains("Fis  B  H").click();
+    harness.run();
+    harness.get_by_label_contains("Deutsch").click();
+    harness.run();
+    harness.snapshot("settings_german_light");
+    let mut results = harness.take_snapshot_results();
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    harness.get_by_label_contains("Hochstellen: F5, F6");
+    harness.get_by_label_contains("Klappe Gis 4 hoch üben");
+    harness.snapshot("piece_german_light");
+    results.extend(harness.take_snapshot_results());
+    let kept = harness.state().settings.clone().unwrap();
+    assert_eq!(kept.words, harness.state().state.words());
+}
+
+/// Issue 3: of several tunes one is chosen.
+#[test]
+fn one_of_several_tunes_is_chosen() {
+    let mut harness = window(egui::Theme::Light);
+    let book = "X:1\nT:First\nM:4/4\nL:1/4\nK:C\nCDEF|\n\nX:2\nT:Second\nM:4/4\nL:1/4\nK:C\nCD^FF|\n";
+    let bytes: Arc<[u8]> = book.as_bytes().into();
+    harness.state_mut().act(FileIntent::OpenBytes { name: "tunes.abc".to_owned(), bytes }.into());
+    harness.run();
+    harness.get_by_label("2 Second");
+    assert!(harness.state().state.piece.is_none());
 }

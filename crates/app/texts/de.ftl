@@ -84,13 +84,15 @@ head-reading = liest …
 head-planning = plant …
 head-open = Öffnen …
 head-open-spoken = Datei öffnen
-head-demo = Beispiel
-head-demo-spoken = Beispielstück öffnen
 head-help = Hilfe
-head-light = Hell
-head-light-spoken = Helle Farben
-head-dark = Dunkel
-head-dark-spoken = Dunkle Farben
+head-save = Speichern
+head-more = Mehr
+more-demo = Beispielstück öffnen
+more-save-as = Speichern unter …
+more-save-harp = Harfe speichern …
+more-settings = Einstellungen
+more-warnings = Alles anders Gelesene
+more-recent = Zuletzt geöffnet
 undo = Zurück
 redo = Wieder vor
 
@@ -107,7 +109,11 @@ welcome-formats = MusicXML (.musicxml, .xml, .mxl), MIDI oder ABC; eine Datei l�
 ## Files
 
 demo-piece = das Beispielstück
-dialog-open = Stück öffnen
+dialog-open = Stück oder Harfe öffnen
+dialog-save = Stück speichern
+dialog-pieces = Stücke
+dialog-save-harp = Harfe speichern
+dialog-harps = Harfen
 dialog-scores = Noten
 dialog-all-files = Alle Dateien
 dialog-none = Diese Oberfläche zeigt keinen Dateidialog; zieh die Datei auf das Fenster oder starte mit leverlane DATEI
@@ -234,8 +240,8 @@ diary-go = Einen Wechsel üben
 
 ## Help
 
-help-back = Zurück zum Stück
-help-back-spoken = Hilfe schließen
+sheet-back = Zurück
+sheet-back-spoken = Diese Seite schließen
 help-keys = Tasten und Pedale
 help-reading = Wie der Streifen zu lesen ist
 help-cautions = Schone Ohren und Hände
@@ -249,7 +255,9 @@ help-key-wanted = gewünschtes Tempo erhöhen, senken
 help-key-harp = nächste Harfe, Stimmung, Geschwindigkeit
 help-key-voices = Klick, Zeichen, Töne: leiser, lauter
 help-key-hands = linke, rechte Hand zu hören oder stumm
-help-key-files = Datei öffnen, Beispielstück
+help-key-files = öffnen, speichern, Beispielstück
+help-key-move = Wechsel früher, später legen
+help-key-edit = andere Hand, festlegen, vorher stellen, weglassen
 help-key-places = Stück, Harfe, Üben, Tagebuch
 help-key-undo = zurück, wieder vor
 help-key-escape = diese Seite oder eine Meldung schließen, anhalten
@@ -262,6 +270,63 @@ help-caution-2 = Hör auf, wenn etwas schmerzt, kribbelt oder taub wird, und mac
 help-caution-3 = Greif mit dem ganzen Arm zur Klappe, die Schulter tief; fang langsam an und steigere das Tempo in kleinen Schritten.
 help-caution-4 = Halte beim Umstimmen das Gesicht von der Saite weg: Eine zu hoch gestimmte Saite kann reißen.
 help-version = Leverlane { $version }, MIT OR Apache-2.0. Schrift: Libertinus Serif, SIL Open Font License 1.1.
+
+## Changing a flip
+
+edit-flip = Dieser Wechsel:
+edit-earlier = Früher
+edit-later = Später
+edit-give = { $hand }
+edit-lock = Hier festlegen
+edit-unlock = Dem Plan überlassen
+edit-preset = Vorher stellen
+edit-forbid = Weglassen
+edit-drag-cost = { $place }: { $state ->
+    [rushed] zu knapp
+   *[other] kostet { $cost }
+ }
+edit-drag-here = { $place }: wie jetzt
+
+## Questions
+
+question-save = „{ $title }“ vorher speichern?
+question-save-why = Was du dazu entschieden hast, steht noch in keiner Datei.
+question-save-yes = Speichern
+question-save-no = Nicht speichern
+question-cancel = Abbrechen
+question-recover = Etwas blieb ungespeichert
+question-recover-why = Als Leverlane zuletzt endete, war dies nicht gespeichert.
+question-recover-yes = „{ $title }“ wieder aufnehmen
+question-recover-later = Nächstes Mal fragen
+question-recover-no = Wegwerfen
+question-recover-safe = Was du aufnimmst, bleibt sicher, bis du es speicherst.
+
+## Settings
+
+settings = Einstellungen
+settings-language = Sprache
+settings-notes = Namen der Töne
+settings-octaves = Oktaven
+octaves-scientific = das eingestrichene C ist C4
+octaves-harpists = wie Harfenisten zählen, C4 heißt 4C
+settings-colours = Farben
+colours-system = wie das System
+colours-light = hell
+colours-dark = dunkel
+settings-side = Bild der Harfe
+side-bass-left = Bass links
+side-bass-right = Bass rechts
+settings-distance = Von wo du liest
+distance-near = vom Tisch
+distance-far = von der Harfe, einen Meter und mehr
+settings-movement = Bewegung
+movement-gliding = der Streifen gleitet
+movement-stepping = der Streifen steht, nur die Linie rückt
+warnings = Anders gelesen, als es dasteht
+warnings-whole = ganzes Stück
+warnings-copy = Alles kopieren
+tunes = { $count } Stücke in { $name }
+tunes-choose = Wähle das, das du spielen willst; die Datei bleibt, wie sie ist.
 
 ## Keys
 

@@ -86,13 +86,15 @@ head-reading = reading …
 head-planning = planning …
 head-open = Open …
 head-open-spoken = Open a file
-head-demo = Demo
-head-demo-spoken = Open the demo piece
 head-help = Help
-head-light = Light
-head-light-spoken = Switch to light colours
-head-dark = Dark
-head-dark-spoken = Switch to dark colours
+head-save = Save
+head-more = More
+more-demo = Open the demo piece
+more-save-as = Save as …
+more-save-harp = Save the harp …
+more-settings = Settings
+more-warnings = Everything read otherwise
+more-recent = Recent pieces
 undo = Undo
 redo = Redo
 
@@ -109,7 +111,11 @@ welcome-formats = MusicXML (.musicxml, .xml, .mxl), MIDI or ABC; you can also dr
 ## Files
 
 demo-piece = the demo piece
-dialog-open = Open a piece
+dialog-open = Open a piece or a harp
+dialog-save = Save the piece
+dialog-pieces = Pieces
+dialog-save-harp = Save the harp
+dialog-harps = Harps
 dialog-scores = Scores
 dialog-all-files = All files
 dialog-none = This desktop shows no file dialog; drop the file on this window, or start the program as leverlane FILE
@@ -236,8 +242,8 @@ diary-go = Drill a flip
 
 ## Help
 
-help-back = Back to the piece
-help-back-spoken = Close help
+sheet-back = Back
+sheet-back-spoken = Close this page
 help-keys = Keys and pedals
 help-reading = How to read the strip
 help-cautions = Mind your ears and hands
@@ -251,7 +257,9 @@ help-key-wanted = raise, lower the wanted tempo
 help-key-harp = next harp, tuning, pace
 help-key-voices = click, cue tone, notes: softer, louder
 help-key-hands = left, right hand heard or silent
-help-key-files = open a file, the demo piece
+help-key-files = open, save, the demo piece
+help-key-move = move the flip earlier, later
+help-key-edit = other hand, fix, set beforehand, leave out
 help-key-places = Piece, Harp, Drill, Diary
 help-key-undo = undo, redo
 help-key-escape = close this page, a message, or stop
@@ -264,6 +272,63 @@ help-caution-2 = Stop when something hurts, tingles or goes numb, and rest for t
 help-caution-3 = Reach for the lever with the whole arm, shoulder low; begin slowly, raise the tempo in small steps.
 help-caution-4 = When you retune a string, keep your face away from it: a string tuned too high can snap.
 help-version = Leverlane { $version }, MIT OR Apache-2.0. Type: Libertinus Serif, SIL Open Font License 1.1.
+
+## Changing a flip
+
+edit-flip = This flip:
+edit-earlier = Earlier
+edit-later = Later
+edit-give = To the { $hand }
+edit-lock = Fix it here
+edit-unlock = Leave it to the plan
+edit-preset = Set beforehand
+edit-forbid = Leave it out
+edit-drag-cost = { $place }: { $state ->
+    [rushed] too tight
+   *[other] costs { $cost }
+ }
+edit-drag-here = { $place }: as it is
+
+## Questions
+
+question-save = Save “{ $title }” first?
+question-save-why = What you decided about it is in no file yet.
+question-save-yes = Save
+question-save-no = Don’t save
+question-cancel = Cancel
+question-recover = Something was left unsaved
+question-recover-why = When Leverlane last ended, these had not been saved.
+question-recover-yes = Take up “{ $title }” again
+question-recover-later = Ask me next time
+question-recover-no = Throw away
+question-recover-safe = What is taken up stays safe until you save it.
+
+## Settings
+
+settings = Settings
+settings-language = Language
+settings-notes = Names of notes
+settings-octaves = Octaves
+octaves-scientific = middle C is C4
+octaves-harpists = as harpists count, middle C is 4C
+settings-colours = Colours
+colours-system = as the desktop
+colours-light = light
+colours-dark = dark
+settings-side = Picture of the harp
+side-bass-left = bass at the left
+side-bass-right = bass at the right
+settings-distance = Where you read from
+distance-near = the desk
+distance-far = the harp, a metre or more away
+settings-movement = Movement
+movement-gliding = the strip glides
+movement-stepping = the strip stands, only the line steps
+warnings = Read otherwise than it stands
+warnings-whole = whole piece
+warnings-copy = Copy all
+tunes = { $count } tunes in { $name }
+tunes-choose = Choose the one to play; the file stays as it is.
 
 ## Keys
 

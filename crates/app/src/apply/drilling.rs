@@ -5,7 +5,7 @@ use std::sync::Arc;
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::time::Tempo;
 
-use super::{make_loop, planning};
+use super::{make_loop, planning, settings};
 use crate::effects::{Effect, SoundOrder};
 use crate::intent::DrillIntent;
 use crate::state::{Loop, Mix, Notice, PassPlace, Place, State, Transport};
@@ -39,7 +39,9 @@ fn select(state: &mut State, flip: usize) -> Vec<Effect> {
         return Vec::new();
     }
     state.drill.selected = Some(flip);
-    renew_loop(state)
+    let mut effects = planning::order_costs(state);
+    effects.extend(renew_loop(state));
+    effects
 }
 
 fn step(state: &mut State, direction: Direction) -> Vec<Effect> {
@@ -128,7 +130,7 @@ fn moved(state: &mut State, place: PassPlace) -> Vec<Effect> {
 
 fn mix(state: &mut State, change: impl FnOnce(&mut Mix)) -> Vec<Effect> {
     change(&mut state.settings.mix);
-    vec![Effect::Sound(SoundOrder::Mix(state.settings.mix))]
+    vec![Effect::Sound(SoundOrder::Mix(state.settings.mix)), settings::keep(state)]
 }
 
 /// The loop of the selected flip, after the flip, the plan or the size has changed. What was sounding gives way to the

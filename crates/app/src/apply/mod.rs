@@ -1,16 +1,19 @@
 //! The one place where an intent changes the state.
 
 mod drilling;
+mod editing;
 mod harping;
 mod looping;
 mod opening;
 mod planning;
+mod saving;
+mod settings;
 
 pub use looping::make_loop;
 
 use crate::effects::Effect;
 use crate::intent::{Intent, SoundNews};
-use crate::state::{HelpPage, Notice, Place, State};
+use crate::state::{Notice, Place, State};
 
 /// Does what an intent asks, as far as it can be done here and now; the rest comes back as effects.
 pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
@@ -25,11 +28,13 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
             state.notice = Some(Notice::error(reason));
             Vec::new()
         }
-        Intent::SwitchHelp => {
-            state.help = match state.help {
-                HelpPage::Closed => HelpPage::Open,
-                HelpPage::Open => HelpPage::Closed,
-            };
+        Intent::Settings(intent) => settings::apply(state, intent),
+        Intent::Switch(sheet) => {
+            state.sheet = if state.sheet.as_ref() == Some(&sheet) { None } else { Some(sheet) };
+            Vec::new()
+        }
+        Intent::CloseSheet => {
+            state.sheet = None;
             Vec::new()
         }
         Intent::DismissNotice => {
@@ -46,7 +51,7 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
 
 /// The loop sounds in the Drill only: going elsewhere stops it.
 fn go(state: &mut State, place: Place) -> Vec<Effect> {
-    state.help = HelpPage::Closed;
+    state.sheet = None;
     if state.place == place {
         return Vec::new();
     }

@@ -1,28 +1,47 @@
-//! Opening a piece.
+//! Opening pieces and harps.
 
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use leverlane_core::score::HandRule;
 
-use super::{drilling, planning};
+use super::{drilling, harping, planning, saving, settings};
 use crate::demo;
-use crate::effects::Effect;
+use crate::effects::{Effect, Kept, Opened};
 use crate::intent::FileIntent;
-use crate::state::{Notice, Origin, Piece, Place, State};
+use crate::state::{Document, Next, Notice, Origin, Piece, Place, Question, Sheet, State, Wishes};
 use crate::words::Words;
 
 pub(super) fn apply(state: &mut State, intent: FileIntent) -> Vec<Effect> {
     match intent {
-        FileIntent::Ask => ask_for_file(state),
-        FileIntent::Chosen(path) => file_chosen(state, path),
-        FileIntent::Open(origin) => open(state, origin),
-        FileIntent::OpenBytes { name, bytes } => open_bytes(state, name, bytes),
+        FileIntent::Ask => saving::make_way(state, Next::AskForFile),
+        FileIntent::Chosen(path) => {
+            state.work.asking = false;
+            path.map_or_else(Vec::new, |path| open(state, Origin::File(path)))
+        }
+        FileIntent::Open(origin) => saving::make_way(state, Next::Open(origin)),
+        FileIntent::OpenBytes { name, bytes } => saving::make_way(state, Next::OpenBytes { name, bytes }),
+        FileIntent::OpenTune(tune) => open_tune(state, tune),
+        FileIntent::GiveUp => {
+            state.work.opening = None;
+            Vec::new()
+        }
         FileIntent::Opened { job, result } => opened(state, job, result),
+        FileIntent::Save => saving::save(state),
+        FileIntent::SaveAs => saving::save_as(state),
+        FileIntent::SaveTo(path) => saving::save_to(state, path),
+        FileIntent::Saved { path, wishes, result } => saving::saved(state, path, *wishes, result),
+        FileIntent::SaveHarp => saving::save_harp(state),
+        FileIntent::SaveHarpTo(path) => saving::save_harp_to(state, path),
+        FileIntent::Close => saving::make_way(state, Next::Close),
+        FileIntent::Answer(answer) => saving::answer(state, answer),
+        FileIntent::LeftBehind(pieces) => {
+            state.question = Some(Question::Recover(pieces));
+            Vec::new()
+        }
     }
 }
 
-fn ask_for_file(state: &mut State) -> Vec<Effect> {
+pub(super) fn ask(state: &mut State) -> Vec<Effect> {
     if state.work.asking {
         return Vec::new();
     }
@@ -30,22 +49,26 @@ fn ask_for_file(state: &mut State) -> Vec<Effect> {
     vec![Effect::AskForFile(state.words())]
 }
 
-fn file_chosen(state: &mut State, path: Option<PathBuf>) -> Vec<Effect> {
-    state.work.asking = false;
-    path.map_or_else(Vec::new, |path| open(state, Origin::File(path)))
-}
-
-fn open(state: &mut State, origin: Origin) -> Vec<Effect> {
+pub(super) fn open(state: &mut State, origin: Origin) -> Vec<Effect> {
     let job = begin(state);
     vec![Effect::Read { job, origin }]
 }
 
-fn open_bytes(state: &mut State, name: String, bytes: Arc<[u8]>) -> Vec<Effect> {
+pub(super) fn open_bytes(state: &mut State, name: String, bytes: Arc<[u8]>) -> Vec<Effect> {
     let job = begin(state);
     vec![Effect::Import { job, origin: Origin::Dropped(name), bytes }]
 }
 
-fn begin(state: &mut State) -> u64 {
+fn open_tune(state: &mut State, tune: usize) -> Vec<Effect> {
+    let Some(Sheet::Tunes(tunes)) = state.sheet.take() else { return Vec::new() };
+    if tune >= tunes.tunes.len() {
+        return Vec::new();
+    }
+    let job = begin(state);
+    vec![Effect::ImportTune { job, tunes, tune }]
+}
+
+pub(super) fn begin(state: &mut State) -> u64 {
     let job = state.work.next_job();
     state.work.opening = Some(job);
     state.notice = None;
@@ -53,7 +76,7 @@ fn begin(state: &mut State) -> u64 {
 }
 
 /// A refused file leaves the piece that was open as it is.
-fn opened(state: &mut State, job: u64, result: Result<Arc<Piece>, String>) -> Vec<Effect> {
+fn opened(state: &mut State, job: u64, result: Result<Arc<Opened>, String>) -> Vec<Effect> {
     if state.work.opening != Some(job) {
         return Vec::new();
     }
@@ -63,36 +86,64 @@ fn opened(state: &mut State, job: u64, result: Result<Arc<Piece>, String>) -> Ve
             state.notice = Some(Notice::error(reason));
             Vec::new()
         }
-        Ok(piece) => {
-            let mut effects = drilling::stop(state);
-            state.notice = remark_on(&piece, state.words());
-            let written = piece.performance.tempo().opening();
-            state.wishes.goal = Some(written);
-            state.wishes.edits.clear();
-            state.wishes.hands = HandRule::default();
-            state.history.clear();
-            state.place = Place::Piece;
-            if piece.origin == Origin::Demo {
-                state.wishes.harp = demo::harp();
+        Ok(opened) => match Arc::unwrap_or_clone(opened) {
+            Opened::Harp(harp) => {
+                state.place = Place::Harp;
+                harping::play_on(state, harp)
             }
-            state.drill.tempo = Some(written);
-            state.drill.selected = None;
-            state.drill.looped = None;
-            state.drill.waiting = None;
-            state.plan = None;
-            state.whole = None;
-            state.piece = Some(piece);
-            state.revision += 1;
-            effects.extend(planning::order_plan(state));
-            effects
-        }
+            Opened::Tunes(tunes) => {
+                state.sheet = Some(Sheet::Tunes(tunes));
+                Vec::new()
+            }
+            Opened::Piece { piece, kept } => take_up(state, *piece, *kept),
+        },
     }
+}
+
+/// What the player had decided about the piece comes with its document; a mere score is played on her present harp.
+fn take_up(state: &mut State, piece: Piece, kept: Kept) -> Vec<Effect> {
+    let mut effects = drilling::stop(state);
+    state.notice = remark_on(&piece, state.words());
+    let written = piece.performance.tempo().opening();
+    let wishes = match kept.wishes {
+        Some(wishes) => Wishes { goal: wishes.goal.or(Some(written)), ..wishes },
+        None => Wishes {
+            harp: if piece.origin == Origin::Demo { demo::harp() } else { state.wishes.harp.clone() },
+            pace: state.wishes.pace,
+            goal: Some(written),
+            hands: HandRule::default(),
+            edits: Vec::new(),
+            rewrites: Vec::new(),
+        },
+    };
+    state.drill.size = kept.drill.chunk;
+    state.drill.tempo = kept.drill.tempo.or(wishes.goal);
+    state.drill.selected = None;
+    state.drill.looped = None;
+    state.drill.waiting = None;
+    if let Some(path) = kept.path.clone().or(piece.origin.path()) {
+        state.settings.remember_file(path);
+        effects.push(settings::keep(state));
+    }
+    state.document = Document { path: kept.path, kept: kept.is_safe.then(|| wishes.clone()) };
+    state.wishes = wishes;
+    state.history.clear();
+    state.place = Place::Piece;
+    state.sheet = None;
+    state.plan = None;
+    state.whole = None;
+    state.costs = None;
+    state.piece = Some(Arc::new(piece.arranged(&state.wishes)));
+    state.revision += 1;
+    effects.push(saving::for_recovery(state));
+    effects.extend(kept.left_behind.map(Effect::DiscardLeftBehind));
+    effects.extend(planning::order_plan(state));
+    effects
 }
 
 fn remark_on(piece: &Piece, words: Words) -> Option<Notice> {
     let first = piece.warnings.first()?;
     let (name, first, more) = (piece.origin.name(words), first.to_string(), piece.warnings.len() - 1);
-    Some(Notice::remark(
-        words.with("file-remarks", [("name", name.into()), ("first", first.into()), ("more", more.into())]),
-    ))
+    let gaps = [("name", name.into()), ("first", first.into()), ("more", more.into())];
+    Some(Notice::remark(words.with("file-remarks", gaps)))
 }

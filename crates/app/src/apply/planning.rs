@@ -3,14 +3,14 @@
 use std::sync::Arc;
 
 use leverlane_core::drill::ChunkSize;
-use leverlane_core::plan::{Change, with_edit, without_edit};
+use leverlane_core::plan::{Change, Flip, Gesture, PlaceCost, with_edit, without_edit};
 use leverlane_core::time::{ScoreTime, Tempo};
 use leverlane_formats::documents::HarpDocument;
 
-use super::{drilling, harping, make_loop};
+use super::{drilling, editing, harping, make_loop, saving};
 use crate::effects::{Effect, PlanOrder};
 use crate::intent::{HarpIntent, PlanIntent};
-use crate::state::{Planned, State, Wishes};
+use crate::state::{Costs, Planned, State, Wishes};
 
 pub(super) fn apply(state: &mut State, intent: PlanIntent) -> Vec<Effect> {
     match intent {
@@ -18,7 +18,18 @@ pub(super) fn apply(state: &mut State, intent: PlanIntent) -> Vec<Effect> {
         PlanIntent::UsePace(pace) => wish(state, |wishes| wishes.pace = pace),
         PlanIntent::ChangeGoal(by) => change_goal(state, by),
         PlanIntent::TakeWayOut { problem, way } => take_way_out(state, problem, way),
-        PlanIntent::ForgetEdits => wish(state, |wishes| wishes.edits.clear()),
+        PlanIntent::ForgetEdits => wish(state, |wishes| {
+            wishes.edits.clear();
+            wishes.rewrites.clear();
+        }),
+        PlanIntent::UseHands(rule) => wish(state, |wishes| wishes.hands = rule),
+        PlanIntent::Costed { job, gesture, places } => costed(state, job, gesture, places),
+        PlanIntent::MoveTo(at) => editing::move_to(state, at),
+        PlanIntent::Nudge(direction) => editing::nudge(state, direction),
+        PlanIntent::GiveTo(hand) => editing::give_to(state, hand),
+        PlanIntent::SwitchLock => editing::switch_lock(state),
+        PlanIntent::Preset => editing::preset(state),
+        PlanIntent::Forbid => editing::forbid(state),
         PlanIntent::Undo => undo(state),
         PlanIntent::Redo => redo(state),
     }
@@ -56,12 +67,14 @@ fn go_over_to(state: &mut State, wishes: Wishes) -> Vec<Effect> {
 
 /// What follows from a change of wishes. Practising at the goal tempo follows it; practising below it stays where it is.
 fn follow(state: &mut State, before: &Wishes) -> Vec<Effect> {
-    if state.wishes.hands != before.hands
+    if (&state.wishes.hands, &state.wishes.rewrites) != (&before.hands, &before.rewrites)
         && let Some(piece) = &state.piece
     {
-        state.piece = Some(Arc::new(piece.with_hands(&state.wishes.hands)));
+        state.piece = Some(Arc::new(piece.arranged(&state.wishes)));
+        state.revision += 1;
     }
     let mut effects = order_plan(state);
+    effects.push(saving::for_recovery(state));
     if state.drill.tempo == before.goal
         && let Some(goal) = state.wishes.goal
     {
@@ -78,6 +91,25 @@ fn change_goal(state: &mut State, by: f64) -> Vec<Effect> {
 /// A tempo so many of its own beats a minute faster, as far as tempos go.
 pub(super) fn changed(tempo: Tempo, by: f64) -> Tempo {
     Tempo::beats(tempo.beat(), (tempo.per_minute() + by).round()).unwrap_or(tempo)
+}
+
+/// Has it worked out what the selected flip would cost elsewhere.
+pub(super) fn order_costs(state: &mut State) -> Vec<Effect> {
+    state.costs = None;
+    state.work.costing = None;
+    let (Some(gesture), Some(planned)) = (state.drill.selected, state.plan.clone()) else { return Vec::new() };
+    let Some(order) = plan_order(state) else { return Vec::new() };
+    let job = state.work.next_job();
+    state.work.costing = Some(job);
+    vec![Effect::Cost { job, order: Box::new(order), planned, gesture }]
+}
+
+fn costed(state: &mut State, job: u64, gesture: usize, places: Vec<PlaceCost>) -> Vec<Effect> {
+    if state.work.costing == Some(job) {
+        state.work.costing = None;
+        state.costs = Some(Costs { gesture, places });
+    }
+    Vec::new()
 }
 
 fn take_way_out(state: &mut State, problem: usize, way: usize) -> Vec<Effect> {
@@ -98,41 +130,51 @@ fn take_way_out(state: &mut State, problem: usize, way: usize) -> Vec<Effect> {
             wish(state, |wishes| wishes.edits = with_edit(&wishes.edits, edit))
         }
         Change::Withdraw(edit) => wish(state, |wishes| wishes.edits = without_edit(&wishes.edits, &edit)),
-        // The window doesn't keep changed notes, and doesn't offer this.
-        Change::Rewrite(_) => Vec::new(),
+        Change::Rewrite(rewrites) => wish(state, |wishes| wishes.rewrites.extend(rewrites)),
     }
 }
 
 /// Has the open piece planned for the present wishes; an older job's answer will be dropped.
 pub(super) fn order_plan(state: &mut State) -> Vec<Effect> {
-    let (Some(piece), Some(goal)) = (&state.piece, state.wishes.goal) else { return Vec::new() };
-    let piece = Arc::clone(piece);
+    let Some(order) = plan_order(state) else { return Vec::new() };
     let job = state.work.next_job();
     state.work.planning = Some(job);
-    let order = PlanOrder {
-        piece,
-        harp: state.wishes.harp.harp(),
-        pace: state.wishes.pace,
-        goal,
-        edits: state.wishes.edits.clone(),
-    };
+    // What was worked out for the old plan doesn't hold for the new one.
+    state.work.costing = None;
     vec![Effect::Plan { job, order: Box::new(order) }]
 }
 
-/// A new plan keeps the player where she was: at the gesture nearest in time to the one she had selected.
+fn plan_order(state: &State) -> Option<PlanOrder> {
+    let wishes = &state.wishes;
+    Some(PlanOrder {
+        piece: Arc::clone(state.piece.as_ref()?),
+        harp: wishes.harp.harp(),
+        pace: wishes.pace,
+        goal: wishes.goal?,
+        edits: wishes.edits.clone(),
+    })
+}
+
+/// A new plan keeps the player where she was: at the flip that she had selected, even where it is made elsewhere now, or
+/// else at the gesture nearest to it in time.
 fn plan_made(state: &mut State, job: u64, planned: Arc<Planned>) -> Vec<Effect> {
     if state.work.planning != Some(job) {
         return Vec::new();
     }
     state.work.planning = None;
-    let was_at = state
+    let old = state
         .plan
         .as_ref()
         .zip(state.drill.selected)
-        .and_then(|(old, selected)| old.plan.gestures.get(selected))
-        .map_or(ScoreTime::START, |gesture| gesture.at);
+        .and_then(|(old, selected)| old.plan.gestures.get(selected).cloned());
+    let was_at = old.as_ref().map_or(ScoreTime::START, |gesture| gesture.at);
     let gestures = &planned.plan.gestures;
-    state.drill.selected = (0..gestures.len()).min_by_key(|&index| (gestures[index].at - was_at).get().unsigned_abs());
+    let is_same = |gesture: &Gesture| {
+        let named = |flip: &Flip| (flip.string, flip.to, flip.window.before);
+        old.iter().flat_map(|old| &old.flips).any(|flip| gesture.flips.iter().any(|other| named(other) == named(flip)))
+    };
+    let nearest = || (0..gestures.len()).min_by_key(|&index| (gestures[index].at - was_at).get().unsigned_abs());
+    state.drill.selected = gestures.iter().position(is_same).or_else(nearest);
     // The whole piece is shown at the goal: where its changes of tempo can't all be played, the written tempo will do.
     let piece = state.piece.clone();
     state.whole = piece.zip(state.wishes.goal).and_then(|(piece, goal)| {
@@ -141,5 +183,7 @@ fn plan_made(state: &mut State, job: u64, planned: Arc<Planned>) -> Vec<Effect> 
     });
     state.plan = Some(planned);
     state.revision += 1;
-    drilling::renew_loop(state)
+    let mut effects = order_costs(state);
+    effects.extend(drilling::renew_loop(state));
+    effects
 }

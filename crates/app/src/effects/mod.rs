@@ -4,23 +4,32 @@
 //! one channel and wake the window.
 
 mod dialog;
+mod folders;
 mod metronome;
 mod planner;
 mod reader;
+pub mod recovery;
+mod saver;
+pub mod settings_file;
 mod sound;
 
+pub use folders::Folders;
 pub use metronome::{Metronome, place_after};
-pub use planner::{PlanOrder, make_plan};
-pub use reader::read_piece;
+pub use planner::{PlanOrder, make_plan, make_request};
+pub use reader::{Kept, Opened, read_bytes, read_piece};
 
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::Instant;
 
 use eframe::egui;
 
-use crate::intent::Intent;
-use crate::state::{Loop, Mix, Origin, PassPlace};
+use leverlane_formats::documents::{self, HarpDocument};
+use recovery::Recovery;
+
+use crate::intent::{FileIntent, Intent};
+use crate::state::{Loop, Mix, Origin, PassPlace, Planned, Settings, Tunes, Wishes};
 use crate::words::Words;
 
 /// Something to be done outside the state.
@@ -43,6 +52,68 @@ pub enum Effect {
         origin: Origin,
         /// The bytes.
         bytes: Arc<[u8]>,
+    },
+    /// Read one of the tunes of a file.
+    ImportTune {
+        /// The job.
+        job: u64,
+        /// The file.
+        tunes: Tunes,
+        /// The tune, by its place in the file.
+        tune: usize,
+    },
+    /// Read a piece that a run before left behind.
+    TakeUp {
+        /// The job.
+        job: u64,
+        /// Its recovery file.
+        file: PathBuf,
+    },
+    /// Remove what a run before left behind.
+    DiscardLeftBehind(PathBuf),
+    /// Ask where to save the piece.
+    AskWhereToSave {
+        /// In these words.
+        words: Words,
+        /// Under this name, unless she chooses another.
+        name: String,
+    },
+    /// Ask where to save the harp.
+    AskWhereToSaveHarp(Words),
+    /// Save the piece.
+    Save {
+        /// Where.
+        path: PathBuf,
+        /// What.
+        document: Box<documents::Piece>,
+        /// What is decided about it now.
+        wishes: Box<Wishes>,
+    },
+    /// Save the harp.
+    SaveHarp {
+        /// Where.
+        path: PathBuf,
+        /// What.
+        harp: Box<HarpDocument>,
+    },
+    /// Write the open piece where a crash can't reach it.
+    KeepForRecovery(Box<documents::Piece>),
+    /// What was written for the case of a crash isn't needed any more.
+    ForgetRecovery,
+    /// Save the settings.
+    KeepSettings(Box<Settings>),
+    /// Close the window.
+    Close,
+    /// Work out what it would cost to make a flip elsewhere.
+    Cost {
+        /// The job.
+        job: u64,
+        /// What the plan was made from.
+        order: Box<PlanOrder>,
+        /// The plan.
+        planned: Arc<Planned>,
+        /// The gesture, by its place in the plan.
+        gesture: usize,
     },
     /// Plan the flips.
     Plan {
@@ -100,17 +171,24 @@ pub struct Executor {
     messenger: Messenger,
     planner: planner::Planner,
     sound: sound::Desk,
+    folders: Option<Folders>,
+    recovery: Option<Recovery>,
+    is_closing: bool,
     context: egui::Context,
 }
 
 impl Executor {
-    /// An executor whose results wake the given window.
-    pub fn new(context: &egui::Context) -> Executor {
+    /// An executor whose results wake the given window, and which keeps its files in the given folders.
+    pub fn new(context: &egui::Context, folders: Option<Folders>) -> Executor {
         let (sender, results) = channel();
         let waking = context.clone();
         let messenger = Messenger { results: sender, wake: Arc::new(move || waking.request_repaint()) };
+        let recovery = folders.as_ref().and_then(|folders| begin_recovery(folders, &messenger));
         Executor {
             results,
+            folders,
+            recovery,
+            is_closing: false,
             planner: planner::Planner::start(messenger.clone()),
             sound: sound::Desk::open(&messenger),
             messenger,
@@ -124,10 +202,51 @@ impl Executor {
             Effect::AskForFile(words) => dialog::ask_for_file(self.messenger.clone(), words),
             Effect::Read { job, origin } => reader::read(self.messenger.clone(), job, origin),
             Effect::Import { job, origin, bytes } => reader::import(self.messenger.clone(), job, origin, bytes),
+            Effect::ImportTune { job, tunes, tune } => reader::import_tune(self.messenger.clone(), job, tunes, tune),
+            Effect::TakeUp { job, file } => reader::take_up(self.messenger.clone(), job, file),
+            Effect::DiscardLeftBehind(file) => {
+                if let Some(recovery) = &self.recovery {
+                    recovery.discard(file);
+                }
+            }
+            Effect::AskWhereToSave { words, name } => {
+                dialog::ask_where_to_save(self.messenger.clone(), words, &name);
+            }
+            Effect::AskWhereToSaveHarp(words) => dialog::ask_where_to_save_harp(self.messenger.clone(), words),
+            Effect::Save { path, document, wishes } => saver::save(self.messenger.clone(), path, document, wishes),
+            Effect::SaveHarp { path, harp } => saver::save_harp(&self.messenger, path, &harp),
+            Effect::KeepForRecovery(document) => {
+                if let Some(recovery) = &self.recovery {
+                    recovery.keep(*document);
+                }
+            }
+            Effect::ForgetRecovery => {
+                if let Some(recovery) = &self.recovery {
+                    recovery.forget();
+                }
+            }
+            Effect::KeepSettings(settings) => self.keep_settings(&settings),
+            Effect::Close => {
+                self.is_closing = true;
+                self.context.send_viewport_cmd(egui::ViewportCommand::Close);
+            }
+            Effect::Cost { job, order, planned, gesture } => self.planner.cost(job, *order, planned, gesture),
             Effect::Plan { job, order } => self.planner.plan(job, *order, &self.messenger),
             Effect::Sound(order) => self.sound.obey(order, Instant::now()),
             Effect::Copy(text) => self.context.copy_text(text),
         }
+    }
+
+    fn keep_settings(&self, settings: &Settings) {
+        let Some(folders) = &self.folders else { return };
+        if let Err(reason) = settings_file::save(&folders.settings_file(), settings) {
+            self.messenger.send(Intent::Trouble(reason));
+        }
+    }
+
+    /// Whether the window was told to close, so that it needn't ask again.
+    pub fn is_closing(&self) -> bool {
+        self.is_closing
     }
 
     /// What has come back since the last call.
@@ -138,5 +257,25 @@ impl Executor {
     /// Where the sound is now, if it plays.
     pub fn place(&mut self) -> Option<PassPlace> {
         self.sound.place(Instant::now())
+    }
+}
+
+/// Takes this run's recovery file, and tells of the pieces that runs before left behind.
+fn begin_recovery(folders: &Folders, messenger: &Messenger) -> Option<Recovery> {
+    let left: Vec<(PathBuf, String)> =
+        recovery::left_behind(&folders.recovery).into_iter().map(|(file, piece)| (file, piece.title)).collect();
+    if !left.is_empty() {
+        messenger.send(FileIntent::LeftBehind(left).into());
+    }
+    let failed = messenger.clone();
+    match Recovery::begin(&folders.recovery, move |reason| failed.send(Intent::Trouble(reason))) {
+        Ok(recovery) => Some(recovery),
+        Err(error) => {
+            let folder = folders.recovery.display();
+            messenger.send(Intent::Trouble(format!(
+                "{folder}: {error}; what you decide would be lost in a crash: check that you may write there"
+            )));
+            None
+        }
     }
 }

@@ -5,7 +5,7 @@ use std::sync::mpsc::{Sender, channel};
 use std::thread;
 
 use leverlane_core::harp::Harp;
-use leverlane_core::plan::{Edit, EndOfPiece, HandPace, PaceLevel, Request, plan_with_ways_out};
+use leverlane_core::plan::{Edit, EndOfPiece, HandPace, PaceLevel, Reasons, Request, plan_with_ways_out};
 use leverlane_core::time::{Tempo, TempoMap};
 
 use super::Messenger;
@@ -27,23 +27,36 @@ pub struct PlanOrder {
     pub edits: Vec<Edit>,
 }
 
+/// What the planning thread does.
+enum Work {
+    Plan { job: u64, order: PlanOrder },
+    Cost { job: u64, order: PlanOrder, planned: Arc<Planned>, gesture: usize },
+}
+
 /// The way to the planning thread.
 pub(super) struct Planner {
-    orders: Sender<(u64, PlanOrder)>,
+    orders: Sender<Work>,
 }
 
 impl Planner {
     pub(super) fn start(messenger: Messenger) -> Planner {
-        let (orders, incoming) = channel::<(u64, PlanOrder)>();
+        let (orders, incoming) = channel::<Work>();
         let failed = messenger.clone();
         let planning = thread::Builder::new().name("planner".to_owned()).spawn(move || {
             while let Ok(mut newest) = incoming.recv() {
-                // Orders that came in meanwhile make the older ones pointless.
+                // Whatever is ordered makes what was ordered before pointless: costs are those of the newest plan.
                 while let Ok(newer) = incoming.try_recv() {
                     newest = newer;
                 }
-                let (job, order) = newest;
-                messenger.send(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
+                messenger.send(match newest {
+                    Work::Plan { job, order } => PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into(),
+                    Work::Cost { job, order, planned, gesture } => {
+                        let places = make_request(&order, &planned, |request| {
+                            Reasons::of(request, &planned.plan).places(gesture)
+                        });
+                        PlanIntent::Costed { job, gesture, places }.into()
+                    }
+                });
             }
         });
         if let Err(error) = planning {
@@ -53,10 +66,28 @@ impl Planner {
     }
 
     pub(super) fn plan(&self, job: u64, order: PlanOrder, messenger: &Messenger) {
-        if self.orders.send((job, order)).is_err() {
+        if self.orders.send(Work::Plan { job, order }).is_err() {
             messenger.send(Intent::Trouble("planning has stopped; restart the program".to_owned()));
         }
     }
+
+    pub(super) fn cost(&self, job: u64, order: PlanOrder, planned: Arc<Planned>, gesture: usize) {
+        // Where planning has stopped, the player has been told by the plan before.
+        drop(self.orders.send(Work::Cost { job, order, planned, gesture }));
+    }
+}
+
+/// Asks something about a plan with the request that it was made for.
+pub fn make_request<T>(order: &PlanOrder, planned: &Planned, ask: impl FnOnce(&Request<'_>) -> T) -> T {
+    let pace = HandPace::from(order.pace);
+    ask(&Request {
+        performance: &order.piece.performance,
+        harp: &planned.harp,
+        tempo: &planned.goal,
+        pace: &pace,
+        edits: &order.edits,
+        ending: EndOfPiece::Stop,
+    })
 }
 
 /// Makes the plan. Where the piece's later tempos would leave the playable range in proportion, the goal holds

@@ -1,36 +1,86 @@
-//! Reading pieces.
+//! Reading pieces, harps, and pieces as they were saved.
 
-use std::fs::File;
-use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::thread;
 
 use leverlane_core::score::HandRule;
-use leverlane_formats::{Limits, import as import_score};
+use leverlane_formats::abc::Tunebook;
+use leverlane_formats::documents::{self, DrillSettings, HarpDocument, MOST_BYTES};
+use leverlane_formats::{Limits, SourceKind, files, import as import_score};
 
 use super::Messenger;
 use crate::demo;
 use crate::intent::FileIntent;
-use crate::state::{Origin, Piece};
+use crate::state::{Origin, Piece, Tunes, Wishes};
 use crate::words::Words;
+
+/// What a file held.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Opened {
+    /// A piece: a score, or a document with everything decided about it.
+    Piece {
+        /// The piece.
+        piece: Box<Piece>,
+        /// What was kept beside its notes.
+        kept: Box<Kept>,
+    },
+    /// A harp.
+    Harp(HarpDocument),
+    /// Several tunes, none of which was read yet.
+    Tunes(Tunes),
+}
+
+/// What a document keeps beside the notes of its piece.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Kept {
+    /// What the player had decided; none for a mere score.
+    pub wishes: Option<Wishes>,
+    /// How it was practised.
+    pub drill: DrillSettings,
+    /// The document, if it is in a file of the player's.
+    pub path: Option<PathBuf>,
+    /// Whether all of it is in some file of the player's.
+    pub is_safe: bool,
+    /// The recovery file from which it was taken up, which goes once the piece is kept anew.
+    pub left_behind: Option<PathBuf>,
+}
 
 pub(super) fn read(messenger: Messenger, job: u64, origin: Origin) {
     on_a_thread(messenger, job, move || match &origin {
-        Origin::Demo => read_piece(origin, demo::PIECE),
+        Origin::Demo => read_bytes(origin, demo::PIECE),
         Origin::File(path) => {
-            let bytes = read_file(path, &Limits::USUAL)?;
-            read_piece(origin, &bytes)
+            let limit = Limits::USUAL.bytes.max(MOST_BYTES);
+            let bytes = files::read(path, limit).map_err(|error| error.to_string())?;
+            read_bytes(origin, &bytes)
         }
         Origin::Dropped(name) => Err(format!("{name}: found no bytes; drop the file again or open it by its name")),
     });
 }
 
 pub(super) fn import(messenger: Messenger, job: u64, origin: Origin, bytes: Arc<[u8]>) {
-    on_a_thread(messenger, job, move || read_piece(origin, &bytes));
+    on_a_thread(messenger, job, move || read_bytes(origin, &bytes));
 }
 
-fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Piece, String> + Send + 'static) {
+pub(super) fn import_tune(messenger: Messenger, job: u64, tunes: Tunes, tune: usize) {
+    on_a_thread(messenger, job, move || read_tune(&tunes, tune));
+}
+
+/// Takes up a piece that a run before left behind.
+pub(super) fn take_up(messenger: Messenger, job: u64, file: PathBuf) {
+    on_a_thread(messenger, job, move || {
+        let bytes = files::read(&file, MOST_BYTES).map_err(|error| error.to_string())?;
+        let document = documents::Piece::read(&bytes).map_err(|error| format!("{}: {error}", files::shown(&file)))?;
+        let folder = file.parent().map_or_else(PathBuf::new, Path::to_owned);
+        let (piece, kept) = of_document(document, None, &folder)?;
+        Ok(Opened::Piece {
+            piece: Box::new(piece),
+            kept: Box::new(Kept { left_behind: Some(file), is_safe: false, ..kept }),
+        })
+    });
+}
+
+fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Opened, String> + Send + 'static) {
     let failed = messenger.clone();
     let reading = thread::Builder::new()
         .name("reader".to_owned())
@@ -41,7 +91,82 @@ fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Pie
     }
 }
 
-/// A piece from its bytes.
+/// What these bytes hold: a score of any kind, a piece document, or a harp.
+///
+/// # Errors
+/// One line: which file, where in it, what is wrong, what to do.
+pub fn read_bytes(origin: Origin, bytes: &[u8]) -> Result<Opened, String> {
+    let name = origin.name(Words::default());
+    if is_document(bytes) {
+        return match HarpDocument::read(bytes) {
+            Ok(harp) => Ok(Opened::Harp(harp)),
+            Err(documents::DocumentError::OtherKind(_)) => {
+                let document = documents::Piece::read(bytes).map_err(|error| format!("{name}: {error}"))?;
+                let path = origin.path();
+                let folder = path.as_deref().and_then(Path::parent).map_or_else(PathBuf::new, Path::to_owned);
+                let (piece, kept) = of_document(document, path, &folder)?;
+                Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(kept) })
+            }
+            Err(error) => Err(format!("{name}: {error}")),
+        };
+    }
+    if SourceKind::of(bytes) == Some(SourceKind::Abc)
+        && let Some(tunes) = several_tunes(&name, bytes)
+    {
+        return Ok(Opened::Tunes(tunes));
+    }
+    let piece = read_piece(origin, bytes)?;
+    Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(Kept { is_safe: true, ..Kept::default() }) })
+}
+
+/// Our own documents begin with a bracket and say what they are.
+fn is_document(bytes: &[u8]) -> bool {
+    let text = bytes.trim_ascii_start();
+    text.starts_with(b"(") && text.windows(8).take(4096).any(|window| window == b"document")
+}
+
+fn several_tunes(name: &str, bytes: &[u8]) -> Option<Tunes> {
+    let book = Tunebook::open(bytes, &Limits::USUAL).ok()?;
+    if book.tunes().len() < 2 {
+        return None;
+    }
+    let tunes = book.tunes().map(|tune| (format!("{} {}", tune.reference, tune.title), tune.bytes.clone())).collect();
+    Some(Tunes { name: name.to_owned(), bytes: bytes.into(), tunes })
+}
+
+fn read_tune(tunes: &Tunes, tune: usize) -> Result<Opened, String> {
+    let refused = |error: leverlane_formats::ImportError| format!("{}: {error}", tunes.name);
+    let imported = Tunebook::open(&tunes.bytes, &Limits::USUAL).and_then(|book| book.read(tune)).map_err(refused)?;
+    // A document keeps the one tune, with the fields that hold for all of the file.
+    let header = tunes.tunes.first().map_or(0, |(_, range)| range.start);
+    let range = tunes.tunes.get(tune).map_or(0..0, |(_, range)| range.clone());
+    let own = [tunes.bytes.get(..header), tunes.bytes.get(range)].into_iter().flatten().collect::<Vec<_>>().concat();
+    let origin = Origin::Dropped(tunes.name.clone());
+    let piece = Piece::new(origin, own.into(), imported, &HandRule::Usual);
+    Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(Kept { is_safe: true, ..Kept::default() }) })
+}
+
+/// A piece and what was decided about it, from its document.
+fn of_document(document: documents::Piece, path: Option<PathBuf>, folder: &Path) -> Result<(Piece, Kept), String> {
+    let bytes = document.source.bytes(folder, Limits::USUAL.bytes).map_err(|error| error.to_string())?;
+    let origin = match &document.source {
+        documents::Source::Inside { name, .. } => Origin::Dropped(name.clone()),
+        documents::Source::File { path, .. } => Origin::File(folder.join(path)),
+    };
+    let piece = read_piece(origin, &bytes)?;
+    let wishes = Wishes {
+        harp: document.harp,
+        pace: document.pace,
+        goal: document.tempo,
+        hands: document.hands,
+        edits: document.edits,
+        rewrites: document.rewrites,
+    };
+    let is_safe = path.is_some();
+    Ok((piece, Kept { wishes: Some(wishes), drill: document.drill, path, is_safe, left_behind: None }))
+}
+
+/// A piece from the bytes of its score.
 ///
 /// # Errors
 /// One line: which piece, where in it, what is wrong, what to do.
@@ -52,18 +177,4 @@ pub fn read_piece(origin: Origin, bytes: &[u8]) -> Result<Piece, String> {
         Ok(imported) => Ok(Piece::new(origin, bytes.into(), imported, &HandRule::Usual)),
         Err(error) => Err(format!("{}: {error}", origin.name(Words::default()))),
     }
-}
-
-/// A file's bytes, one more than the limit at most, so that the importer can refuse what is too long.
-fn read_file(path: &Path, limits: &Limits) -> Result<Vec<u8>, String> {
-    let refuse =
-        |error: std::io::Error| format!("{}: {error}; check the name and that you may read it", path.display());
-    if path.is_dir() {
-        return Err(format!("{}: found a folder, expected a file; open one of the files in it", path.display()));
-    }
-    let file = File::open(path).map_err(refuse)?;
-    let mut bytes = Vec::new();
-    let most = u64::try_from(limits.bytes).unwrap_or(u64::MAX).saturating_add(1);
-    file.take(most).read_to_end(&mut bytes).map_err(refuse)?;
-    Ok(bytes)
 }

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::Intent;
-use crate::state::{Origin, Piece};
+use crate::effects::Opened;
+use crate::state::{Origin, Wishes};
 
 /// One thing asked about opening and saving.
 #[derive(Clone, Debug)]
@@ -13,22 +14,64 @@ pub enum FileIntent {
     Ask,
     /// She chose one, or none.
     Chosen(Option<PathBuf>),
-    /// Open a piece.
+    /// Open a piece or a harp.
     Open(Origin),
-    /// Open a piece from bytes that are already here.
+    /// Open a piece or a harp from bytes that are already here.
     OpenBytes {
         /// What to call it.
         name: String,
         /// The bytes.
         bytes: Arc<[u8]>,
     },
-    /// An opening job is done: a piece, or one line that says why not.
+    /// Open one tune of the file whose tunes are listed.
+    OpenTune(usize),
+    /// Give up an opening that takes too long.
+    GiveUp,
+    /// An opening job is done, or one line says why not.
     Opened {
         /// Which job.
         job: u64,
         /// What came of it.
-        result: Result<Arc<Piece>, String>,
+        result: Result<Arc<Opened>, String>,
     },
+    /// Save the piece where it is kept; ask where, if it is kept nowhere yet.
+    Save,
+    /// Ask where to save the piece.
+    SaveAs,
+    /// She said where to save the piece, or gave it up.
+    SaveTo(Option<PathBuf>),
+    /// The piece is saved, or one line says why not.
+    Saved {
+        /// Where.
+        path: PathBuf,
+        /// What was decided about it when it was saved.
+        wishes: Box<Wishes>,
+        /// What came of it.
+        result: Result<(), String>,
+    },
+    /// Ask where to save the harp.
+    SaveHarp,
+    /// She said where to save the harp, or gave it up.
+    SaveHarpTo(Option<PathBuf>),
+    /// The window is to be closed.
+    Close,
+    /// The answer to the question that stands there.
+    Answer(Answer),
+    /// Pieces were found that a run before left unsaved, each by its recovery file and its title.
+    LeftBehind(Vec<(PathBuf, String)>),
+}
+
+/// Answers to the window's questions.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// Save first, then go on.
+    Save,
+    /// Go on without saving.
+    Discard,
+    /// Leave everything as it is.
+    Cancel,
+    /// Take this piece up again.
+    Recover(PathBuf),
 }
 
 impl From<FileIntent> for Intent {

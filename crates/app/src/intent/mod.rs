@@ -6,13 +6,15 @@ mod drill;
 mod file;
 mod harp;
 mod plan;
+mod settings;
 
 pub use drill::DrillIntent;
-pub use file::FileIntent;
+pub use file::{Answer, FileIntent};
 pub use harp::{Fitting, HarpIntent};
-pub use plan::PlanIntent;
+pub use plan::{Direction, PlanIntent};
+pub use settings::SettingsIntent;
 
-use crate::state::Place;
+use crate::state::{Place, Sheet};
 
 /// One thing asked.
 #[derive(Clone, Debug)]
@@ -31,8 +33,12 @@ pub enum Intent {
     Sound(SoundNews),
     /// Something failed that the player should know of.
     Trouble(String),
-    /// Open the help page, or close it.
-    SwitchHelp,
+    /// About what holds for every piece.
+    Settings(SettingsIntent),
+    /// Put a page in front, or away where it is in front.
+    Switch(Sheet),
+    /// Put away the page in front.
+    CloseSheet,
     /// Take the message away.
     DismissNotice,
     /// Take the remark that there is no sound away; it comes again only for another reason.

@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 
-use leverlane_core::plan::PaceLevel;
+use leverlane_core::plan::{PaceLevel, PlaceCost};
+use leverlane_core::score::{Hand, HandRule};
+use leverlane_core::time::ScoreTime;
 
 use super::Intent;
 use crate::state::Planned;
@@ -28,12 +30,44 @@ pub enum PlanIntent {
         /// The way out, by its place in the problem.
         way: usize,
     },
+    /// What it would cost to make a flip elsewhere has been worked out.
+    Costed {
+        /// Which job.
+        job: u64,
+        /// The gesture, by its place in the plan.
+        gesture: usize,
+        /// Every place with either hand.
+        places: Vec<PlaceCost>,
+    },
+    /// Make the selected flip at this moment.
+    MoveTo(ScoreTime),
+    /// Make the selected flip at the next place where it can be made, earlier or later.
+    Nudge(Direction),
+    /// Make the selected flip with this hand.
+    GiveTo(Hand),
+    /// Fix the selected flip where it is, or leave it to the planner again.
+    SwitchLock,
+    /// Set the selected flip's levers before the start instead of making it.
+    Preset,
+    /// Don't make the selected flip.
+    Forbid,
+    /// Give notes to hands by this rule.
+    UseHands(HandRule),
     /// Give up all decisions about single flips.
     ForgetEdits,
     /// Take back the last decision.
     Undo,
     /// Decide again what was taken back.
     Redo,
+}
+
+/// Earlier or later in the music.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Direction {
+    /// Earlier.
+    Earlier,
+    /// Later.
+    Later,
 }
 
 impl From<PlanIntent> for Intent {

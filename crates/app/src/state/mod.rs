@@ -1,5 +1,6 @@
 //! All that the window knows: the piece, the player's wishes, the plan made of both, and the drill.
 
+mod document;
 mod drill;
 mod harp;
 mod history;
@@ -7,10 +8,13 @@ mod mix;
 mod notice;
 mod piece;
 mod place;
+mod question;
 mod settings;
+mod sheet;
 mod transport;
 mod wishes;
 
+pub use document::Document;
 pub use drill::{Drill, Loop, Placed};
 pub use harp::HarpDesk;
 pub use history::History;
@@ -18,11 +22,15 @@ pub use mix::{Level, Mix, Voice};
 pub use notice::{Notice, NoticeKind};
 pub use piece::{Origin, Piece, Planned};
 pub use place::Place;
+pub use question::{Next, Question};
 pub use settings::{Colours, Distance, Movement, Settings, Side};
+pub use sheet::{Sheet, Tunes};
 pub use transport::{PassPlace, Transport};
 pub use wishes::{Wishes, preset_of, tuning_of, usual_harp};
 
 use std::sync::Arc;
+
+use leverlane_core::plan::PlaceCost;
 
 use crate::words::Words;
 
@@ -37,6 +45,8 @@ pub struct State {
     pub piece: Option<Arc<Piece>>,
     /// What the player has decided about it; changed by [`crate::apply`] alone, so that it can be undone.
     pub wishes: Wishes,
+    /// Where it is kept.
+    pub document: Document,
     /// What she had decided before.
     pub history: History,
     /// The plan of the open piece; none until the first one is there.
@@ -55,8 +65,12 @@ pub struct State {
     pub silent_because: Option<String>,
     /// The reason that the player has read and put away; it is not told again.
     pub heeded_silence: Option<String>,
-    /// Whether the help page is open.
-    pub help: HelpPage,
+    /// What waits for her answer.
+    pub question: Option<Question>,
+    /// What covers the place where she is.
+    pub sheet: Option<Sheet>,
+    /// What it would cost to make the selected flip elsewhere; none until it has been worked out.
+    pub costs: Option<Costs>,
     /// Counts every change of piece, plan, loop or words, so that views know when to derive their models anew.
     pub revision: u64,
 }
@@ -68,18 +82,17 @@ impl State {
     }
 }
 
-/// Whether the help page covers the window.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum HelpPage {
-    /// Out of the way.
-    #[default]
-    Closed,
-    /// In front.
-    Open,
+/// What it would cost to make one flip elsewhere.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Costs {
+    /// The gesture, by its place in the plan.
+    pub gesture: usize,
+    /// Every place with either hand, in order of time.
+    pub places: Vec<PlaceCost>,
 }
 
 /// What other threads are working on. Each job has a number; an answer to an older job is dropped.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Work {
     /// The newest opening job, while it runs.
     pub opening: Option<u64>,
@@ -87,7 +100,21 @@ pub struct Work {
     pub planning: Option<u64>,
     /// Whether a file dialog is up.
     pub asking: bool,
+    /// The newest job that works out costs, while it runs.
+    pub costing: Option<u64>,
+    /// What is done once the open piece has been saved.
+    pub after_saving: AfterSaving,
     last: u64,
+}
+
+/// What is done once the open piece has been saved.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum AfterSaving {
+    /// She goes on with it.
+    #[default]
+    Nothing,
+    /// It gives way to this.
+    Do(Next),
 }
 
 impl Work {

@@ -9,6 +9,7 @@ use leverlane_core::score::{HandRule, Hands, Performance, PlayingOrder, Score};
 use leverlane_core::time::TempoMap;
 use leverlane_formats::{Imported, Warning};
 
+use super::Wishes;
 use crate::words::Words;
 
 /// Where a piece comes from.
@@ -23,6 +24,14 @@ pub enum Origin {
 }
 
 impl Origin {
+    /// The file it is.
+    pub fn path(&self) -> Option<PathBuf> {
+        match self {
+            Origin::File(path) => Some(path.clone()),
+            Origin::Demo | Origin::Dropped(_) => None,
+        }
+    }
+
     /// What to call it where the piece has no title of its own.
     pub fn name(&self, words: Words) -> String {
         match self {
@@ -61,10 +70,11 @@ impl Piece {
         Piece { origin, bytes, score, order, performance, warnings }
     }
 
-    /// The same piece with its notes given to hands by another rule.
-    pub fn with_hands(&self, rule: &HandRule) -> Piece {
-        let hands = Hands::assign(&self.score, rule);
+    /// The same piece as the player wants it: its notes given to hands by her rule, and changed where she changes them.
+    pub fn arranged(&self, wishes: &Wishes) -> Piece {
+        let hands = Hands::assign(&self.score, &wishes.hands);
         let performance = Performance::new(&self.score, &self.order, &hands);
+        let performance = performance.rewritten(&wishes.rewrites).performance;
         Piece { performance, ..self.clone() }
     }
 

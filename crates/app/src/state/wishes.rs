@@ -2,7 +2,7 @@
 
 use leverlane_core::harp::{Preset, Tuning};
 use leverlane_core::plan::{Edit, PaceLevel};
-use leverlane_core::score::HandRule;
+use leverlane_core::score::{HandRule, Rewrite};
 use leverlane_core::time::Tempo;
 use leverlane_formats::documents::HarpDocument;
 
@@ -19,6 +19,8 @@ pub struct Wishes {
     pub hands: HandRule,
     /// What she has decided about single flips.
     pub edits: Vec<Edit>,
+    /// What she plays otherwise than it is written.
+    pub rewrites: Vec<Rewrite>,
 }
 
 impl Default for Wishes {
@@ -29,6 +31,7 @@ impl Default for Wishes {
             goal: None,
             hands: HandRule::default(),
             edits: Vec::new(),
+            rewrites: Vec::new(),
         }
     }
 }

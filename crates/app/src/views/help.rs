@@ -4,10 +4,11 @@ use eframe::egui::{Align, Frame, Grid, Layout, Margin, RichText, ScrollArea, Ui}
 
 use crate::intent::Intent;
 use crate::theme;
-use crate::widgets::{Weight, key_button_ui, muted};
+use crate::views::sheets::heading_ui;
+use crate::widgets::muted;
 use crate::words::Words;
 
-const KEYS: [(&str, &str); 14] = [
+const KEYS: [(&str, &str); 16] = [
     ("Space, Enter", "help-key-start"),
     ("Page Down, →", "help-key-next"),
     ("Page Up, ←", "help-key-previous"),
@@ -18,7 +19,9 @@ const KEYS: [(&str, &str); 14] = [
     ("H, T, P", "help-key-harp"),
     ("1 2, 3 4, 5 6", "help-key-voices"),
     ("L, R", "help-key-hands"),
-    ("Ctrl O, Ctrl D", "help-key-files"),
+    ("Alt ←, Alt →", "help-key-move"),
+    ("X, F, S, Del", "help-key-edit"),
+    ("Ctrl O, Ctrl S, Ctrl D", "help-key-files"),
     ("Ctrl 1 2 3 4", "help-key-places"),
     ("Ctrl Z, Ctrl Y", "help-key-undo"),
     ("Esc", "help-key-escape"),
@@ -30,13 +33,7 @@ const CAUTIONS: [&str; 4] = ["help-caution-1", "help-caution-2", "help-caution-3
 
 /// Draws the page.
 pub fn help_ui(words: Words, ui: &mut Ui, intents: &mut Vec<Intent>) {
-    ui.horizontal(|ui| {
-        ui.label(RichText::new(words.text("head-help")).font(theme::display(30.0)));
-        let (back, spoken) = (words.text("help-back"), words.text("help-back-spoken"));
-        if key_button_ui(ui, &back, "Esc", &spoken, Weight::Main).clicked() {
-            intents.push(Intent::SwitchHelp);
-        }
-    });
+    heading_ui(words, &words.text("head-help"), ui, intents);
     ScrollArea::vertical().show(ui, |ui| {
         ui.columns(2, |columns| {
             card_ui(&mut columns[0], &words.text("help-keys"), |ui| {

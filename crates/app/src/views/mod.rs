@@ -11,15 +11,28 @@ pub mod head;
 pub mod help;
 pub mod notice;
 pub mod piece;
+mod question;
 pub mod setting;
+mod sheets;
 pub mod strip;
 pub mod welcome;
 
 use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::intent::Intent;
-use crate::state::{HelpPage, Place, State};
+use crate::state::{Piece, Place, Planned, Sheet, State};
 use crate::theme;
+
+/// A piece that is open and planned, with all else that the window knows.
+#[derive(Clone, Copy)]
+pub struct Open<'a> {
+    /// All of it.
+    pub state: &'a State,
+    /// The piece.
+    pub piece: &'a Piece,
+    /// Its plan.
+    pub planned: &'a Planned,
+}
 
 /// What only the picture needs to remember.
 #[derive(Default)]
@@ -42,8 +55,14 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
         },
     );
     let page = ground.inner_margin(Margin::symmetric(22, 8));
-    if state.help == HelpPage::Open {
-        CentralPanel::default().frame(page).show(ui, |ui| help::help_ui(state.words(), ui, &mut intents));
+    question::question_ui(state, ui, &mut intents);
+    if let Some(sheet) = &state.sheet {
+        CentralPanel::default().frame(page).show(ui, |ui| match sheet {
+            Sheet::Help => help::help_ui(state.words(), ui, &mut intents),
+            Sheet::Settings => sheets::settings_ui(state, ui, &mut intents),
+            Sheet::Warnings => sheets::warnings_ui(state, ui, &mut intents),
+            Sheet::Tunes(tunes) => sheets::tunes_ui(state, tunes, ui, &mut intents),
+        });
         return intents;
     }
     match (state.place, &state.piece, &state.plan) {
@@ -54,10 +73,10 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
             CentralPanel::default().frame(page).show(ui, |ui| diary::diary_ui(state, ui, &mut intents));
         }
         (Place::Piece, Some(piece), Some(planned)) => {
-            piece::piece_ui(state, piece, planned, &mut views.piece, ui, &mut intents);
+            piece::piece_ui(Open { state, piece, planned }, &mut views.piece, ui, &mut intents);
         }
         (Place::Drill, Some(piece), Some(planned)) => {
-            drill::drill_ui(state, piece, planned, &mut views.drill, ui, &mut intents);
+            drill::drill_ui(Open { state, piece, planned }, &mut views.drill, ui, &mut intents);
         }
         (Place::Piece | Place::Drill, ..) => {
             CentralPanel::default().frame(page).show(ui, |ui| welcome::welcome_ui(state, ui, &mut intents));

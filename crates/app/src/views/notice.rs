@@ -3,7 +3,7 @@
 use eframe::egui::{Frame, Label, Margin, RichText, Stroke, Ui};
 
 use crate::intent::Intent;
-use crate::state::{NoticeKind, State};
+use crate::state::{NoticeKind, Sheet, State};
 use crate::theme;
 use crate::widgets::{Weight, key_button_ui};
 
@@ -17,6 +17,13 @@ pub fn notice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         };
         line_ui(ui, edge, |ui| {
             ui.label(RichText::new(word).font(theme::strong(18.0)).color(edge));
+            let has_more = state.piece.as_ref().is_some_and(|piece| piece.warnings.len() > 1);
+            if notice.kind == NoticeKind::Remark && has_more {
+                let all = words.text("more-warnings");
+                if key_button_ui(ui, &all, "", &all, Weight::Plain).clicked() {
+                    intents.push(Intent::Switch(Sheet::Warnings));
+                }
+            }
             if key_button_ui(ui, &words.text("notice-copy"), "", &words.text("notice-copy-spoken"), Weight::Plain)
                 .clicked()
             {

@@ -24,6 +24,8 @@ pub struct FlipMark {
     pub letter: String,
     /// Whether the hand has too little time.
     pub is_rushed: bool,
+    /// Whether the player has fixed it.
+    pub is_locked: bool,
 }
 
 impl FlipMark {
@@ -40,6 +42,7 @@ impl FlipMark {
             hand: gesture.hand,
             letter: names::hand_letter(words, gesture.hand),
             is_rushed: gesture.is_rushed(),
+            is_locked: gesture.locked,
         }
     }
 }
@@ -115,10 +118,20 @@ pub fn paint_flip_mark(
             painter.text(pos2(after, middle), Align2::LEFT_CENTER, letter, hand_size, ink);
         }
     }
+    if mark.is_locked {
+        padlock(painter, pos2(rect.right() - 3.0, rect.top() + 1.0), palette);
+    }
     if mark.is_rushed {
         painter.rect_stroke(rect.expand(3.0), theme::ROUND, Stroke::new(1.5, palette.alarm), StrokeKind::Outside);
     }
     rect
+}
+
+/// A small closed padlock, its middle at a place: the player has fixed the flip.
+fn padlock(painter: &Painter, at: Pos2, palette: &Palette) {
+    painter.circle(at - Vec2::new(0.0, 3.0), 4.0, Color32::TRANSPARENT, Stroke::new(2.0, palette.accent));
+    let body = Rect::from_center_size(at + Vec2::new(0.0, 2.5), Vec2::new(13.0, 9.0));
+    painter.rect(body, 2.0, palette.accent, Stroke::new(1.0, palette.card), StrokeKind::Outside);
 }
 
 /// Pointed on the hand's own side.

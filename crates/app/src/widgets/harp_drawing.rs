@@ -1,19 +1,20 @@
 //! The harp's strings and levers, drawn small.
 //!
-//! Bass at the left. A raised lever is a filled square that pushes its string aside; a lowered one a short open stroke;
+//! Bass at the left, or at the right for who sees her harp so. A raised lever is a filled square that pushes its string aside; a lowered one a short open stroke;
 //! a string without a lever has nothing at its head.
 
 use eframe::egui::{Align2, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2};
 use leverlane_core::harp::{Harp, LeverState, Setting};
 use leverlane_core::pitch::Letter;
 
+use crate::state::Side;
 use crate::theme;
 use crate::words::Words;
 
 const WIDEST_STEP: f32 = 18.0;
 
 /// Draws every string of the harp with its lever in the given setting; `name` is what screen readers hear.
-pub fn harp_drawing_ui(ui: &mut Ui, words: Words, harp: &Harp, setting: &Setting, size: Vec2, name: &str) {
+pub fn harp_drawing_ui(ui: &mut Ui, words: Words, side: Side, harp: &Harp, setting: &Setting, size: Vec2, name: &str) {
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name));
     if !ui.is_rect_visible(rect) {
@@ -28,7 +29,11 @@ pub fn harp_drawing_ui(ui: &mut Ui, words: Words, harp: &Harp, setting: &Setting
     for (number, string) in harp.numbered() {
         let letter = string.open.letter();
         let from_bass = count - 1 - number.index();
-        let x = left + step * from_bass as f32;
+        let from_left = match side {
+            Side::BassLeft => from_bass,
+            Side::BassRight => number.index(),
+        };
+        let x = left + step * from_left as f32;
         // Shorter towards the top, as on the harp.
         let short = (foot - head) * 0.5 * from_bass as f32 / count.max(1) as f32;
         let end = foot - short;

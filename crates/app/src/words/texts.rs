@@ -35,7 +35,8 @@ impl Language {
         }
     }
 
-    const fn code(self) -> &'static str {
+    /// Its code, `en` or `de`.
+    pub const fn code(self) -> &'static str {
         match self {
             Language::English => "en",
             Language::German => "de",

@@ -3,8 +3,7 @@
 mod json;
 pub mod table;
 mod text;
-mod why;
-pub mod words;
+mod words;
 
 pub use json::{TotalsAnswer, totals};
 
@@ -23,9 +22,6 @@ pub struct Arguments {
     /// The piece begins again after its end: the levers must come back to where they started.
     #[arg(long = "loop")]
     again: bool,
-    /// Say of each flip what its place costs, what the next best would, and where the eyes are. JSON always says it.
-    #[arg(long)]
-    why: bool,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -41,6 +37,5 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     if arguments.json {
         return output.json(&json::Answer::new(&planned));
     }
-    text::write(&planned, arguments.choice.pace, output)?;
-    if arguments.why { text::write_reasons(&planned, output) } else { Ok(()) }
+    text::write(&planned, arguments.choice.pace, output)
 }

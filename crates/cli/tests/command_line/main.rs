@@ -5,7 +5,6 @@
 mod answers;
 mod bad_input;
 mod demo;
-mod lesson;
 mod midi;
 mod musicxml;
 mod usage;

@@ -13,9 +13,7 @@ use crate::score::{
 };
 use crate::time::{ScoreTime, Seconds, Tempo, Ticks};
 
-mod climbing;
 mod cutting;
-mod keeping;
 mod placing;
 mod properties;
 

@@ -3,7 +3,6 @@
 mod decisions;
 mod exhaustive;
 mod found_cases;
-mod looking;
 mod marks;
 pub(crate) mod small_pieces;
 mod ways_out;

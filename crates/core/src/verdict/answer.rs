@@ -1,7 +1,6 @@
 //! What a verdict says.
 
 use super::Mend;
-use crate::drill::PassResult;
 use crate::harp::{LeverState, StringNumber};
 use crate::pitch::Cents;
 use crate::time::Seconds;
@@ -53,16 +52,6 @@ pub enum Steadiness {
     NotYet,
     /// Too little was heard to say; counts neither for nor against the player.
     Unheard,
-}
-
-impl From<Steadiness> for PassResult {
-    fn from(steady: Steadiness) -> PassResult {
-        match steady {
-            Steadiness::Steady => PassResult::Clean,
-            Steadiness::NotYet => PassResult::Missed,
-            Steadiness::Unheard => PassResult::Unheard,
-        }
-    }
 }
 
 /// One expected note.

@@ -20,9 +20,9 @@ pub enum DocumentError {
     /// The score that a piece belongs to is another one now.
     #[error("{0}")]
     SourceChanged(Detail),
-    /// The document, or the score that it belongs to, can't be read or written.
+    /// The score that a piece belongs to can't be read.
     #[error(transparent)]
-    File(#[from] crate::files::FileError),
+    Source(#[from] crate::files::FileError),
 }
 
 impl DocumentError {

@@ -9,8 +9,9 @@ pub mod now;
 use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::intent::Intent;
-use crate::state::{Piece, Planned, State};
+
 use crate::theme;
+use crate::views::Open;
 use crate::views::strip::{self, Scope};
 
 /// What only the picture of the Drill place needs to remember.
@@ -20,14 +21,8 @@ pub struct DrillView {
 }
 
 /// Draws the place.
-pub fn drill_ui(
-    state: &State,
-    piece: &Piece,
-    planned: &Planned,
-    view: &mut DrillView,
-    ui: &mut Ui,
-    intents: &mut Vec<Intent>,
-) {
+pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let Open { state, piece, planned } = open;
     let ground = Frame::NONE.fill(theme::palette(ui).ground);
     Panel::bottom("drill foot")
         .frame(ground.inner_margin(Margin::symmetric(22, 12)))
@@ -37,6 +32,6 @@ pub fn drill_ui(
         now::now_ui(state, piece, planned, ui);
         ui.add_space(theme::NEAR);
         let room = ui.available_size();
-        strip::strip_ui(state, piece, planned, Scope::Loop, &mut view.strip, room, ui, intents);
+        strip::strip_ui(open, Scope::Loop, &mut view.strip, room, ui, intents);
     });
 }

@@ -1,18 +1,20 @@
-//! The foot of the Piece place: the selected flip, and the way to drill it.
+//! The foot of the Piece place: the selected flip, what can be changed about it, and the way to drill it.
 
 use eframe::egui::{Align, Layout, RichText, Ui};
+use leverlane_core::plan::Gesture;
 
-use crate::intent::{DrillIntent, Intent, PlanIntent};
+use crate::intent::{Direction, DrillIntent, Intent, PlanIntent};
 use crate::names;
 use crate::state::{Piece, Place, Planned, State};
 use crate::theme;
-use crate::widgets::{Weight, key_button_ui};
+use crate::widgets::{Weight, key_button_ui, muted};
 
 /// Draws the foot.
 pub fn foot_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let words = state.words();
+    let chosen = state.drill.selected.and_then(|selected| planned.plan.gestures.get(selected));
     ui.horizontal(|ui| {
-        match state.drill.selected.and_then(|selected| planned.plan.gestures.get(selected)) {
+        match chosen {
             None => {
                 let play = words.text("piece-play");
                 if key_button_ui(ui, &play, "Space", &play, Weight::Main).clicked() {
@@ -49,4 +51,30 @@ pub fn foot_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui, int
             });
         });
     });
+    if let Some(gesture) = chosen {
+        ui.add_space(2.0);
+        ui.horizontal_wrapped(|ui| change_ui(state, gesture, ui, intents));
+    }
+}
+
+/// What can be changed about a flip.
+fn change_ui(state: &State, gesture: &Gesture, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
+    ui.label(muted(ui, words.text("edit-flip")));
+    let other = !gesture.hand;
+    let give = words.with("edit-give", [("hand", names::hand(words, other).into())]);
+    let lock = if gesture.locked { words.text("edit-unlock") } else { words.text("edit-lock") };
+    let edits = [
+        (words.text("edit-earlier"), "Alt ←", PlanIntent::Nudge(Direction::Earlier)),
+        (words.text("edit-later"), "Alt →", PlanIntent::Nudge(Direction::Later)),
+        (give, "X", PlanIntent::GiveTo(other)),
+        (lock, "F", PlanIntent::SwitchLock),
+        (words.text("edit-preset"), "S", PlanIntent::Preset),
+        (words.text("edit-forbid"), "Del", PlanIntent::Forbid),
+    ];
+    for (text, key, intent) in edits {
+        if key_button_ui(ui, &text, key, &text, Weight::Plain).clicked() {
+            intents.push(intent.into());
+        }
+    }
 }

@@ -12,8 +12,9 @@ pub mod whole;
 use eframe::egui::{CentralPanel, Frame, Margin, Panel, Stroke, Ui, Vec2};
 
 use crate::intent::Intent;
-use crate::state::{Piece, Planned, State};
+use crate::state::{Planned, State};
 use crate::theme;
+use crate::views::Open;
 use crate::views::setting::{SettingSizes, setting_ui};
 use crate::views::strip::{self, Scope};
 
@@ -29,14 +30,8 @@ pub struct PieceView {
 const SETTING_HEIGHT: f32 = 112.0;
 
 /// Draws the place.
-pub fn piece_ui(
-    state: &State,
-    piece: &Piece,
-    planned: &Planned,
-    view: &mut PieceView,
-    ui: &mut Ui,
-    intents: &mut Vec<Intent>,
-) {
+pub fn piece_ui(open: Open<'_>, view: &mut PieceView, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let Open { state, piece, planned } = open;
     let ground = Frame::NONE.fill(theme::palette(ui).ground);
     Panel::top("sentence")
         .frame(ground.inner_margin(Margin { left: 22, right: 22, top: 0, bottom: 8 }))
@@ -59,7 +54,7 @@ pub fn piece_ui(
             ui.add_space(theme::NEAR);
             // The line has its place at the foot; the strip takes what is left.
             let room = Vec2::new(ui.available_width(), (ui.available_height() - whole::HEIGHT - theme::NEAR).max(80.0));
-            strip::strip_ui(state, piece, planned, Scope::WholePiece, &mut view.strip, room, ui, intents);
+            strip::strip_ui(open, Scope::WholePiece, &mut view.strip, room, ui, intents);
             whole::whole_ui(state, piece, planned, &mut view.whole, ui, intents);
         },
     );
@@ -76,6 +71,6 @@ fn start_ui(state: &State, planned: &Planned, ui: &mut Ui) {
             ui.set_height(SETTING_HEIGHT);
             ui.take_available_width();
             let sizes = SettingSizes { words: 23.0, height: SETTING_HEIGHT };
-            setting_ui(state.words(), &planned.harp, &planned.plan.start, "", sizes, ui);
+            setting_ui(&state.settings, &planned.harp, &planned.plan.start, "", sizes, ui);
         });
 }

@@ -7,9 +7,9 @@ pub use model::setting_in_words;
 use eframe::egui::{RichText, Role, Ui, WidgetInfo, vec2};
 use leverlane_core::harp::{Harp, Setting};
 
+use crate::state::Settings;
 use crate::theme;
 use crate::widgets::{harp_drawing_ui, muted};
-use crate::words::Words;
 
 /// How large the words are, and how high the picture.
 #[derive(Clone, Copy, Debug)]
@@ -21,7 +21,8 @@ pub struct SettingSizes {
 }
 
 /// Draws a setting; `after` says below it what comes then.
-pub fn setting_ui(words: Words, harp: &Harp, setting: &Setting, after: &str, sizes: SettingSizes, ui: &mut Ui) {
+pub fn setting_ui(settings: &Settings, harp: &Harp, setting: &Setting, after: &str, sizes: SettingSizes, ui: &mut Ui) {
+    let words = settings.words;
     let levers = setting_in_words(words, harp, setting);
     let none = levers == words.text("levers-none");
     ui.horizontal_top(|ui| {
@@ -49,6 +50,6 @@ pub fn setting_ui(words: Words, harp: &Harp, setting: &Setting, after: &str, siz
             }
         });
         let name = words.with("set-up-harp-spoken", [("levers", levers.into())]);
-        harp_drawing_ui(ui, words, harp, setting, vec2(drawing, sizes.height), &name);
+        harp_drawing_ui(ui, words, settings.side, harp, setting, vec2(drawing, sizes.height), &name);
     });
 }

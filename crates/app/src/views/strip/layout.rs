@@ -46,6 +46,8 @@ pub struct Layout {
     pub clicks: Rect,
     /// Where the present moment stands.
     pub present: f32,
+    /// Where the line of the present moment stands.
+    pub line: f32,
     now: Ticks,
     around: Rounds,
     lane_step: f32,
@@ -65,13 +67,25 @@ impl Layout {
         let strings = Rect::from_min_max(pos2(left, flips.bottom() + 8.0), pos2(whole.right(), clicks.top() - 8.0));
         let lane_step = strings.height() / model.lanes.len().max(1) as f32;
         let present = left + (whole.right() - left) * PRESENT;
-        Layout { rows, whole, flips, strings, clicks, present, now, around, lane_step }
+        Layout { rows, whole, flips, strings, clicks, present, line: present, now, around, lane_step }
     }
 
     /// Where a moment of the pass stands, so many rounds later.
     pub fn x(&self, at: Ticks, length: Ticks, round: i64) -> f32 {
         let from_now = at + length * round - self.now;
         self.present + from_now.quarters() as f32 * QUARTER_WIDTH
+    }
+
+    /// The same strip with the line of the present moment elsewhere than at its usual place.
+    pub fn with_line_at(mut self, at: Ticks, length: Ticks) -> Layout {
+        self.line = self.x(at, length, 0);
+        self
+    }
+
+    /// How much music there is room for to the right of the present moment, in whole quarter notes.
+    pub fn ticks_to_the_right(&self) -> Ticks {
+        let quarters = ((self.whole.right() - self.present) / QUARTER_WIDTH).floor().max(1.0);
+        Ticks::QUARTER * (quarters as i64)
     }
 
     /// The rounds in sight: the present one, those that follow, and the one before unless nothing came before.

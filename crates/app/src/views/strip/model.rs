@@ -147,6 +147,19 @@ impl StripModel {
         }
     }
 
+    /// The music alone, without the reset bars that a loop would need at its end.
+    pub fn without_seam(mut self) -> StripModel {
+        let music = self.music;
+        self.length = music;
+        self.bars.retain(|(at, number)| *at < music || *at == music && number.is_empty());
+        self.clicks.retain(|click| click.at < music);
+        self.flips.retain(|flip| matches!(flip.cue, Cue::Planned(_)));
+        for lane in &mut self.lanes {
+            lane.levels.retain(|(at, _)| *at < music);
+        }
+        self
+    }
+
     /// The flip that comes next, by its place in the list; the first one again after the last.
     pub fn next_flip(&self, at: Ticks) -> Option<usize> {
         let after = self.flips.iter().position(|flip| flip.at >= at);

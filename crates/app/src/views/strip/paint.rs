@@ -201,7 +201,7 @@ fn click(painter: &Painter, palette: &Palette, layout: &Layout, length: Ticks, c
 }
 
 fn present(words: Words, painter: &Painter, palette: &Palette, layout: &Layout, moment: &Moment) {
-    let x = layout.present;
+    let x = layout.line;
     let (top, bottom) = (layout.flips.top() + 8.0, layout.clicks.top() + 24.0);
     let width = if moment.playing { 3.0 } else { 2.0 };
     painter.line_segment([pos2(x, top), pos2(x, bottom)], Stroke::new(width, palette.accent));

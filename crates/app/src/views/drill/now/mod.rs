@@ -62,7 +62,7 @@ pub fn now_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
 fn chunk_setting_ui(state: &State, piece: &Piece, planned: &Planned, sizes: Sizes, ui: &mut Ui) {
     let setting = state.drill.looped.as_ref().map_or(&planned.plan.start, |looped| &looped.chunk.start);
     let sizes = SettingSizes { words: sizes.words, height: sizes.height - 4.0 };
-    setting_ui(state.words(), &planned.harp, setting, &then(state, piece, planned), sizes, ui);
+    setting_ui(&state.settings, &planned.harp, setting, &then(state, piece, planned), sizes, ui);
 }
 
 fn then(state: &State, piece: &Piece, planned: &Planned) -> String {

@@ -1,0 +1,26 @@
+//! Changing what holds for every piece.
+
+use crate::effects::Effect;
+use crate::intent::SettingsIntent;
+use crate::state::State;
+
+pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
+    let settings = &mut state.settings;
+    match intent {
+        SettingsIntent::UseLanguage(language) => settings.words.language = language,
+        SettingsIntent::UseNotes(notes) => settings.words.notes = notes,
+        SettingsIntent::UseOctaves(octaves) => settings.words.octaves = octaves,
+        SettingsIntent::UseColours(colours) => settings.colours = colours,
+        SettingsIntent::UseSide(side) => settings.side = side,
+        SettingsIntent::UseMovement(movement) => settings.movement = movement,
+        SettingsIntent::UseDistance(distance) => settings.distance = distance,
+    }
+    // What is on show was said in the old words.
+    state.revision += 1;
+    vec![keep(state)]
+}
+
+/// Has the settings saved.
+pub(super) fn keep(state: &State) -> Effect {
+    Effect::KeepSettings(Box::new(state.settings.clone()))
+}

@@ -1,0 +1,174 @@
+//! The settings on file: readable RON, saved in one step.
+//!
+//! ```text
+//! (
+//!     version: 1,
+//!     language: "de",
+//!     notes: german,
+//!     octaves: scientific,
+//!     colours: as_system,
+//!     side: bass_left,
+//!     movement: gliding,
+//!     distance: near,
+//!     mix: (click: 5, cue: 6, notes: 6, left_heard: true, right_heard: true),
+//!     recent: ["/home/anna/greensleeves.ron"],
+//!     keys: [(action: "next", keys: ["Page Down", "→"])],
+//! )
+//! ```
+//!
+//! What is missing has its usual value; a file that can't be read is left alone and told.
+
+use std::path::{Path, PathBuf};
+
+use leverlane_formats::files::{self, FileError};
+use serde::{Deserialize, Serialize};
+
+use crate::state::{Colours, Distance, Level, Mix, Movement, Settings, Side};
+use crate::words::{Language, NoteNames, Octaves, Words};
+
+/// Settings are small; whatever is larger is no settings file.
+const MOST_BYTES: usize = 1 << 20;
+
+#[derive(Serialize, Deserialize)]
+struct Written {
+    version: u32,
+    #[serde(default)]
+    language: String,
+    #[serde(default)]
+    notes: WrittenNotes,
+    #[serde(default)]
+    octaves: WrittenOctaves,
+    #[serde(default)]
+    colours: WrittenColours,
+    #[serde(default)]
+    side: WrittenSide,
+    #[serde(default)]
+    movement: WrittenMovement,
+    #[serde(default)]
+    distance: WrittenDistance,
+    mix: Option<WrittenMix>,
+    #[serde(default)]
+    recent: Vec<PathBuf>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct WrittenMix {
+    click: u8,
+    cue: u8,
+    notes: u8,
+    left_heard: bool,
+    right_heard: bool,
+}
+
+/// A choice in a file, and the window's own type for it.
+macro_rules! written {
+    ($written:ident, $own:ident, $first:ident $(, $more:ident)*) => {
+        #[derive(Clone, Copy, Default, Serialize, Deserialize)]
+        #[serde(rename_all = "snake_case")]
+        enum $written {
+            #[default]
+            $first,
+            $($more,)*
+        }
+
+        impl From<$own> for $written {
+            fn from(own: $own) -> $written {
+                match own {
+                    $own::$first => $written::$first,
+                    $($own::$more => $written::$more,)*
+                }
+            }
+        }
+
+        impl From<$written> for $own {
+            fn from(written: $written) -> $own {
+                match written {
+                    $written::$first => $own::$first,
+                    $($written::$more => $own::$more,)*
+                }
+            }
+        }
+    };
+}
+
+written!(WrittenNotes, NoteNames, English, German, Solfege);
+written!(WrittenOctaves, Octaves, Scientific, Harpists);
+written!(WrittenColours, Colours, AsSystem, Light, Dark);
+written!(WrittenSide, Side, BassLeft, BassRight);
+written!(WrittenMovement, Movement, Gliding, Stepping);
+written!(WrittenDistance, Distance, Near, Far);
+
+/// Reads the settings; the usual ones where there is no file yet.
+///
+/// # Errors
+/// One line: a file that can't be read, or that holds no settings.
+pub fn read(file: &Path) -> Result<Settings, String> {
+    let bytes = match files::read(file, MOST_BYTES) {
+        Ok(bytes) => bytes,
+        Err(FileError::Missing { .. }) => return Ok(Settings::default()),
+        Err(error) => return Err(error.to_string()),
+    };
+    let written: Written = ron::de::from_bytes(&bytes)
+        .map_err(|error| format!("{}: {error}; correct it, or delete it to have the usual settings", file.display()))?;
+    Ok(settings(written))
+}
+
+fn settings(written: Written) -> Settings {
+    let language = Language::ALL.into_iter().find(|language| language.code() == written.language);
+    let level = Level::tenths;
+    Settings {
+        words: Words {
+            language: language.unwrap_or_default(),
+            notes: written.notes.into(),
+            octaves: written.octaves.into(),
+        },
+        colours: written.colours.into(),
+        side: written.side.into(),
+        movement: written.movement.into(),
+        distance: written.distance.into(),
+        mix: written.mix.map_or_else(Mix::default, |mix| Mix {
+            click: level(mix.click),
+            cue: level(mix.cue),
+            notes: level(mix.notes),
+            left_heard: mix.left_heard,
+            right_heard: mix.right_heard,
+        }),
+        recent: written.recent,
+    }
+}
+
+/// Saves the settings; their folder is made where it isn't there.
+///
+/// # Errors
+/// One line: a folder or file that can't be written.
+pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
+    let Settings { words, colours, side, movement, distance, mix, recent } = settings.clone();
+    let written = Written {
+        version: 1,
+        language: words.language.code().to_owned(),
+        notes: words.notes.into(),
+        octaves: words.octaves.into(),
+        colours: colours.into(),
+        side: side.into(),
+        movement: movement.into(),
+        distance: distance.into(),
+        mix: Some(WrittenMix {
+            click: mix.click.in_tenths(),
+            cue: mix.cue.in_tenths(),
+            notes: mix.notes.in_tenths(),
+            left_heard: mix.left_heard,
+            right_heard: mix.right_heard,
+        }),
+        recent,
+    };
+    let text = ron::ser::to_string_pretty(&written, ron::ser::PrettyConfig::default())
+        .map_err(|error| format!("{}: {error}; the settings are not saved", file.display()))?;
+    if let Some(folder) = file.parent() {
+        std::fs::create_dir_all(folder)
+            .map_err(|error| format!("{}: {error}; check that you may write there", folder.display()))?;
+    }
+    files::save(file, text.as_bytes()).map_err(|error| error.to_string())
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,25 @@
+use super::*;
+
+/// Whatever is chosen comes back, and a file of another version's making is not guessed at.
+#[test]
+fn settings_come_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("new folder").join("settings.ron");
+    assert_eq!(read(&file), Ok(Settings::default()), "no file yet");
+    let settings = Settings {
+        words: Words { language: Language::German, notes: NoteNames::Solfege, octaves: Octaves::Harpists },
+        colours: Colours::Dark,
+        side: Side::BassRight,
+        movement: Movement::Stepping,
+        distance: Distance::Far,
+        mix: Mix { click: Level::tenths(1), left_heard: false, ..Mix::default() },
+        recent: vec![PathBuf::from("a piece.ron")],
+    };
+    save(&file, &settings).unwrap();
+    assert_eq!(read(&file), Ok(settings));
+    std::fs::write(&file, b"(version: 1, language: 3)").unwrap();
+    let refused = read(&file).unwrap_err();
+    assert!(refused.contains("settings.ron") && !refused.contains('\n'), "{refused}");
+    std::fs::write(&file, b"(version: 1)").unwrap();
+    assert_eq!(read(&file), Ok(Settings::default()), "what is missing has its usual value");
+}

@@ -1,0 +1,30 @@
+//! What can be asked about the settings.
+
+use super::Intent;
+use crate::state::{Colours, Distance, Movement, Side};
+use crate::words::{Language, NoteNames, Octaves};
+
+/// One thing asked about what holds for every piece.
+#[derive(Clone, Debug, PartialEq)]
+pub enum SettingsIntent {
+    /// Speak this language.
+    UseLanguage(Language),
+    /// Call the notes so.
+    UseNotes(NoteNames),
+    /// Count octaves so.
+    UseOctaves(Octaves),
+    /// Light or dark.
+    UseColours(Colours),
+    /// Picture the harp from this side.
+    UseSide(Side),
+    /// Let so much move.
+    UseMovement(Movement),
+    /// Show the Drill for this distance.
+    UseDistance(Distance),
+}
+
+impl From<SettingsIntent> for Intent {
+    fn from(intent: SettingsIntent) -> Intent {
+        Intent::Settings(intent)
+    }
+}

@@ -1,0 +1,28 @@
+//! Pages that cover the place where the player is.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A page in front.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Sheet {
+    /// Keys, how to read the strip, cautions; versions and licences.
+    Help,
+    /// Language, names of notes, colours, distance, movement, keys.
+    Settings,
+    /// Everything that was read otherwise than it stands.
+    Warnings,
+    /// A file with several tunes, to choose from.
+    Tunes(Tunes),
+}
+
+/// A file with several tunes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tunes {
+    /// What the file is called.
+    pub name: String,
+    /// Its content.
+    pub bytes: Arc<[u8]>,
+    /// Each tune's number and title, and where it stands in the bytes.
+    pub tunes: Vec<(String, Range<usize>)>,
+}

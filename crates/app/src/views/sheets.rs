@@ -1,0 +1,174 @@
+//! Pages that cover the place where the player is: settings, warnings, the tunes of a file. (Help has its own file.)
+
+use eframe::egui::{Button, Label, RichText, Role, ScrollArea, Ui, WidgetInfo};
+
+use crate::intent::{FileIntent, Intent, SettingsIntent};
+use crate::state::{Colours, Distance, Movement, Side, State, Tunes};
+use crate::theme;
+use crate::widgets::{Weight, key_button_ui, muted};
+use crate::words::{Language, NoteNames, Octaves, Words};
+
+/// A sheet's heading, with the way back.
+pub fn heading_ui(words: Words, title: &str, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(title).font(theme::display(30.0)));
+        let (back, spoken) = (words.text("sheet-back"), words.text("sheet-back-spoken"));
+        if key_button_ui(ui, &back, "Esc", &spoken, Weight::Main).clicked() {
+            intents.push(Intent::CloseSheet);
+        }
+    });
+    ui.add_space(theme::FAR);
+}
+
+/// One of several choices in a row; the present one is filled.
+fn choices_ui<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    title: &str,
+    choices: &[(T, String)],
+    present: T,
+    chosen: impl Fn(T) -> SettingsIntent,
+    intents: &mut Vec<Intent>,
+) {
+    let palette = theme::palette(ui);
+    ui.label(RichText::new(title).font(theme::strong(19.0)));
+    ui.horizontal_wrapped(|ui| {
+        for (choice, label) in choices {
+            let is_present = *choice == present;
+            let (fill, ink) =
+                if is_present { (palette.accent, palette.on_accent) } else { (palette.card, palette.ink) };
+            let response = ui.add(Button::new(RichText::new(label).color(ink)).fill(fill));
+            let name = format!("{title}: {label}");
+            response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_present, &name));
+            if response.clicked() {
+                intents.push(chosen(*choice).into());
+            }
+        }
+    });
+    ui.add_space(theme::NEAR);
+}
+
+/// Draws the settings.
+pub fn settings_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let (words, settings) = (state.words(), &state.settings);
+    heading_ui(words, &words.text("settings"), ui, intents);
+    ScrollArea::vertical().show(ui, |ui| {
+        ui.take_available_width();
+        let languages = Language::ALL.map(|language| (language, language.name().to_owned()));
+        let title = words.text("settings-language");
+        choices_ui(ui, &title, &languages, words.language, SettingsIntent::UseLanguage, intents);
+        let notes = NoteNames::ALL.map(|notes| (notes, example(words, notes)));
+        let title = words.text("settings-notes");
+        choices_ui(ui, &title, &notes, words.notes, SettingsIntent::UseNotes, intents);
+        let octaves = Octaves::ALL.map(|octaves| {
+            let said = match octaves {
+                Octaves::Scientific => words.text("octaves-scientific"),
+                Octaves::Harpists => words.text("octaves-harpists"),
+            };
+            (octaves, said)
+        });
+        choices_ui(ui, &words.text("settings-octaves"), &octaves, words.octaves, SettingsIntent::UseOctaves, intents);
+        let colours = Colours::ALL.map(|colours| {
+            let said = match colours {
+                Colours::AsSystem => words.text("colours-system"),
+                Colours::Light => words.text("colours-light"),
+                Colours::Dark => words.text("colours-dark"),
+            };
+            (colours, said)
+        });
+        choices_ui(
+            ui,
+            &words.text("settings-colours"),
+            &colours,
+            settings.colours,
+            SettingsIntent::UseColours,
+            intents,
+        );
+        let sides = Side::ALL.map(|side| {
+            let said = match side {
+                Side::BassLeft => words.text("side-bass-left"),
+                Side::BassRight => words.text("side-bass-right"),
+            };
+            (side, said)
+        });
+        choices_ui(ui, &words.text("settings-side"), &sides, settings.side, SettingsIntent::UseSide, intents);
+        let distances = Distance::ALL.map(|distance| {
+            let said = match distance {
+                Distance::Near => words.text("distance-near"),
+                Distance::Far => words.text("distance-far"),
+            };
+            (distance, said)
+        });
+        let title = words.text("settings-distance");
+        choices_ui(ui, &title, &distances, settings.distance, SettingsIntent::UseDistance, intents);
+        let movements = Movement::ALL.map(|movement| {
+            let said = match movement {
+                Movement::Gliding => words.text("movement-gliding"),
+                Movement::Stepping => words.text("movement-stepping"),
+            };
+            (movement, said)
+        });
+        let title = words.text("settings-movement");
+        choices_ui(ui, &title, &movements, settings.movement, SettingsIntent::UseMovement, intents);
+    });
+}
+
+/// The names of a few notes, as a player of that custom says them.
+fn example(words: Words, notes: NoteNames) -> String {
+    let words = Words { notes, ..words };
+    let said = ["C4", "F#4", "Bb4", "B4"].into_iter().filter_map(|pitch| pitch.parse().ok());
+    said.map(|pitch| words.note(pitch)).collect::<Vec<_>>().join("  ")
+}
+
+/// Draws everything that was read otherwise than it stands, each with its bar.
+pub fn warnings_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
+    heading_ui(words, &words.text("warnings"), ui, intents);
+    let Some(piece) = &state.piece else { return };
+    let lines: Vec<(String, &str)> = piece
+        .warnings
+        .iter()
+        .map(|warning| {
+            let number = warning.bar.and_then(|bar| piece.score.bar(bar)).map(|bar| bar.number.clone());
+            let place = match number {
+                Some(number) => words.with("bar-numbered", [("bar", number.into())]),
+                None => words.text("warnings-whole"),
+            };
+            (place, warning.reason.as_str())
+        })
+        .collect();
+    let copy = words.text("warnings-copy");
+    if key_button_ui(ui, &copy, "", &copy, Weight::Plain).clicked() {
+        let text: Vec<String> = lines.iter().map(|(place, reason)| format!("{place}: {reason}")).collect();
+        intents.push(Intent::Copy(text.join("\n")));
+    }
+    ui.add_space(theme::NEAR);
+    ScrollArea::vertical().show(ui, |ui| {
+        ui.take_available_width();
+        for (place, reason) in &lines {
+            ui.horizontal_top(|ui| {
+                ui.add_sized(
+                    [130.0, 26.0],
+                    Label::new(RichText::new(place).font(theme::strong(18.0))).halign(eframe::egui::Align::Min),
+                );
+                ui.add(Label::new(*reason).wrap().selectable(true));
+            });
+        }
+    });
+}
+
+/// Draws the tunes of a file, to choose one.
+pub fn tunes_ui(state: &State, tunes: &Tunes, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
+    let gaps = [("count", tunes.tunes.len().into()), ("name", tunes.name.clone().into())];
+    heading_ui(words, &words.with("tunes", gaps), ui, intents);
+    ScrollArea::vertical().show_rows(ui, 34.0, tunes.tunes.len(), |ui, rows| {
+        ui.take_available_width();
+        for index in rows {
+            let name = tunes.tunes.get(index).map_or("", |tune| tune.0.trim());
+            if key_button_ui(ui, name, "", name, Weight::Plain).clicked() {
+                intents.push(FileIntent::OpenTune(index).into());
+            }
+        }
+    });
+    ui.label(muted(ui, words.text("tunes-choose")));
+}
