@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod beside;
 mod conformance;
 mod golden;
 mod known_differences;

@@ -5,6 +5,7 @@
 //! (`| head`) ends the program quietly with 0.
 
 mod harp_choice;
+mod lesson;
 mod levers;
 mod midi;
 mod notes;
@@ -33,6 +34,9 @@ struct CommandLine {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Write a lesson for a student, or tell what is in lessons and in the results that students send back.
+    #[command(subcommand)]
+    Lesson(lesson::Command),
     /// Write a piece as a MIDI file, its flips as text at their beats.
     Midi(midi::Arguments),
     /// Show the notes of a score as they were read, and the order in which its bars are played.
@@ -49,6 +53,7 @@ fn main() -> ExitCode {
     let command_line = CommandLine::parse();
     let mut output = Output::standard();
     let done = match &command_line.command {
+        Command::Lesson(command) => lesson::run(command, &mut output),
         Command::Midi(arguments) => midi::run(arguments, &mut output),
         Command::Notes(arguments) => notes::run(arguments, &mut output),
         Command::Plan(arguments) => plan::run(arguments, &mut output),

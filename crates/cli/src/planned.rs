@@ -27,7 +27,7 @@ pub struct PlanChoice {
     pub pace: PaceLevel,
     /// Who plays what: usual, staff, left, right or split=PITCH (from that pitch up right).
     #[arg(long, value_name = "RULE", default_value = "usual")]
-    hands: HandsChoice,
+    pub hands: HandsChoice,
 }
 
 /// A tempo from the command line.
@@ -56,10 +56,20 @@ pub struct Planned {
     pub tempo: TempoMap,
     /// How fast her hands are.
     pub pace: HandPace,
+    /// What follows the end.
+    pub ending: EndOfPiece,
     /// The plan.
     pub plan: Plan,
     /// What was read differently from how it stands.
     pub warnings: Vec<Warning>,
+}
+
+impl Planned {
+    /// What the plan was asked for.
+    pub fn request(&self) -> Request<'_> {
+        let Planned { performance, harp, tempo, pace, ending, .. } = self;
+        Request { performance, harp, tempo, pace, edits: &[], ending: *ending }
+    }
 }
 
 /// A piece that was read, and everything its plan is made for.
@@ -92,7 +102,7 @@ impl PlanChoice {
         let piece = self.read()?;
         let plan = plan::plan_with_ways_out(&piece.request(ending));
         let Piece { score, order, hands, performance, harp, tempo, pace, warnings } = piece;
-        Ok(Planned { score, order, hands, performance, harp, tempo, pace, plan, warnings })
+        Ok(Planned { score, order, hands, performance, harp, tempo, pace, ending, plan, warnings })
     }
 
     /// Reads the score.

@@ -84,6 +84,23 @@ pub fn import(bytes: &[u8], limits: &Limits) -> Result<Imported, ImportError> {
     }
 }
 
+/// Reads one tune of a file of ABC, by its place from 0, or the only music of any other file.
+///
+/// # Errors
+/// As [`import`]; a tune that the file doesn't have.
+pub fn import_tune(bytes: &[u8], tune: usize, limits: &Limits) -> Result<Imported, ImportError> {
+    match SourceKind::of(bytes) {
+        Some(SourceKind::Abc) if bytes.len() <= limits.bytes => abc::Tunebook::open(bytes, limits)?.read(tune),
+        _ if tune == 0 => import(bytes, limits),
+        _ => Err(ImportError::NothingToPlay(Detail {
+            place: String::new(),
+            found: "a file with one piece of music".to_owned(),
+            expected: format!("a tune at place {}", tune + 1),
+            remedy: "only files of ABC hold several tunes: leave the tune out".to_owned(),
+        })),
+    }
+}
+
 fn unknown_kind(bytes: &[u8]) -> ImportError {
     let found = if bytes.is_empty() { "an empty file" } else { "a file of no kind that is known here" };
     ImportError::Unsupported(Detail {

@@ -17,7 +17,7 @@ pub mod paper;
 mod warning;
 
 pub use error::{Detail, ImportError};
-pub use import::{Imported, SourceKind, import};
+pub use import::{Imported, SourceKind, import, import_tune};
 pub use limits::Limits;
 pub use midi::{MidiFile, MidiSource, MidiWriteError, read_midi, write_midi};
 pub use warning::Warning;

@@ -10,6 +10,7 @@ use rtrb::{Consumer, Producer, RingBuffer};
 use crate::command::{Command, Numbered, ProgramNumber, Repeat, Report, Stamp, Stamped};
 use crate::error::ControlsFull;
 use crate::mix::Mix;
+use crate::monitor::{Monitor, MonitorLine, monitor};
 use crate::program::Program;
 use crate::renderer::{Gauge, Line, Renderer};
 use crate::sample_clock::{SampleIndex, SamplePoint, SampleRate};
@@ -61,6 +62,17 @@ struct Outline {
 
 /// A renderer for a sample rate and the controls that belong to it. Allocates everything both will ever need.
 pub fn pair(rate: SampleRate, mix: Mix) -> (Controls, Renderer) {
+    pair_with(rate, mix, None)
+}
+
+/// As [`pair`], with a monitor that is told all that is played.
+pub fn monitored_pair(rate: SampleRate, mix: Mix) -> (Controls, Renderer, Monitor) {
+    let (line, monitor) = monitor(rate);
+    let (controls, renderer) = pair_with(rate, mix, Some(line));
+    (controls, renderer, monitor)
+}
+
+fn pair_with(rate: SampleRate, mix: Mix, monitor: Option<MonitorLine>) -> (Controls, Renderer) {
     let (commands, commands_out) = RingBuffer::new(COMMANDS);
     let (programs, programs_out) = RingBuffer::new(PROGRAMS);
     let (spent_in, spent) = RingBuffer::new(PROGRAMS);
@@ -72,6 +84,7 @@ pub fn pair(rate: SampleRate, mix: Mix) -> (Controls, Renderer) {
         spent: spent_in,
         reports: reports_in,
         gauge: Arc::clone(&gauge),
+        monitor,
     };
     let controls = Controls {
         rate,

@@ -15,13 +15,16 @@
 
 pub mod capture;
 mod click;
+pub mod clocks;
 mod command;
 mod controls;
 mod cue_tone;
 mod device_state;
 mod error;
+pub mod latency;
 mod limiter;
 mod mix;
+mod monitor;
 pub mod offline;
 mod one_shot;
 mod output;
@@ -35,9 +38,10 @@ mod strings;
 mod tone;
 
 pub use command::{Repeat, Stamp};
-pub use controls::{Controls, Position, pair};
+pub use controls::{Controls, Position, monitored_pair, pair};
 pub use error::{ControlsFull, DeviceLoss, MicrophoneError, MicrophoneLoss, SoundError, WavError};
 pub use mix::{Mix, Volume};
+pub use monitor::{Monitor, Played, PlayedBlock, Sounding};
 pub use player::{Player, Troubles};
 pub use program::Program;
 pub use renderer::Renderer;

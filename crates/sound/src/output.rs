@@ -2,11 +2,13 @@
 
 use std::num::NonZero;
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use rodio::cpal::BufferSize;
 use rodio::{ChannelCount, DeviceSinkBuilder, MixerDeviceSink, Source};
+use rtrb::{Consumer, Producer, RingBuffer};
 
+use crate::clocks::ClockMark;
 use crate::device_state::{DeviceState, Loss, reason};
 use crate::error::{DeviceLoss, SoundError};
 use crate::renderer::Renderer;
@@ -14,11 +16,20 @@ use crate::sample_clock::SampleRate;
 
 /// Samples fetched from the renderer at a time; the mixer asks for single ones.
 const BLOCK: usize = 128;
+/// Marks that can wait: some seconds of short callbacks. When nobody reads them they are of no use, and are left out.
+const MARKS: usize = 1_024;
+/// At every so many single samples it is looked whether a callback has begun: often enough to be exact to an eighth of a
+/// millisecond or so, and rarely enough to cost nothing.
+const LOOKS_EVERY: usize = 16;
+/// Samples that are taken so soon after others belong to the same callback.
+const SAME_CALLBACK: Duration = Duration::from_millis(1);
 
 /// An open device that will play one renderer for as long as it lives.
 pub(crate) struct Output {
     sink: MixerDeviceSink,
     state: Arc<DeviceState>,
+    marks_in: Option<Producer<ClockMark>>,
+    marks: Consumer<ClockMark>,
 }
 
 impl Output {
@@ -34,7 +45,8 @@ impl Output {
             .map_err(no_device)?;
         // The sink would print a line whenever the device is closed.
         sink.log_on_drop(false);
-        Ok(Output { sink, state })
+        let (marks_in, marks) = RingBuffer::new(MARKS);
+        Ok(Output { sink, state, marks_in: Some(marks_in), marks })
     }
 
     /// The device's rate.
@@ -44,11 +56,23 @@ impl Output {
     }
 
     /// Plays a renderer made for the device's rate, from now on without end.
-    pub(crate) fn play(&self, renderer: Renderer, rate: SampleRate) {
-        if let Some(per_second) = NonZero::new(rate.get()) {
-            let state = Arc::clone(&self.state);
-            self.sink.mixer().add(Endless { renderer, state, per_second, block: [[0.0; 2]; BLOCK], cursor: BLOCK * 2 });
+    pub(crate) fn play(&mut self, renderer: Renderer, rate: SampleRate) {
+        if let (Some(per_second), Some(marks)) = (NonZero::new(rate.get()), self.marks_in.take()) {
+            self.sink.mixer().add(Endless {
+                renderer,
+                state: Arc::clone(&self.state),
+                marks,
+                taken_at: None,
+                per_second,
+                block: [[0.0; 2]; BLOCK],
+                cursor: BLOCK * 2,
+            });
         }
+    }
+
+    /// The next moment at which the device took samples, and how many it had taken before.
+    pub(crate) fn next_mark(&mut self) -> Option<ClockMark> {
+        self.marks.pop().ok()
     }
 
     /// How many of the samples made are not heard yet.
@@ -80,9 +104,26 @@ impl Output {
 struct Endless {
     renderer: Renderer,
     state: Arc<DeviceState>,
+    marks: Producer<ClockMark>,
+    /// When the last block was asked for.
+    taken_at: Option<Instant>,
     per_second: NonZero<u32>,
     block: [[f32; 2]; BLOCK],
     cursor: usize,
+}
+
+impl Endless {
+    /// Notes the beginning of a callback: it asks for all its samples at once.
+    fn mark(&mut self) {
+        let at = Instant::now();
+        let begins = self.taken_at.is_none_or(|taken| at.saturating_duration_since(taken) > SAME_CALLBACK);
+        self.taken_at = Some(at);
+        if begins && !self.marks.is_full() {
+            // There is room.
+            let waiting = (BLOCK - self.cursor / 2) as u64;
+            self.marks.push(ClockMark { count: self.renderer.position().get() - waiting, at }).ok();
+        }
+    }
 }
 
 impl Iterator for Endless {
@@ -93,6 +134,9 @@ impl Iterator for Endless {
             self.renderer.render(&mut self.block);
             self.state.note_samples_moved();
             self.cursor = 0;
+        }
+        if self.cursor.is_multiple_of(LOOKS_EVERY) {
+            self.mark();
         }
         let sample = self.block.as_flattened()[self.cursor];
         self.cursor += 1;

@@ -1,11 +1,16 @@
 //! Controls joined to the machine's sound device.
 
-use leverlane_core::drill::Timeline;
+use std::num::NonZeroU32;
 
+use leverlane_core::drill::Timeline;
+use leverlane_core::time::Seconds;
+
+use crate::clocks::ClockMark;
 use crate::command::{Repeat, Stamp};
-use crate::controls::{Controls, Position, pair};
+use crate::controls::{Controls, Position, monitored_pair};
 use crate::error::{ControlsFull, DeviceLoss, SoundError};
 use crate::mix::Mix;
+use crate::monitor::Monitor;
 use crate::output::Output;
 use crate::program::Program;
 use crate::sample_clock::{SampleIndex, SampleRate};
@@ -17,6 +22,7 @@ use crate::sample_clock::{SampleIndex, SampleRate};
 pub struct Player {
     output: Output,
     controls: Controls,
+    monitor: Monitor,
     mix: Mix,
     timeline: Option<Timeline>,
 }
@@ -38,8 +44,8 @@ impl Player {
     /// # Errors
     /// No device, or one that can't be used. Everything but sound works without.
     pub fn open(mix: Mix) -> Result<Player, SoundError> {
-        let (output, controls) = open(mix)?;
-        Ok(Player { output, controls, mix, timeline: None })
+        let (output, controls, monitor) = open(mix)?;
+        Ok(Player { output, controls, monitor, mix, timeline: None })
     }
 
     /// Opens whatever is the default device now, in place of the one before. The timeline stays loaded.
@@ -47,7 +53,7 @@ impl Player {
     /// # Errors
     /// As [`Player::open`]; the old device then stays in its place.
     pub fn reopen(&mut self) -> Result<(), SoundError> {
-        (self.output, self.controls) = open(self.mix)?;
+        (self.output, self.controls, self.monitor) = open(self.mix)?;
         if let Some(timeline) = &self.timeline {
             let program = Program::new(timeline, self.controls.rate());
             // Fresh controls have room; if not, `overfull` counts it.
@@ -108,16 +114,43 @@ impl Player {
         (position.start + 1 == self.controls.starts()).then_some(position)
     }
 
+    /// Plays the sweeps by which the latency is measured, so many and so far apart, in place of what plays. The monitor
+    /// tells on which samples they begin. What was loaded must be loaded again.
+    ///
+    /// # Errors
+    /// Too much at once.
+    pub fn play_sweeps(&mut self, count: u32, apart: Seconds) -> Result<(), ControlsFull> {
+        self.timeline = None;
+        self.controls.stop(Stamp::Now)?;
+        self.controls.load(Program::of_sweeps(count, apart, self.controls.rate()), Stamp::Now)?;
+        self.controls.start(Repeat::Times(NonZeroU32::MIN), Stamp::Now)
+    }
+
+    /// What is played, told sound by sound and sample by sample. A reopened device has a new one, and its count begins anew.
+    pub fn monitor(&mut self) -> &mut Monitor {
+        &mut self.monitor
+    }
+
+    /// Where the music is at a sample; none where nothing plays then. Only the near past is known.
+    pub fn position_at(&mut self, sample: SampleIndex) -> Option<Position> {
+        self.controls.position_at(sample)
+    }
+
+    /// The next moment at which the device took samples, for [`crate::clocks::TwoClocks`]; none while nothing waits.
+    pub fn next_clock_mark(&mut self) -> Option<ClockMark> {
+        self.output.next_mark()
+    }
+
     /// What has gone wrong since the device was opened.
     pub fn troubles(&self) -> Troubles {
         Troubles { underruns: self.output.underruns(), overfull: self.controls.overfull(), loss: self.output.loss() }
     }
 }
 
-fn open(mix: Mix) -> Result<(Output, Controls), SoundError> {
-    let output = Output::open()?;
+fn open(mix: Mix) -> Result<(Output, Controls, Monitor), SoundError> {
+    let mut output = Output::open()?;
     let rate = output.rate()?;
-    let (controls, renderer) = pair(rate, mix);
+    let (controls, renderer, monitor) = monitored_pair(rate, mix);
     output.play(renderer, rate);
-    Ok((output, controls))
+    Ok((output, controls, monitor))
 }

@@ -3,7 +3,7 @@
 use leverlane_core::drill::{Accent, EventKind, Timeline};
 use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Hand;
-use leverlane_core::time::{ScoreTime, Seconds, TempoMap, Ticks};
+use leverlane_core::time::{ScoreTime, Seconds, Tempo, TempoMap, Ticks};
 
 use crate::sample_clock::{SamplePoint, SampleRate};
 
@@ -48,6 +48,7 @@ pub(crate) enum Belongs {
 pub(crate) enum Sound {
     Click(Accent),
     Cue,
+    Sweep,
     Pluck { string: SoundingString, note: MidiNote, hand: Hand },
 }
 
@@ -88,6 +89,18 @@ impl Program {
         count_in.sort();
         pass.sort();
         Program { rate, tempo: timeline.tempo.clone(), count_in, pass }
+    }
+
+    /// Sweeps by which the latency is measured: so many, so far apart, after a silence of the same length.
+    pub(crate) fn of_sweeps(count: u32, apart: Seconds, rate: SampleRate) -> Program {
+        let step = rate.samples_in(apart);
+        let sweep = |n| Placed { at: step.times(u64::from(n)), sound: Sound::Sweep, belongs: Belongs::Here };
+        Program {
+            rate,
+            tempo: TempoMap::steady(Tempo::UNWRITTEN),
+            count_in: Stretch { sounds: Vec::new(), length: step },
+            pass: Stretch { sounds: (0..count).map(sweep).collect(), length: step.times(u64::from(count)) },
+        }
     }
 
     /// The rate it was made for.

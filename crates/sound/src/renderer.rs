@@ -8,8 +8,10 @@ use rtrb::{Consumer, Producer};
 use crate::click::{clicks, index_of};
 use crate::command::{Command, Numbered, Report, Stamp, Stamped};
 use crate::cue_tone::cue_tones;
+use crate::latency::sweep;
 use crate::limiter::limited;
 use crate::mix::{Mix, Volume};
+use crate::monitor::MonitorLine;
 use crate::one_shot::OneShots;
 use crate::program::Sound;
 use crate::sample_clock::{SampleIndex, SampleRate};
@@ -18,6 +20,8 @@ use crate::strings::Strings;
 
 /// Samples worked out in one go.
 const SEGMENT: usize = 256;
+/// The gains of what no volume changes: a sweep that is too soft measures nothing.
+const ALL: [f32; SEGMENT] = [1.0; SEGMENT];
 /// A volume goes from nothing to full in this part of a second, so that moving it doesn't crackle.
 const RAMPS_PER_SECOND: f32 = 50.0;
 
@@ -31,6 +35,7 @@ pub struct Renderer {
     sequencer: Sequencer,
     clicks: OneShots,
     cues: OneShots,
+    sweeps: OneShots,
     strings: Strings,
     gains: Gains,
 }
@@ -42,6 +47,8 @@ pub(crate) struct Line {
     pub(crate) spent: Producer<Numbered>,
     pub(crate) reports: Producer<Report>,
     pub(crate) gauge: Arc<Gauge>,
+    /// Where somebody wants to know all that is played.
+    pub(crate) monitor: Option<MonitorLine>,
 }
 
 /// Counts that both sides can read.
@@ -61,6 +68,7 @@ impl Renderer {
             sequencer: Sequencer::default(),
             clicks: clicks(rate),
             cues: cue_tones(rate),
+            sweeps: OneShots::new(vec![sweep(rate)]),
             strings: Strings::new(rate),
             gains: Gains::new(mix, rate),
         }
@@ -144,9 +152,13 @@ impl Renderer {
     }
 
     fn begin(&mut self, sound: Sound) {
+        if let Some(monitor) = &mut self.line.monitor {
+            monitor.begins(self.now, sound);
+        }
         match sound {
             Sound::Click(accent) => self.clicks.begin(index_of(accent)),
             Sound::Cue => self.cues.begin(0),
+            Sound::Sweep => self.sweeps.begin(0),
             Sound::Pluck { string, note, hand } => self.strings.pluck(string, note, hand),
         }
     }
@@ -170,8 +182,12 @@ impl Renderer {
         self.strings.add_to(frames, &gains.left_hand.values[..length], &gains.right_hand.values[..length]);
         self.clicks.add_to(frames, &gains.click.values[..length]);
         self.cues.add_to(frames, &gains.cue.values[..length]);
+        self.sweeps.add_to(frames, &ALL[..length]);
         for sample in frames.as_flattened_mut() {
             *sample = limited(*sample);
+        }
+        if let Some(monitor) = &mut self.line.monitor {
+            monitor.made(self.now, frames);
         }
     }
 }

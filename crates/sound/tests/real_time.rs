@@ -7,7 +7,8 @@ use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Hand;
 use leverlane_core::time::{Seconds, Tempo, TempoMap, Ticks};
 use leverlane_sound::{
-    Controls, Mix, Position, Program, Renderer, Repeat, SampleIndex, SampleRate, Stamp, Volume, pair,
+    Controls, Mix, Position, Program, Renderer, Repeat, SampleIndex, SampleRate, Sounding, Stamp, Volume,
+    monitored_pair, pair,
 };
 
 /// Aborts the test run on any allocation or release inside `assert_no_alloc`.
@@ -51,6 +52,11 @@ fn at(sample: u64) -> Stamp {
 /// A renderer that has been told everything it can be told, each on its sample.
 fn with_all_commands() -> (Controls, Renderer) {
     let (mut controls, renderer) = pair(RATE, Mix::default());
+    tell_all(&mut controls);
+    (controls, renderer)
+}
+
+fn tell_all(controls: &mut Controls) {
     let quiet = Mix { left_hand: Volume::SILENT, click: Volume::percent(30), ..Mix::default() };
     controls.load(Program::new(&timeline(200.0), RATE), Stamp::Now).unwrap();
     controls.start(Repeat::Endless, at(777)).unwrap();
@@ -60,7 +66,6 @@ fn with_all_commands() -> (Controls, Renderer) {
     controls.stop(at(150_003)).unwrap();
     controls.load(Program::new(&timeline(300.0), RATE), at(160_000)).unwrap();
     controls.start(Repeat::Times(2.try_into().unwrap()), at(170_000)).unwrap();
-    (controls, renderer)
 }
 
 const LENGTH: usize = 240_000;
@@ -196,4 +201,52 @@ fn nothing_leads_to_a_pass_that_does_not_follow() {
         frames.split_off(288_000 * 2 - 3_840).iter().flatten().map(|sample| sample.abs()).fold(0.0, f32::max)
     };
     assert!(last_part(1) < 0.01 * last_part(2), "{} {}", last_part(1), last_part(2));
+}
+
+/// The monitor is told every sample that is made and every sound that begins, without allocating and without changing
+/// anything. Arithmetic: the count-in's clicks at 200 a minute stand 7,200 samples apart from 777 on.
+#[test]
+fn the_monitor_is_told_all_that_is_played() {
+    let (mut controls, mut renderer, mut monitor) = monitored_pair(RATE, Mix::default());
+    tell_all(&mut controls);
+    let mut frames = vec![[f32::NAN; 2]; LENGTH];
+    let (mut samples, mut sounds) = (Vec::new(), Vec::new());
+    for part in frames.chunks_mut(441) {
+        assert_no_alloc(|| renderer.render(part));
+        while let Some(block) = monitor.next_block() {
+            assert_eq!(block.first.get(), samples.len() as u64);
+            samples.extend_from_slice(block.samples);
+        }
+        while let Some(sound) = monitor.next_sound() {
+            sounds.push((sound.at.get(), sound.what));
+        }
+    }
+    assert!(frames == rendered_in_blocks(LENGTH), "the same samples as without a monitor");
+    assert!(samples.iter().zip(&frames).all(|(&mean, &[left, right])| mean == 0.5 * (left + right)));
+    assert_eq!(samples.len(), LENGTH);
+    let clicks: Vec<u64> =
+        sounds.iter().filter(|(_, what)| *what == Sounding::Click(Accent::Beat)).map(|&(at, _)| at).collect();
+    assert_eq!(clicks[..5], [777, 7_977, 15_177, 22_377, 29_577]);
+    let plucked =
+        |note: u8| sounds.iter().any(|&(_, what)| matches!(what, Sounding::Pluck { note: n, .. } if n.get() == note));
+    assert!(plucked(50) && plucked(71) && sounds.iter().any(|(_, what)| *what == Sounding::Cue));
+}
+
+/// A monitor that nobody reads stops nothing; what is missing shows by the numbers once it is read.
+#[test]
+fn a_monitor_that_nobody_reads_is_no_trouble() {
+    let (mut controls, mut renderer, mut monitor) = monitored_pair(RATE, Mix::default());
+    controls.load(Program::new(&timeline(200.0), RATE), Stamp::Now).unwrap();
+    controls.start(Repeat::Endless, Stamp::Now).unwrap();
+    let mut frames = vec![[0.0; 2]; 480_000];
+    assert_no_alloc(|| renderer.render(&mut frames));
+    assert_eq!(controls.overfull(), 0);
+    let mut read = 0;
+    while let Some(block) = monitor.next_block() {
+        assert!(block.first.get() >= read);
+        read += block.samples.len() as u64;
+    }
+    assert!((180_000..=192_000).contains(&read), "four seconds fit: {read}");
+    renderer.render(&mut frames[..100]);
+    assert_eq!(monitor.next_block().unwrap().first.get(), 480_000);
 }

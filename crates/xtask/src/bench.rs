@@ -6,8 +6,9 @@ use crate::process::{cargo, run as run_command};
 use crate::system_packages::{TO_BUILD, TO_BUILD_ENGRAVER, TO_RUN, TO_TEST, provide};
 use crate::window_idle;
 
-/// Runs everything; with `window` only the idle window is watched, with another word only the benchmarks of reading and
-/// planning whose name holds it are run.
+/// Runs everything; with `window` only the idle window is watched, with `diary` only a diary of a million passes is
+/// measured and 200 times killed in the middle of writing, with another word only the benchmarks of reading and planning
+/// whose name holds it are run.
 ///
 /// # Errors
 /// Where something can't be built or run, or the idle window takes more than it may.
@@ -17,15 +18,23 @@ pub fn run(arguments: &[String]) -> Result<()> {
         [] => {
             planning(arguments)?;
             run_command(&mut cargo(&["bench", "--package", "leverlane-tests", "--bench", "growth"])?)?;
+            diary()?;
             window()
         }
         [only] if only == "window" => window(),
+        [only] if only == "diary" => diary(),
         filter => planning(filter),
     }
 }
 
 fn planning(filter: &[String]) -> Result<()> {
     run_command(cargo(&["bench", "--package", "leverlane-tests", "--bench", "planning", "--"])?.args(filter))
+}
+
+fn diary() -> Result<()> {
+    run_command(&mut cargo(&["bench", "--package", "leverlane-tests", "--bench", "diary"])?)?;
+    let kill = ["test", "--package", "leverlane-tests", "--test", "diary", "killed", "--", "--nocapture"];
+    run_command(cargo(&kill)?.env("LEVERLANE_KILLS", "200"))
 }
 
 fn window() -> Result<()> {

@@ -48,8 +48,8 @@ const COMMANDS: [Command; 8] = [
     Command { name: "lint", takes: "", does: "check format, lints, documentation and NOTICE", run: lint::run },
     Command {
         name: "bench",
-        takes: "[window | FILTER]",
-        does: "measure reading, planning and the idle window",
+        takes: "[diary | window | FILTER]",
+        does: "measure reading, planning, a diary of a million passes and the idle window",
         run: bench::run,
     },
     Command {

@@ -8,8 +8,8 @@ use crate::process::{output, run, succeeds};
 use crate::{process::program, workspace};
 
 /// The readers: music21 for scores of every kind, mido for MIDI files; in the versions whose known differences the tests
-/// list.
-const READERS: [&str; 2] = ["music21==10.5.1", "mido==1.3.3"];
+/// list. NumPy, SciPy and mir_eval for the figures of passes.
+const READERS: [&str; 5] = ["music21==10.5.1", "mido==1.3.3", "numpy==2.4.6", "scipy==1.17.1", "mir_eval==0.8.2"];
 
 /// Where the readers can be run, or why they can't.
 pub enum Python {

@@ -9,7 +9,7 @@ use leverlane_core::pitch::Key;
 use leverlane_core::score::{HandRule, Hands, Performance};
 use leverlane_core::time::Tempo;
 use leverlane_formats::abc::{PassageSettings, Tunebook, passage};
-use leverlane_formats::documents::{HarpDocument, Piece};
+use leverlane_formats::documents::{HarpDocument, Lesson, Piece, Results};
 use leverlane_formats::paper::{PaperSettings, bare_passage};
 use leverlane_formats::{Imported, Limits, MidiSource, import, read_midi, write_midi};
 
@@ -29,7 +29,9 @@ pub fn musicxml(bytes: &[u8]) {
 
 /// MusicXML in its archive.
 pub fn mxl(bytes: &[u8]) {
-    musicxml(bytes);
+    if bytes.starts_with(b"PK") {
+        musicxml(bytes);
+    }
 }
 
 /// A file of ABC, and a passage typed for both hands, which a zero byte parts.
@@ -60,7 +62,7 @@ pub fn midi(bytes: &[u8]) {
     }
 }
 
-/// A harp and a piece on file. One that can be read must come back the same once written.
+/// A harp, a piece, a lesson and results on file. One that can be read must come back the same once written.
 pub fn documents(bytes: &[u8]) {
     if let Ok(harp) = HarpDocument::read(bytes) {
         let written = harp.write().expect("a harp that was read can be written");
@@ -69,6 +71,14 @@ pub fn documents(bytes: &[u8]) {
     if let Ok(piece) = Piece::read(bytes) {
         let written = piece.write().expect("a piece that was read can be written");
         assert_eq!(Piece::read(&written).expect("and read again"), piece);
+    }
+    if let Ok(lesson) = Lesson::read(bytes, &Limits::USUAL) {
+        let written = lesson.write().expect("a lesson that was read can be written");
+        assert_eq!(Lesson::read(&written, &Limits::USUAL).expect("and read again"), lesson);
+    }
+    if let Ok(results) = Results::read(bytes, &Limits::USUAL) {
+        let written = results.write().expect("results that were read can be written");
+        assert_eq!(Results::read(&written, &Limits::USUAL).expect("and read again"), results);
     }
 }
 

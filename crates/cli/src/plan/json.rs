@@ -3,7 +3,7 @@
 //! ```text
 //! {"harp", "start":[{"string","open","to"}],
 //!  "gestures":[{"bar","index","beat","onset","hand","flips":[{"string","open","to","sounds"}],
-//!               "needed_s","available_s","top_tempo"}],
+//!               "needed_s","available_s","top_tempo","why","look"}],
 //!  "problems":[{"kind","bar","index","beat","notes","ways_out":[{"kind","words","totals"}]}],
 //!  "totals":{"unplayable","rushed","flips","respelled","comfort"}}
 //! ```
@@ -13,18 +13,19 @@
 //! counts the meter's beats from 1 (dotted ones in 6/8), with decimals between them. `onset` is in quarter notes from
 //! the start of playing, repeats played out, as "n/d". `hand` is "left" or "right". `sounds` is what the string sounds
 //! from then on. `needed_s` and `available_s` are seconds at the wanted tempo, `top_tempo` is quarter notes a minute;
-//! the last two are null where nothing limits them. A gesture is rushed where `available_s` is less than `needed_s`.
+//! the last two are null where nothing limits them; `why` and `look` stand in [`super::why`]. A gesture is rushed where `available_s` is less than `needed_s`.
 //! `notes` are the pitches concerned as written. A problem's `kind` is one of off_the_harp, not_in_tuning, no_lever,
 //! same_string, no_room_for_flip, rushed and edit_not_met; a way out's, of slower (with `tempo` in quarter notes a
 //! minute), tuning and harp (with `tuning`), retune, other_hand, other_string, set_beforehand, damp, edit, withdraw,
 //! note_to_other_hand, octave and drop; `words` says it in a sentence, and `totals` are those of the plan made with it.
 
 use leverlane_core::meter::Counting;
-use leverlane_core::plan::{Change, Flip, Gesture, Problem, Totals, WayOut};
+use leverlane_core::plan::{Change, Flip, Gesture, Problem, Reasons, Totals, WayOut, look_times};
 use leverlane_core::score::PlayedBar;
 use leverlane_core::time::ScoreTime;
 use serde::Serialize;
 
+use super::why::{LookAnswer, WhyAnswer, look_answer, why_answer};
 use super::words;
 use crate::levers::{LeverAnswer, levers};
 use crate::planned::Planned;
@@ -41,7 +42,7 @@ pub struct Answer<'a> {
 
 /// A moment of the piece.
 #[derive(Debug, Serialize)]
-struct Place<'a> {
+pub struct Place<'a> {
     bar: &'a str,
     index: usize,
     beat: f64,
@@ -57,6 +58,8 @@ struct GestureAnswer<'a> {
     needed_s: f64,
     available_s: Option<f64>,
     top_tempo: Option<f64>,
+    why: Option<WhyAnswer<'a>>,
+    look: Option<LookAnswer>,
 }
 
 #[derive(Debug, Serialize)]
@@ -100,17 +103,27 @@ pub struct TotalsAnswer {
 impl<'a> Answer<'a> {
     pub fn new(planned: &'a Planned) -> Answer<'a> {
         let plan = &planned.plan;
+        let request = planned.request();
+        let reasons = Reasons::of(&request, plan);
+        let looks = look_times(&request, plan);
+        let gesture = |(index, gesture)| {
+            let mut answer = gesture_answer(planned, gesture);
+            answer.why = reasons.why(index).map(|why| why_answer(planned, &why));
+            answer.look = looks.get(index).map(|look| look_answer(planned, look));
+            answer
+        };
         Answer {
             harp: planned.harp.name(),
             start: levers(&planned.harp, &plan.start),
-            gestures: plan.gestures.iter().map(|gesture| gesture_answer(planned, gesture)).collect(),
+            gestures: plan.gestures.iter().enumerate().map(gesture).collect(),
             problems: plan.problems.iter().map(|problem| problem_answer(planned, problem)).collect(),
             totals: totals(plan.totals),
         }
     }
 }
 
-fn place(planned: &Planned, bar: usize, at: ScoreTime) -> Place<'_> {
+/// A moment of a played bar.
+pub fn place(planned: &Planned, bar: usize, at: ScoreTime) -> Place<'_> {
     let played = &planned.performance.bars()[bar];
     Place {
         bar: planned.score.bar(played.bar).map_or("", |bar| &bar.number),
@@ -125,7 +138,7 @@ fn beat_number(played: &PlayedBar, at: ScoreTime) -> f64 {
 }
 
 /// Microseconds and millionths of a beat a minute: what lies beyond is noise of the arithmetic.
-fn to_millionths(number: f64) -> f64 {
+pub fn to_millionths(number: f64) -> f64 {
     (number * 1e6).round() / 1e6
 }
 
@@ -138,6 +151,8 @@ fn gesture_answer<'a>(planned: &'a Planned, gesture: &Gesture) -> GestureAnswer<
         needed_s: to_millionths(gesture.needed.get()),
         available_s: gesture.available.map(|available| to_millionths(available.get())),
         top_tempo: gesture.top_tempo.map(|top| to_millionths(top.quarters_per_minute)),
+        why: None,
+        look: None,
     }
 }
 

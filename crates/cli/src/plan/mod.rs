@@ -3,7 +3,8 @@
 mod json;
 pub mod table;
 mod text;
-mod words;
+mod why;
+pub mod words;
 
 pub use json::{TotalsAnswer, totals};
 
@@ -22,6 +23,9 @@ pub struct Arguments {
     /// The piece begins again after its end: the levers must come back to where they started.
     #[arg(long = "loop")]
     again: bool,
+    /// Say of each flip what its place costs, what the next best would, and where the eyes are. JSON always says it.
+    #[arg(long)]
+    why: bool,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -37,5 +41,6 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     if arguments.json {
         return output.json(&json::Answer::new(&planned));
     }
-    text::write(&planned, arguments.choice.pace, output)
+    text::write(&planned, arguments.choice.pace, output)?;
+    if arguments.why { text::write_reasons(&planned, output) } else { Ok(()) }
 }

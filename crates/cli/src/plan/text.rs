@@ -5,12 +5,12 @@ use std::collections::HashMap;
 use leverlane_core::harp::LeverState;
 use leverlane_core::meter::Counting;
 use leverlane_core::pitch::{Letter, SpelledPitch};
-use leverlane_core::plan::{Flip, Gesture, PaceLevel, Problem};
+use leverlane_core::plan::{Flip, Gesture, PaceLevel, Problem, Reasons, look_times};
 use leverlane_core::score::Score;
 use leverlane_formats::Warning;
 
 use super::table::{self, Align};
-use super::words;
+use super::{why, words};
 use crate::output::Output;
 use crate::planned::Planned;
 use crate::refusal::Refusal;
@@ -85,6 +85,20 @@ fn start_lines(planned: &Planned) -> Vec<String> {
 
 fn pitches(pitches: &[SpelledPitch]) -> String {
     pitches.iter().map(SpelledPitch::to_string).collect::<Vec<_>>().join(", ")
+}
+
+/// Writes why each flip stands where it stands.
+pub fn write_reasons(planned: &Planned, output: &mut Output) -> Result<(), Refusal> {
+    output.line("")?;
+    output.line("Why")?;
+    let request = planned.request();
+    let reasons = Reasons::of(&request, &planned.plan);
+    for (index, look) in look_times(&request, &planned.plan).iter().enumerate() {
+        let said = reasons.why(index).map_or_else(String::new, |why| why::line(planned, &why));
+        output.line(format!("  {:>3}. {said}", index + 1))?;
+        output.line(format!("       {}", why::look_line(planned, look)))?;
+    }
+    Ok(())
 }
 
 fn flip_lines(planned: &Planned) -> Vec<String> {

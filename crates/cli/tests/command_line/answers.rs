@@ -31,11 +31,39 @@ fn the_fields_of_the_answers() {
     let planned = plan(&piece, &[]);
     assert_eq!(keys(&planned), sorted(["harp", "start", "gestures", "problems", "totals"]));
     assert_eq!(keys(&planned["start"][0]), sorted(["string", "open", "to"]));
-    let of_gesture = ["bar", "index", "beat", "onset", "hand", "flips", "needed_s", "available_s", "top_tempo"];
+    let of_gesture =
+        ["bar", "index", "beat", "onset", "hand", "flips", "needed_s", "available_s", "top_tempo", "why", "look"];
     assert_eq!(keys(&planned["gestures"][0]), sorted(of_gesture));
+    assert_eq!(keys(&planned["gestures"][0]["why"]), sorted(["cost", "rushed", "parts", "next_best"]));
+    assert_eq!(keys(&planned["gestures"][0]["look"]), sorted(["lever_s", "strings_s", "by_feel", "leaps_by_feel"]));
+    for gesture in planned["gestures"].as_array().unwrap() {
+        let parts = gesture["why"]["parts"].as_array().unwrap();
+        let sum: u64 = parts.iter().map(|part| part["cost"].as_u64().unwrap()).sum();
+        assert_eq!(gesture["why"]["cost"].as_u64(), Some(sum));
+        assert!(gesture["look"]["lever_s"].as_f64() <= Some(0.0));
+    }
     assert_eq!(keys(&planned["gestures"][0]["flips"][0]), sorted(["string", "open", "to", "sounds"]));
     assert_eq!(keys(&planned["problems"][0]), sorted(["kind", "bar", "index", "beat", "notes", "ways_out"]));
     assert_eq!(keys(&planned["totals"]), sorted(["unplayable", "rushed", "flips", "respelled", "comfort"]));
+}
+
+/// Every usual tuning once, best first by the order of the totals.
+#[test]
+fn tunings_are_ranked() {
+    let piece = demo("greensleeves.musicxml");
+    let answer = leverlane(["tunings", "--json", piece.to_str().unwrap()]).text();
+    let answer: Value = serde_json::from_str(&answer).unwrap();
+    let ranked = answer["tunings"].as_array().unwrap();
+    let mut names: Vec<&str> = ranked.iter().map(|tuning| tuning["tuning"].as_str().unwrap()).collect();
+    let key = |tuning: &Value| {
+        let of = |name: &str| tuning["totals"][name].as_u64().unwrap();
+        (of("unplayable"), of("rushed"), 10 * of("flips") + 4 * of("respelled"), of("comfort"))
+    };
+    let keys: Vec<_> = ranked.iter().map(key).collect();
+    assert!(keys.is_sorted(), "{keys:?}");
+    assert_eq!(ranked[0]["totals"], plan(&piece, &["--tuning", names[0]])["totals"]);
+    names.sort_unstable();
+    assert_eq!(names, ["Ab", "Bb", "C", "Eb", "F"]);
 }
 
 /// By eye from the score: the upbeat A4; bar 8 and 9 are first and second ending.

@@ -5,6 +5,7 @@
 mod answers;
 mod bad_input;
 mod demo;
+mod lesson;
 mod midi;
 mod musicxml;
 mod usage;

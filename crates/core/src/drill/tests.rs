@@ -13,7 +13,9 @@ use crate::score::{
 };
 use crate::time::{ScoreTime, Seconds, Tempo, Ticks};
 
+mod climbing;
 mod cutting;
+mod keeping;
 mod placing;
 mod properties;
 

@@ -1,7 +1,7 @@
 //! What sounds when in one pass.
 
-use super::Chunk;
 use super::clicks::{Accent, Division, clicks};
+use super::{Chunk, CueLevel};
 use crate::harp::StringNumber;
 use crate::meter::Counting;
 use crate::pitch::MidiNote;
@@ -82,6 +82,9 @@ pub struct TimelineOptions {
     pub counting: Counting,
     /// Whether there are clicks between the beats.
     pub division: Division,
+    /// How much is cued in a pass. The count-in, and the cues for the resets at the seam, are not touched by it: they
+    /// are no part of what is to be known by heart.
+    pub cues: CueLevel,
 }
 
 impl Timeline {
@@ -89,7 +92,7 @@ impl Timeline {
     pub fn of(chunk: &Chunk, performance: &Performance, plan: &Plan, options: TimelineOptions) -> Timeline {
         let (count_in, count_in_length) = count_in(chunk, performance, options);
         let mut events = clicks_of_pass(chunk, performance, options);
-        events.extend(cues(chunk, plan));
+        events.extend(cues(chunk, plan).filter(|event| options.cues.sounds_tone() || is_reset(event)));
         events.extend(plucks(chunk, performance, plan));
         // The sort is stable, so that of one instant clicks stay before cues and cues before plucks.
         events.sort_by_key(|event| event.at);
@@ -118,8 +121,10 @@ fn clicks_of_pass(chunk: &Chunk, performance: &Performance, options: TimelineOpt
     let seam = chunk.seam.iter().map(|bar| (&bar.meter, bar.anacrusis, bar.length));
     let mut starts = Ticks::ZERO;
     let mut events = Vec::new();
-    for (meter, anacrusis, length) in played.chain(seam) {
-        events.extend(click_events(clicks(meter, anacrusis, length, options), starts));
+    for (bar, (meter, anacrusis, length)) in played.chain(seam).enumerate() {
+        if options.cues.clicks_in_bar(bar) {
+            events.extend(click_events(clicks(meter, anacrusis, length, options), starts));
+        }
         starts += length;
     }
     events
@@ -127,6 +132,10 @@ fn clicks_of_pass(chunk: &Chunk, performance: &Performance, options: TimelineOpt
 
 fn click_events(clicks: Vec<(Ticks, Accent)>, starts: Ticks) -> impl Iterator<Item = Event> {
     clicks.into_iter().map(move |(at, accent)| Event { at: starts + at, kind: EventKind::Click(accent) })
+}
+
+fn is_reset(event: &Event) -> bool {
+    matches!(event.kind, EventKind::Cue(Cue::Reset(_)))
 }
 
 fn cues<'a>(chunk: &'a Chunk, plan: &'a Plan) -> impl Iterator<Item = Event> + 'a {

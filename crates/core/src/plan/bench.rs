@@ -115,6 +115,11 @@ impl<'a> Bench<'a> {
         self.choice(need, &self.places.at(at, &self.tracks), hand)
     }
 
+    /// A moment as a place for a flip.
+    pub fn place_at(&self, at: ScoreTime) -> Place {
+        self.places.at(at, &self.tracks)
+    }
+
     /// The places strictly between two moments, in order of time.
     pub fn moments_between(&self, after: Option<ScoreTime>, before: ScoreTime) -> Vec<ScoreTime> {
         let mut moments: Vec<ScoreTime> =

@@ -11,14 +11,14 @@ const ROLL_STEP: f64 = 0.06;
 
 /// One moment at which a hand plucks.
 #[derive(Clone, Copy, Debug)]
-struct Stop {
-    at: ScoreTime,
+pub(super) struct Stop {
+    pub at: ScoreTime,
     /// When it begins.
-    from: Seconds,
+    pub from: Seconds,
     /// When the hand is free again: with the last note of a roll.
-    free: Seconds,
+    pub free: Seconds,
     /// Where the hand is across the harp, from the top string; none where its notes are off the harp.
-    across: Option<f64>,
+    pub across: Option<f64>,
     /// The lowest and highest string plucked, as distance across in millimetres.
     notes: u32,
 }
@@ -112,6 +112,21 @@ impl<'a> HandTracks<'a> {
             (Some(from), Some(to)) if soon => Some(Millimetres::new((from - to).abs())),
             _ => None,
         }
+    }
+
+    /// What a hand plucks, in order of time.
+    pub fn stops(&self, hand: Hand) -> &[Stop] {
+        &self.tracks[hand as usize]
+    }
+
+    /// How long a hand takes to the levers of some strings, and back, around a place.
+    pub fn ways(&self, hand: Hand, place: &Place, strings: &[StringNumber]) -> (Seconds, Seconds) {
+        let track = &self.tracks[hand as usize];
+        let next = place.next_stop[hand as usize];
+        let across = |stop: Option<&Stop>| stop.and_then(|stop| stop.across);
+        let further = self.pace.further_lever() * strings.len().saturating_sub(1) as f64;
+        let out = self.pace.out(self.farthest(across(next.checked_sub(1).map(|index| &track[index])), strings));
+        (out + further, self.pace.back(self.farthest(across(track.get(next)), strings)))
     }
 
     fn farthest(&self, across: Option<f64>, strings: &[StringNumber]) -> Millimetres {

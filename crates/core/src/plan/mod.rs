@@ -19,6 +19,7 @@ mod demand;
 mod edit;
 mod hand_pace;
 mod hand_track;
+mod looking;
 mod marks;
 mod need;
 mod placement;
@@ -31,16 +32,19 @@ pub(crate) mod tests;
 mod tunings;
 mod ways_out;
 mod wishes;
+mod written_marks;
 
 pub use answer::{Flip, Gesture, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
 pub use bare::{BarePlan, BareRequest, UnmetFlip, WantedFlip, bare_plan};
 pub use change::{Arrangement, Change};
 pub use edit::{Edit, FlipName, Refusal, RefusedEdit, with_edit, without_edit};
 pub use hand_pace::{HandPace, PaceLevel, UnknownPace};
+pub use looking::{LookTime, look_times};
 pub use marks::{FlipMark, MarkText, StartLetter, StartList, flip_marks};
 pub use reasons::{CostPart, PlaceCost, Reason, Reasons, Why};
 pub use tunings::tunings_ranked;
 pub use ways_out::plan_with_ways_out;
+pub use written_marks::{MarkedEdits, UnmetMark, UnmetMarkReason, edits_of_marks};
 
 use crate::harp::Harp;
 use crate::score::Performance;

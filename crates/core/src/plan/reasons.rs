@@ -141,24 +141,27 @@ impl<'a> Reasons<'a> {
     }
 
     fn cost_at(&self, flips: &[usize], at: ScoreTime, hand: Hand) -> PlaceCost {
-        let mut choices = self.choices.clone();
-        for &flip in flips {
-            choices[flip] = self.bench.choice_at(&self.needs[flip], at, hand);
-        }
-        let place = choices[flips[0]].place;
-        let old = self.choices[flips[0]].place;
-        let near = |index: &usize| {
-            let seconds = choices[*index].place.seconds;
+        let moved = |index: usize| match flips.contains(&index) {
+            true => self.bench.choice_at(&self.needs[index], at, hand),
+            false => self.choices[index],
+        };
+        let (place, old) = (moved(flips[0]).place, self.choices[flips[0]].place);
+        let is_near = |index: &usize| {
+            let seconds = self.choices[*index].place.seconds;
             [place, old].iter().any(|place| (seconds - place.seconds).get().abs() < APART)
         };
-        let with: Vec<usize> = (0..choices.len()).filter(near).collect();
-        let without: Vec<usize> = with.iter().copied().filter(|index| !flips.contains(index)).collect();
-        let together = cost_together(&self.bench, &self.needs, &choices, &with);
-        let others = cost_together(&self.bench, &self.needs, &choices, &without);
+        // What is near, the moved flips first.
+        let others = (0..self.choices.len()).filter(is_near).filter(|index| !flips.contains(index));
+        let near: Vec<usize> = flips.iter().copied().chain(others).collect();
+        let needs: Vec<Need> = near.iter().map(|&index| self.needs[index]).collect();
+        let choices: Vec<Choice> = near.iter().map(|&index| moved(index)).collect();
+        let with: Vec<usize> = (0..near.len()).collect();
+        let together = cost_together(&self.bench, &needs, &choices, &with);
+        let others = cost_together(&self.bench, &needs, &choices, &with[flips.len()..]);
 
-        let moved = movements(&self.bench, &self.needs, &choices, &with);
-        let own = moved.iter().find(|movement| movement.flips.contains(&flips[0]));
-        let timing = own.map_or(choices[flips[0]].timing, |movement| movement.timing);
+        let movements = movements(&self.bench, &needs, &choices, &with);
+        let own = movements.iter().find(|movement| movement.flips.contains(&0));
+        let timing = own.map_or(choices[0].timing, |movement| movement.timing);
         let mut parts = Vec::new();
         let mut add =
             |reason: Reason, cost: u32| match parts.iter_mut().find(|part: &&mut CostPart| part.reason == reason) {
@@ -177,9 +180,9 @@ impl<'a> Reasons<'a> {
             add(Reason::RightHand, comfort::of_hand(hand));
             add(Reason::OtherHandLeaps, comfort::of_leap(self.bench.tracks.leap_near(!hand, &place)));
             add(Reason::FarFromItsNeed, comfort::of_distance(place.at, need.window.before));
-            add(Reason::DifferentOnRepeat, comfort::DIFFERENT_ON_REPEAT * self.differences(flip, &choices));
+            add(Reason::DifferentOnRepeat, comfort::DIFFERENT_ON_REPEAT * self.differences(flip, moved));
         }
-        let own_comfort = flips.iter().map(|&flip| choices[flip].comfort_at(timing)).sum::<u32>();
+        let own_comfort = choices[..flips.len()].iter().map(|choice| choice.comfort_at(timing)).sum::<u32>();
         add(Reason::HurriesAnother, together.comfort.saturating_sub(others.comfort + own_comfort));
         parts.retain(|part| part.cost > 0);
         parts.sort_by_key(|part| (std::cmp::Reverse(part.cost), part.reason));
@@ -196,10 +199,11 @@ impl<'a> Reasons<'a> {
     }
 
     /// On how many other times through its bar a flip would be made differently, as the comfort table counts them.
-    fn differences(&self, flip: usize, choices: &[Choice]) -> u32 {
+    fn differences(&self, flip: usize, choice_of: impl Fn(usize) -> Choice) -> u32 {
         let pairs = self.first_times.iter().enumerate().filter_map(|(index, first)| Some((index, (*first)?)));
         let touching = pairs.filter(|&(index, first)| index == flip || first == flip);
-        let differing = touching.filter(|&(index, first)| is_elsewhere(&self.bench, &choices[index], &choices[first]));
+        let differing =
+            touching.filter(|&(index, first)| is_elsewhere(&self.bench, &choice_of(index), &choice_of(first)));
         u32::try_from(differing.count()).unwrap_or(u32::MAX / 4)
     }
 }

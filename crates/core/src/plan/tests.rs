@@ -3,6 +3,7 @@
 mod decisions;
 mod exhaustive;
 mod found_cases;
+mod looking;
 mod marks;
 pub(crate) mod small_pieces;
 mod ways_out;

@@ -1,9 +1,10 @@
 //! Which notes the harp plays, and with which hand.
 
+use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Not;
 
-use super::{NoteRef, Part, Score};
+use super::{BarIndex, Note, NoteRef, Part, Score, VoiceIndex};
 use crate::pitch::SpelledPitch;
 
 /// One of the player's hands.
@@ -42,9 +43,10 @@ impl fmt::Display for Hand {
 /// How notes are given to hands.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum HandRule {
-    /// The first part on two staves is the harp: upper staff right, lower staff left. Where there is none and only one
-    /// part, notes from middle C up go right, the rest left. Otherwise all parts together are the harp, the upper half
-    /// of them right.
+    /// The first part on two staves is the harp, by its staves. Where there is none and only one part, it goes by its
+    /// voices, if a second voice sounds in half of the bars or more; else notes from middle C up go right, the rest
+    /// left. Otherwise all parts together are the harp, the upper half of them right. [`HandRule::resolved`] says which
+    /// of these it is for a score.
     #[default]
     Usual,
     /// These parts are the harp; from the given pitch up right, below it left.
@@ -59,6 +61,19 @@ pub enum HandRule {
         /// Parts by their place in the score.
         parts: Vec<usize>,
     },
+    /// These parts are the harp, by voices: in each part the voice that lies highest (on average) right, all others
+    /// left.
+    ByVoice {
+        /// Parts by their place in the score.
+        parts: Vec<usize>,
+    },
+    /// Whole parts are one hand's.
+    ByPart {
+        /// The right hand's parts by their place in the score.
+        right: Vec<usize>,
+        /// The left hand's.
+        left: Vec<usize>,
+    },
     /// These parts are the harp, all in one hand.
     All {
         /// Parts by their place in the score.
@@ -66,6 +81,103 @@ pub enum HandRule {
         /// The hand that plays them.
         hand: Hand,
     },
+    /// One rule, but for some bars another.
+    ByBars {
+        /// The rule wherever no range says otherwise.
+        otherwise: Box<HandRule>,
+        /// The exceptions; where they overlap the later one holds.
+        ranges: Vec<BarHands>,
+    },
+}
+
+/// A rule for some bars.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BarHands {
+    /// The first bar.
+    pub first: BarIndex,
+    /// The last bar.
+    pub last: BarIndex,
+    /// The rule.
+    pub rule: HandRule,
+}
+
+impl HandRule {
+    /// The same rule, but for the bars from `first` to `last` another. Exceptions inside those bars go.
+    pub fn with_bars(self, first: BarIndex, last: BarIndex, rule: HandRule) -> HandRule {
+        let (otherwise, mut ranges) = match self {
+            HandRule::ByBars { otherwise, ranges } => (otherwise, ranges),
+            plain => (Box::new(plain), Vec::new()),
+        };
+        ranges.retain(|range| range.first < first || range.last > last);
+        ranges.push(BarHands { first, last, rule });
+        HandRule::ByBars { otherwise, ranges }
+    }
+
+    /// The rule that holds in a bar.
+    pub fn in_bar(&self, bar: BarIndex) -> &HandRule {
+        match self {
+            HandRule::ByBars { otherwise, ranges } => {
+                let here = ranges.iter().rev().find(|range| (range.first..=range.last).contains(&bar));
+                here.map_or(&**otherwise, |range| &range.rule).in_bar(bar)
+            }
+            plain => plain,
+        }
+    }
+
+    /// What the rule comes to in a score: the usual rule as the one that it stands for there.
+    pub fn resolved(&self, score: &Score) -> HandRule {
+        match self {
+            HandRule::Usual => usual(score.parts(), score.bars().len()),
+            HandRule::ByBars { otherwise, ranges } => {
+                let range = |range: &BarHands| BarHands { rule: range.rule.resolved(score), ..range.clone() };
+                HandRule::ByBars {
+                    otherwise: Box::new(otherwise.resolved(score)),
+                    ranges: ranges.iter().map(range).collect(),
+                }
+            }
+            plain => plain.clone(),
+        }
+    }
+}
+
+fn usual(parts: &[Part], bars: usize) -> HandRule {
+    match (parts.iter().position(|part| part.staves >= 2), parts) {
+        (Some(harp), _) => HandRule::ByStaff { parts: vec![harp] },
+        (None, [only]) if has_second_voice(only, bars) => HandRule::ByVoice { parts: vec![0] },
+        (None, [_]) => HandRule::SplitAt { parts: vec![0], lowest_right: SpelledPitch::MIDDLE_C },
+        (None, many) => {
+            let upper = many.len().div_ceil(2);
+            HandRule::ByPart { right: (0..upper).collect(), left: (upper..many.len()).collect() }
+        }
+    }
+}
+
+/// Whether a second voice sounds in half of the bars that hold notes, or more.
+fn has_second_voice(part: &Part, bars: usize) -> bool {
+    let mut sounding: Vec<Option<VoiceIndex>> = vec![None; bars];
+    let mut two = vec![false; bars];
+    for note in &part.notes {
+        let bar = note.bar.get();
+        match sounding[bar] {
+            Some(voice) if voice != note.voice => two[bar] = true,
+            _ => sounding[bar] = Some(note.voice),
+        }
+    }
+    let with_notes = sounding.iter().flatten().count();
+    with_notes > 0 && 2 * two.iter().filter(|two| **two).count() >= with_notes
+}
+
+/// The voice of a part that lies highest on average.
+fn highest_voice(part: &Part) -> Option<VoiceIndex> {
+    let mut sums: BTreeMap<VoiceIndex, (i64, i64)> = BTreeMap::new();
+    for note in &part.notes {
+        let (sum, count) = sums.entry(note.voice).or_default();
+        *sum += i64::from(note.pitch.midi().get());
+        *count += 1;
+    }
+    // Averages compared as fractions; of equal ones the first voice.
+    let higher = |a: &(i64, i64), b: &(i64, i64)| a.0 * b.1 > b.0 * a.1;
+    sums.into_iter().reduce(|best, next| if higher(&next.1, &best.1) { next } else { best }).map(|(voice, _)| voice)
 }
 
 /// The hand of every note of a score; notes of other players have none.
@@ -75,34 +187,41 @@ pub struct Hands(Vec<Vec<Option<Hand>>>);
 impl Hands {
     /// Gives every note its hand by a rule. Parts that the rule names and the score doesn't have are passed over.
     pub fn assign(score: &Score, rule: &HandRule) -> Hands {
-        let middle_c = 60;
         let parts = score.parts();
-        let only = |wanted: &[usize], hand_of: &dyn Fn(usize, usize) -> Hand| {
+        let only = |wanted: &[usize], hand_of: &dyn Fn(usize, &Note) -> Hand| {
             let each = |(index, part): (usize, &Part)| {
                 let plays = wanted.contains(&index);
-                (0..part.notes.len()).map(|note| plays.then(|| hand_of(index, note))).collect()
+                part.notes.iter().map(|note| plays.then(|| hand_of(index, note))).collect()
             };
             Hands(parts.iter().enumerate().map(each).collect())
         };
-        let by_staff =
-            |part: usize, note: usize| if parts[part].notes[note].staff <= 1 { Hand::Right } else { Hand::Left };
-        let split = |lowest_right: u8| {
-            move |part: usize, note: usize| {
-                if parts[part].notes[note].pitch.midi().get() >= lowest_right { Hand::Right } else { Hand::Left }
-            }
-        };
+        let right_if = |right: bool| if right { Hand::Right } else { Hand::Left };
         match rule {
-            HandRule::Usual => match (parts.iter().position(|part| part.staves >= 2), parts.len()) {
-                (Some(harp), _) => only(&[harp], &by_staff),
-                (None, 1) => only(&[0], &split(middle_c)),
-                (None, count) => {
-                    let all: Vec<usize> = (0..count).collect();
-                    only(&all, &|part, _| if part < count.div_ceil(2) { Hand::Right } else { Hand::Left })
-                }
-            },
-            HandRule::SplitAt { parts, lowest_right } => only(parts, &split(lowest_right.midi().get())),
-            HandRule::ByStaff { parts } => only(parts, &by_staff),
+            HandRule::Usual => Hands::assign(score, &rule.resolved(score)),
+            HandRule::SplitAt { parts, lowest_right } => {
+                only(parts, &|_, note| right_if(note.pitch.midi() >= lowest_right.midi()))
+            }
+            HandRule::ByStaff { parts } => only(parts, &|_, note| right_if(note.staff <= 1)),
+            HandRule::ByVoice { parts: wanted } => {
+                let highest: Vec<Option<VoiceIndex>> = parts.iter().map(highest_voice).collect();
+                only(wanted, &|part, note| right_if(highest[part] == Some(note.voice)))
+            }
+            HandRule::ByPart { right, left } => {
+                only(&[&right[..], &left[..]].concat(), &|part, _| right_if(right.contains(&part)))
+            }
             HandRule::All { parts, hand } => only(parts, &|_, _| *hand),
+            HandRule::ByBars { otherwise, ranges } => {
+                let mut hands = Hands::assign(score, otherwise);
+                for range in ranges {
+                    let inside = Hands::assign(score, &range.rule);
+                    for ((part, hands), inside) in parts.iter().zip(&mut hands.0).zip(inside.0) {
+                        let from = part.notes.partition_point(|note| note.bar < range.first);
+                        let to = part.notes.partition_point(|note| note.bar <= range.last).max(from);
+                        hands[from..to].clone_from_slice(&inside[from..to]);
+                    }
+                }
+                hands
+            }
         }
     }
 
@@ -111,3 +230,6 @@ impl Hands {
         self.0.get(note.part)?.get(note.note).copied().flatten()
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -14,7 +14,7 @@ mod rewrite;
 mod written;
 
 pub use bar::{Bar, BarIndex, Ending, Jump, JumpTarget, Navigation, RepeatEnd, TempoMark, ToCoda};
-pub use hands::{Hand, HandRule, Hands};
+pub use hands::{BarHands, Hand, HandRule, Hands};
 pub use marking::{CueNote, Hold, LeverMark, Markings, PlacingBracket};
 pub use note::{Finger, Note, NoteKind, NoteRef, Roll, Tie, VoiceIndex};
 pub use performance::{Performance, PlayedBar, Pluck, Stroke};

@@ -1,6 +1,7 @@
 //! What a verdict says.
 
 use super::Mend;
+use crate::drill::PassResult;
 use crate::harp::{LeverState, StringNumber};
 use crate::pitch::Cents;
 use crate::time::Seconds;
@@ -52,6 +53,16 @@ pub enum Steadiness {
     NotYet,
     /// Too little was heard to say; counts neither for nor against the player.
     Unheard,
+}
+
+impl From<Steadiness> for PassResult {
+    fn from(steady: Steadiness) -> PassResult {
+        match steady {
+            Steadiness::Steady => PassResult::Clean,
+            Steadiness::NotYet => PassResult::Missed,
+            Steadiness::Unheard => PassResult::Unheard,
+        }
+    }
 }
 
 /// One expected note.

@@ -1,6 +1,6 @@
 //! What a pass through a chunk asks of the player.
 
-use crate::drill::{Chunk, EventKind, Timeline, TimelineOptions};
+use crate::drill::{Chunk, EventKind, PlayedHands, Timeline, TimelineOptions};
 use crate::harp::{Harp, LeverState, StringNumber};
 use crate::pitch::{MidiNote, SpelledPitch};
 use crate::plan::{Flip, Plan};
@@ -68,29 +68,6 @@ pub struct ExpectedFlip {
     pub told_by: Option<usize>,
     /// How long a beat lasts there.
     pub beat: Seconds,
-}
-
-/// Which hands the player plays; the other's notes are not expected of her.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum PlayedHands {
-    /// Both.
-    #[default]
-    Both,
-    /// One of them.
-    Only(Hand),
-    /// None: the flip alone, in rhythm.
-    Neither,
-}
-
-impl PlayedHands {
-    /// Whether a hand's notes are expected of her.
-    pub fn plays(self, hand: Hand) -> bool {
-        match self {
-            PlayedHands::Both => true,
-            PlayedHands::Only(only) => only == hand,
-            PlayedHands::Neither => false,
-        }
-    }
 }
 
 /// What an [`ExpectedPass`] is made of. Chunk and plan are of this performance on this harp.

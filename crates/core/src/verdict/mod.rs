@@ -23,9 +23,10 @@ mod statistics;
 mod steadiness;
 mod thresholds;
 
+pub use crate::drill::PlayedHands;
 pub use answer::{Basis, FlipOutcome, FlipVerdict, Hesitation, NoteOutcome, NoteVerdict, Steadiness, Verdict};
 pub use evidence::{Ear, Evidence, HeardNote, LeverEvidence, LeverHeard, OwnWord};
-pub use expected::{ExpectedFlip, ExpectedNote, ExpectedPass, Freedom, PassRequest, PlayedHands};
+pub use expected::{ExpectedFlip, ExpectedNote, ExpectedPass, Freedom, PassRequest};
 pub use mend::Mend;
 pub use statistics::{median, spread};
 pub use thresholds::{Thresholds, ThresholdsError};

@@ -395,7 +395,14 @@ impl Cutter<'_> {
     fn old_chord(&mut self, from: usize, closing: usize) -> Result<(), Fault> {
         self.push(from, Mark::ChordOpen);
         while self.at < closing {
-            self.note()?;
+            // An accidental alone leaves its length or octave marks behind.
+            match self.peek(0) {
+                Some(c @ (',' | '\'' | '/' | '0'..='9')) => {
+                    self.push(self.at, Mark::Stray(c.to_string()));
+                    self.at += 1;
+                }
+                _ => self.note()?,
+            }
         }
         self.at = closing + 1;
         let length = self.multiplier();

@@ -20,9 +20,9 @@ pub enum DocumentError {
     /// The score that a piece belongs to is another one now.
     #[error("{0}")]
     SourceChanged(Detail),
-    /// The score that a piece belongs to can't be read.
+    /// The document, or the score that it belongs to, can't be read or written.
     #[error(transparent)]
-    Source(#[from] crate::files::FileError),
+    File(#[from] crate::files::FileError),
 }
 
 impl DocumentError {

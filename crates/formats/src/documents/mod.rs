@@ -1,4 +1,4 @@
-//! Our own files: harps and pieces as RON text that a player can read and edit.
+//! Our own files: harps, pieces, lessons and what students send back, as RON text that a player can read and edit.
 //!
 //! Every document begins with what it is and in which version (`document: harp, version: 1`). Core types don't appear
 //! in a file: each version has its own structures here, converted to and from the core, so that the core can change
@@ -10,15 +10,20 @@
 
 mod error;
 mod harp;
+mod lesson;
 mod musical;
 mod piece;
+mod results;
 mod source;
 mod text;
 
 pub use error::DocumentError;
 pub use harp::HarpDocument;
-pub use piece::{DrillSettings, Piece};
+pub use lesson::{Lesson, LessonChunk};
+pub use piece::{DrillSettings, Music, OpenError, Piece};
+pub use results::{DayResult, FlipResult, Results};
 pub use source::{Sha256, Source};
+pub use text::is_document;
 
 /// The largest document that is read, in bytes: room for a score of the largest size that is taken, kept inside.
 pub const MOST_BYTES: usize = 256 << 20;

@@ -1,7 +1,8 @@
 //! Pitches, lengths, tempos and lever states as they stand in a document.
 
 use leverlane_core::harp::{LeverState, StringNumber};
-use leverlane_core::pitch::{Letter, SpelledPitch};
+use leverlane_core::meter::Meter;
+use leverlane_core::pitch::{Key, Letter, SpelledPitch};
 use leverlane_core::score::Hand;
 use leverlane_core::time::{Tempo, Ticks};
 use serde::{Deserialize, Serialize};
@@ -115,6 +116,27 @@ pub fn length(place: &str, text: &str) -> Result<Ticks, DocumentError> {
         Ticks::from_quarters(numerator.trim().parse().ok()?, denominator.trim().parse().ok()?)
     };
     ticks().ok_or_else(|| DocumentError::invalid(place, format!("\"{text}\""), "quarter notes as a ratio, such as 3/2"))
+}
+
+/// A meter such as `6/8` or `3+2/8`.
+pub fn meter(place: &str, text: &str) -> Result<Meter, DocumentError> {
+    let read = || {
+        let (above, below) = text.split_once('/')?;
+        let groups: Vec<u8> = above.split('+').map(|group| group.trim().parse().ok()).collect::<Option<_>>()?;
+        Meter::new(&groups, below.trim().parse().ok()?).ok()
+    };
+    read().ok_or_else(|| DocumentError::invalid(place, format!("\"{text}\""), "a meter such as 4/4, 6/8 or 3+2/8"))
+}
+
+/// A key signature by its sharps, or flats below 0.
+pub fn key(place: &str, fifths: i8) -> Result<Key, DocumentError> {
+    Key::from_fifths(fifths)
+        .ok_or_else(|| DocumentError::invalid(place, fifths, "-7 (seven flats) to 7 (seven sharps)"))
+}
+
+/// A text as its lines, so that it can be read in a file; nothing of it is lost.
+pub fn lines_of(text: &str) -> Vec<String> {
+    text.split('\n').map(str::to_owned).collect()
 }
 
 /// A measure within bounds; neither infinite nor no number.

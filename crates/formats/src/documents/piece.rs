@@ -18,10 +18,33 @@
 //! )
 //! ```
 //!
-//! Bars are places in the score from 0, strings count from 1 at the top, places in a bar are quarter notes from its
+//! The source may also be a score inside the document (`inside(name: "a.abc", tune: 2, content: b"X:1 …")`), a bare
+//! passage or typed bars:
+//!
+//! ```text
+//!     source: passage(meter: "6/8", tempo: (beat: "3/2", per_minute: 50.0), key: 1, bars: 24, flips: [
+//!         "bar 12 beat 2: C5 up",
+//!     ]),
+//!     source: typed(meter: "4/4", unit: "1/2", tempo: (beat: "1/1", per_minute: 80.0), key: 0, right: [
+//!         "CDEF G4|",
+//!     ], left: ["C,4 G,4|"]),
+//! ```
+//!
+//! and hands may change with the bars:
+//!
+//! ```text
+//!     hands: by_bars(otherwise: usual, ranges: [(first: 8, last: 11, hands: all(parts: [0], hand: left))]),
+//! ```
+//!
+//! [`Piece::new`] begins one, [`Piece::load`] and [`Piece::save`] go to and from a file, [`Piece::open`] gives its music.
+//!
+//! Bars are places in the score from 0, tunes places in the file from 0, strings count from 1 at the top, places in a bar are quarter notes from its
 //! start.
 
-mod written;
+mod music;
+pub(super) mod written;
+
+use std::path::Path;
 
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::{Edit, EndOfPiece, PaceLevel};
@@ -29,7 +52,9 @@ use leverlane_core::score::{HandRule, Rewrite};
 use leverlane_core::time::Tempo;
 
 use super::text::{self, Kind};
-use super::{DocumentError, HarpDocument, Source};
+use super::{DocumentError, HarpDocument, MOST_BYTES, Source};
+use crate::files;
+pub use music::{Music, OpenError};
 use written::WrittenPiece;
 
 /// A piece with everything the player has decided about it.
@@ -75,6 +100,38 @@ impl Default for DrillSettings {
 }
 
 impl Piece {
+    /// A piece about which nothing has been decided: hands as usual, the music's own tempo, fluent hands, no edits.
+    pub fn new(title: impl Into<String>, source: Source, harp: HarpDocument) -> Piece {
+        Piece {
+            title: title.into(),
+            source,
+            harp,
+            hands: HandRule::Usual,
+            tempo: None,
+            pace: PaceLevel::default(),
+            ending: EndOfPiece::default(),
+            edits: Vec::new(),
+            rewrites: Vec::new(),
+            drill: DrillSettings::default(),
+        }
+    }
+
+    /// Reads a piece from a file. A source in a file of its own is looked for when it is opened.
+    ///
+    /// # Errors
+    /// A file that can't be read, and as [`Piece::read`].
+    pub fn load(path: &Path) -> Result<Piece, DocumentError> {
+        Piece::read(&files::read(path, MOST_BYTES)?)
+    }
+
+    /// Puts the piece into a file in one step; what was there is kept as [`files::previous_version`].
+    ///
+    /// # Errors
+    /// A file that can't be written; it is then as it was.
+    pub fn save(&self, path: &Path) -> Result<(), DocumentError> {
+        Ok(files::save(path, &self.write()?)?)
+    }
+
     /// Reads a piece.
     ///
     /// # Errors

@@ -1,5 +1,6 @@
-//! The score that a piece belongs to: inside its document, or a file beside it.
+//! The music that a piece belongs to: a score inside its document, a file beside it, or what was typed.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::path::Path;
 
@@ -9,6 +10,9 @@ use sha2::Digest;
 
 use super::DocumentError;
 use super::error::shortened;
+use super::musical::{self, WrittenTempo};
+use crate::abc::PassageSettings;
+use crate::paper::PaperSettings;
 use crate::{Detail, files};
 
 /// A fingerprint of bytes (SHA-256, FIPS 180-4): tells whether a file is still the one that was planned.
@@ -29,39 +33,59 @@ impl fmt::Display for Sha256 {
     }
 }
 
-/// Where the score of a piece is.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// Where the music of a piece is.
+#[derive(Clone, Debug, PartialEq)]
 pub enum Source {
-    /// In the document itself, byte for byte.
+    /// A score in the document itself, byte for byte.
     Inside {
         /// The name of the file it came from.
         name: String,
         /// The file's content.
         bytes: Vec<u8>,
+        /// Which of its tunes, from 0; always 0 but for ABC.
+        tune: usize,
     },
-    /// In a file.
+    /// A score in a file.
     File {
         /// The file, from the document's folder unless it is absolute.
         path: String,
         /// What it was when the piece was saved.
         sha256: Sha256,
+        /// Which of its tunes, from 0; always 0 but for ABC.
+        tune: usize,
+    },
+    /// A bare passage: bars without notes, and flips in the text form of [`crate::paper`].
+    Passage {
+        /// Its bars; the title is the piece's.
+        settings: PaperSettings,
+        /// Its flips, line by line.
+        flips: String,
+    },
+    /// Bars typed for both hands, in the text form of [`crate::abc::passage`].
+    Typed {
+        /// What a header would say; the title is the piece's.
+        settings: PassageSettings,
+        /// The right hand's.
+        right: String,
+        /// The left hand's.
+        left: String,
     },
 }
 
 impl Source {
-    /// The score's bytes.
+    /// A score's content; none for what was typed.
     ///
     /// `folder` is the document's own; at most `limit` bytes are read.
     ///
     /// # Errors
     /// A file that can't be read, or is not the one that it was.
-    pub fn bytes(&self, folder: &Path, limit: usize) -> Result<Vec<u8>, DocumentError> {
+    pub fn bytes(&self, folder: &Path, limit: usize) -> Result<Option<Cow<'_, [u8]>>, DocumentError> {
         match self {
-            Source::Inside { bytes, .. } => Ok(bytes.clone()),
-            Source::File { path, sha256 } => {
+            Source::Inside { bytes, .. } => Ok(Some(Cow::Borrowed(bytes))),
+            Source::File { path, sha256, .. } => {
                 let bytes = files::read(&folder.join(path), limit)?;
                 if Sha256::of(&bytes) == *sha256 {
-                    return Ok(bytes);
+                    return Ok(Some(Cow::Owned(bytes)));
                 }
                 Err(DocumentError::SourceChanged(Detail {
                     place: "source".to_owned(),
@@ -70,6 +94,7 @@ impl Source {
                     remedy: "put the old score back, or open the new one as a piece of its own".to_owned(),
                 }))
             }
+            Source::Passage { .. } | Source::Typed { .. } => Ok(None),
         }
     }
 }
@@ -78,32 +103,105 @@ impl Source {
 #[derive(Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub(super) enum WrittenSource {
-    Inside { name: String, content: Content },
-    File { path: String, sha256: String },
+    Inside {
+        name: String,
+        #[serde(default, skip_serializing_if = "is_first")]
+        tune: usize,
+        content: Content,
+    },
+    File {
+        path: String,
+        sha256: String,
+        #[serde(default, skip_serializing_if = "is_first")]
+        tune: usize,
+    },
+    Passage {
+        meter: String,
+        tempo: WrittenTempo,
+        #[serde(default)]
+        key: i8,
+        bars: usize,
+        flips: Vec<String>,
+    },
+    Typed {
+        meter: String,
+        unit: String,
+        tempo: WrittenTempo,
+        #[serde(default)]
+        key: i8,
+        #[serde(default)]
+        right: Vec<String>,
+        #[serde(default)]
+        left: Vec<String>,
+    },
+}
+
+fn is_first(tune: &usize) -> bool {
+    *tune == 0
 }
 
 impl From<&Source> for WrittenSource {
     fn from(source: &Source) -> WrittenSource {
         match source {
-            Source::Inside { name, bytes } => {
-                WrittenSource::Inside { name: name.clone(), content: Content(bytes.clone()) }
+            Source::Inside { name, bytes, tune } => {
+                WrittenSource::Inside { name: name.clone(), tune: *tune, content: Content(bytes.clone()) }
             }
-            Source::File { path, sha256 } => WrittenSource::File { path: path.clone(), sha256: sha256.to_string() },
+            Source::File { path, sha256, tune } => {
+                WrittenSource::File { path: path.clone(), sha256: sha256.to_string(), tune: *tune }
+            }
+            Source::Passage { settings, flips } => WrittenSource::Passage {
+                meter: settings.meter.to_string(),
+                tempo: settings.tempo.into(),
+                key: settings.key.fifths(),
+                bars: settings.bars,
+                flips: musical::lines_of(flips),
+            },
+            Source::Typed { settings, right, left } => WrittenSource::Typed {
+                meter: settings.meter.to_string(),
+                unit: settings.unit.to_string(),
+                tempo: settings.tempo.into(),
+                key: settings.key.fifths(),
+                right: musical::lines_of(right),
+                left: musical::lines_of(left),
+            },
         }
     }
 }
 
 impl WrittenSource {
-    pub(super) fn read(self) -> Result<Source, DocumentError> {
-        match self {
-            WrittenSource::Inside { name, content } => Ok(Source::Inside { name, bytes: content.0 }),
-            WrittenSource::File { path, sha256 } => match fingerprint(&sha256) {
-                Some(sha256) => Ok(Source::File { path, sha256 }),
-                None => {
-                    Err(DocumentError::invalid("source.file.sha256", format!("\"{sha256}\""), "64 hexadecimal digits"))
-                }
+    /// `title` is the piece's.
+    pub(super) fn read(self, title: &str) -> Result<Source, DocumentError> {
+        let title = title.to_owned();
+        Ok(match self {
+            WrittenSource::Inside { name, tune, content } => Source::Inside { name, bytes: content.0, tune },
+            WrittenSource::File { path, sha256, tune } => {
+                let place = "source.file.sha256";
+                let sha256 = fingerprint(&sha256)
+                    .ok_or_else(|| DocumentError::invalid(place, format!("\"{sha256}\""), "64 hexadecimal digits"))?;
+                Source::File { path, sha256, tune }
+            }
+            WrittenSource::Passage { meter, tempo, key, bars, flips } => Source::Passage {
+                settings: PaperSettings {
+                    title,
+                    meter: musical::meter("source.passage.meter", &meter)?,
+                    tempo: tempo.read("source.passage.tempo")?,
+                    key: musical::key("source.passage.key", key)?,
+                    bars,
+                },
+                flips: flips.join("\n"),
             },
-        }
+            WrittenSource::Typed { meter, unit, tempo, key, right, left } => Source::Typed {
+                settings: PassageSettings {
+                    title,
+                    meter: musical::meter("source.typed.meter", &meter)?,
+                    unit: musical::length("source.typed.unit", &unit)?,
+                    key: musical::key("source.typed.key", key)?,
+                    tempo: tempo.read("source.typed.tempo")?,
+                },
+                right: right.join("\n"),
+                left: left.join("\n"),
+            },
+        })
     }
 }
 
@@ -177,11 +275,11 @@ mod tests {
     fn a_changed_score_is_noticed() {
         let folder = tempfile::tempdir().unwrap();
         std::fs::write(folder.path().join("a.musicxml"), b"one").unwrap();
-        let source = Source::File { path: "a.musicxml".to_owned(), sha256: Sha256::of(b"one") };
-        assert_eq!(source.bytes(folder.path(), 100).unwrap(), b"one");
+        let source = Source::File { path: "a.musicxml".to_owned(), sha256: Sha256::of(b"one"), tune: 0 };
+        assert_eq!(source.bytes(folder.path(), 100).unwrap().unwrap(), b"one".as_slice());
         std::fs::write(folder.path().join("a.musicxml"), b"two").unwrap();
         assert!(matches!(source.bytes(folder.path(), 100), Err(DocumentError::SourceChanged(_))));
         std::fs::remove_file(folder.path().join("a.musicxml")).unwrap();
-        assert!(matches!(source.bytes(folder.path(), 100), Err(DocumentError::Source(_))));
+        assert!(matches!(source.bytes(folder.path(), 100), Err(DocumentError::File(_))));
     }
 }

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::DocumentError;
 use super::error::shortened;
-use crate::Detail;
+use crate::{Detail, Limits};
 
 /// What a document is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -19,6 +19,10 @@ pub enum Kind {
     Harp,
     /// One piece with the player's decisions about it.
     Piece,
+    /// A teacher's lesson.
+    Lesson,
+    /// What a student sends back.
+    Results,
 }
 
 impl Kind {
@@ -26,13 +30,15 @@ impl Kind {
         match self {
             Kind::Harp => "harp",
             Kind::Piece => "piece",
+            Kind::Lesson => "lesson",
+            Kind::Results => "results file",
         }
     }
 
     /// The newest version that this program reads, and the one that it writes.
     pub fn newest(self) -> u32 {
         match self {
-            Kind::Harp | Kind::Piece => 1,
+            Kind::Harp | Kind::Piece | Kind::Lesson | Kind::Results => 1,
         }
     }
 }
@@ -47,6 +53,21 @@ struct Head {
 fn options() -> Options {
     // `Some` is left out in our files: a field that is there has a value.
     Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
+}
+
+/// Whether bytes look like a document of ours, of whatever kind: `(`, then `document`, remarks and spaces aside.
+pub fn is_document(bytes: &[u8]) -> bool {
+    let text = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    let inside = past_remarks(text).strip_prefix(b"(");
+    inside.is_some_and(|inside| past_remarks(inside).starts_with(b"document"))
+}
+
+fn past_remarks(mut text: &[u8]) -> &[u8] {
+    loop {
+        text = text.trim_ascii_start();
+        let Some(remark) = text.strip_prefix(b"//") else { return text };
+        text = remark.iter().position(|&byte| byte == b'\n').map_or(&[], |end| &remark[end..]);
+    }
 }
 
 /// Which version of a document the bytes are; at most [`Kind::newest`].
@@ -75,6 +96,22 @@ pub fn version(bytes: &[u8], wanted: Kind) -> Result<u32, DocumentError> {
         }));
     }
     Ok(version)
+}
+
+/// Refuses what is larger than may be read.
+///
+/// # Errors
+/// More bytes than the limit.
+pub fn check_size(bytes: &[u8], limits: &Limits) -> Result<(), DocumentError> {
+    if bytes.len() <= limits.bytes {
+        return Ok(());
+    }
+    Err(DocumentError::Invalid(Detail {
+        place: "the file".to_owned(),
+        found: format!("{} bytes", bytes.len()),
+        expected: format!("at most {}", limits.bytes),
+        remedy: "make sure that it is the right file".to_owned(),
+    }))
 }
 
 /// Reads RON.

@@ -12,17 +12,20 @@
 //! in any part, else as its meter says. Meter and key are those of the first part on two staves, else of the first part
 //! with notes; keys are given as they sound.
 //!
-//! Not supported, each told by a warning where it stands: notes without pitch, cue notes, quarter tones (rounded),
+//! Not supported, each told by a warning where it stands: notes without pitch, quarter tones (rounded),
 //! key signatures that are none of the usual fifteen, `double` in a transposition, `measure-repeat` signs, repeat signs
 //! in the middle of a bar. Not supported and passed over: `time-only` on notes, swing, `interchangeable` meters, a second
-//! meter or key on another staff of the same part, dynamics, fingerings and everything else that neither sounds nor
+//! meter or key on another staff of the same part, dynamics and everything else that neither sounds nor
 //! steers the way through the bars. Signs act at the bars' edges: a jump written in mid-bar is taken at the bar's end.
 
 mod attributes;
 mod bars;
+mod beside;
 mod decode;
 mod direction;
 mod document;
+mod glissando;
+mod lever_mark;
 mod measures;
 mod note;
 mod part;
@@ -30,7 +33,7 @@ mod quarters;
 mod screening;
 mod warnings;
 
-use leverlane_core::score::{PlayingOrder, Score};
+use leverlane_core::score::{Markings, PlayingOrder, Score};
 
 use self::bars::BarReadings;
 pub(crate) use self::document::parse as parse_xml;
@@ -51,10 +54,10 @@ pub(crate) fn read(bytes: &[u8], limits: &Limits, mut warnings: Warnings) -> Res
     let mut notes = 0;
     for source in measures::parts(root, limits)? {
         let part = part::read(&source, &mut bars, notes, limits, &mut warnings)?;
-        notes += part.part.notes.len();
+        notes += part.part.notes.len() + part.beside.cues();
         parts.push(part);
     }
-    if bars.count() == 0 || notes == 0 {
+    if bars.count() == 0 || parts.iter().all(|part| part.part.notes.is_empty()) {
         return Err(nothing_to_play(&parts, bars.count()));
     }
     let leading = leading_part(&parts);
@@ -66,7 +69,15 @@ pub(crate) fn read(bytes: &[u8], limits: &Limits, mut warnings: Warnings) -> Res
         warnings
             .in_score(format!("the part {} has no pitched notes and is left out", document::quoted(&silent.part.name)));
     }
-    let parts = parts.into_iter().map(|part| part.part).filter(|part| !part.notes.is_empty()).collect();
+    let mut markings = Markings::default();
+    let sounding = parts.into_iter().filter(|part| !part.part.notes.is_empty());
+    let with_notes = |(index, part): (usize, PartReading)| {
+        if !part.beside.is_empty() {
+            part.beside.finish(index, &bars, &mut markings, &mut warnings);
+        }
+        part.part
+    };
+    let parts = sounding.enumerate().map(with_notes).collect();
     let order = PlayingOrder::unroll(&bars, limits.played_bars).map_err(|error| {
         ImportError::LimitReached(Detail {
             place: String::new(),
@@ -84,7 +95,7 @@ pub(crate) fn read(bytes: &[u8], limits: &Limits, mut warnings: Warnings) -> Res
             remedy: "export the piece again as MusicXML".to_owned(),
         })
     })?;
-    Ok(Imported { score, order, warnings: warnings.finish() })
+    Ok(Imported { score: score.with_markings(markings), order, warnings: warnings.finish() })
 }
 
 /// Bars that no way leads to: under an ending that is never reached, or after a jump with no way back.

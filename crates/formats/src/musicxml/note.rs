@@ -1,10 +1,11 @@
 //! One `note` element.
 
 use leverlane_core::pitch::Letter;
-use leverlane_core::score::{Roll, Tie};
+use leverlane_core::score::{Finger, Roll, Tie};
 use roxmltree::Node;
 
-use super::document::{child, child_text, malformed, quoted, text_of};
+use super::document::{child, child_text, children, malformed, quoted, text_of};
+use super::glissando::{self, End};
 use super::quarters::Quarters;
 use crate::ImportError;
 
@@ -56,7 +57,14 @@ pub(super) struct NoteElement<'a> {
     pub(super) rings_on: bool,
     pub(super) held: bool,
     pub(super) harmonic: Option<Harmonic>,
+    pub(super) fingers: Vec<Finger>,
+    /// A fingering that is none of the usual.
+    pub(super) odd_fingering: Option<&'a str>,
+    pub(super) glissandi: Vec<End<'a>>,
 }
+
+/// More than stand at one note.
+const MOST_FINGERS: usize = 5;
 
 /// Reads a note.
 ///
@@ -75,6 +83,9 @@ pub(super) fn read<'a>(node: Node<'a, '_>) -> Result<NoteElement<'a>, ImportErro
         rings_on: false,
         held: false,
         harmonic: None,
+        fingers: Vec::new(),
+        odd_fingering: None,
+        glissandi: Vec::new(),
     };
     let (mut starts, mut stops) = (false, false);
     let mut duration = None;
@@ -147,7 +158,7 @@ fn pitch(node: Node<'_, '_>) -> Result<WrittenPitch, ImportError> {
     Ok(WrittenPitch { letter, alter, octave })
 }
 
-fn notations(node: Node<'_, '_>, note: &mut NoteElement<'_>) {
+fn notations<'a>(node: Node<'a, '_>, note: &mut NoteElement<'a>) {
     for notation in node.children().filter(Node::is_element) {
         match notation.tag_name().name() {
             "tied" if notation.attribute("type") == Some("let-ring") => note.rings_on = true,
@@ -155,8 +166,22 @@ fn notations(node: Node<'_, '_>, note: &mut NoteElement<'_>) {
                 note.roll = Some(if notation.attribute("direction") == Some("down") { Roll::Down } else { Roll::Up });
             }
             "fermata" => note.held = true,
-            "technical" => note.harmonic = child(notation, "harmonic").and_then(harmonic),
+            "technical" => technical(notation, note),
+            "glissando" | "slide" => note.glissandi.extend(glissando::end(notation)),
             _ => {}
+        }
+    }
+}
+
+fn technical<'a>(node: Node<'a, '_>, note: &mut NoteElement<'a>) {
+    note.harmonic = note.harmonic.or(child(node, "harmonic").and_then(harmonic));
+    for written in children(node, "fingering").map(text_of) {
+        // "1-3" or "1 3" lets one finger take over from another.
+        for word in written.split([' ', '-', '–']).filter(|word| !word.is_empty()) {
+            match word.parse().ok().and_then(Finger::new) {
+                Some(finger) if note.fingers.len() < MOST_FINGERS => note.fingers.push(finger),
+                _ => note.odd_fingering = Some(written),
+            }
         }
     }
 }

@@ -10,8 +10,10 @@ use roxmltree::Node;
 
 use super::attributes::{self, Transposition};
 use super::bars::BarReadings;
+use super::beside::Beside;
 use super::direction::{self, SignSource};
 use super::document::{child_text, children, malformed, place_of, quoted, text_of};
+use super::glissando::OpenGlissandi;
 use super::measures::{Measure, PartSource};
 use super::note::{self, Content, Harmonic, NoteElement, Span, WrittenPitch};
 use super::quarters::{Quarters, Rounding};
@@ -28,6 +30,8 @@ pub(super) struct PartReading {
     pub(super) meters: BTreeMap<usize, Meter>,
     /// The sounding key from each bar on that states one.
     pub(super) keys: BTreeMap<usize, Key>,
+    /// What stands beside the notes.
+    pub(super) beside: Beside,
 }
 
 /// Reads one part; what concerns the bars as such goes to `bars`.
@@ -42,7 +46,8 @@ pub(super) fn read(
     warnings: &mut Warnings,
 ) -> Result<PartReading, ImportError> {
     let part = Part { name: source.name.clone(), staves: 1, voices: Vec::new(), notes: Vec::new() };
-    let reading = PartReading { part, unpitched: 0, meters: BTreeMap::new(), keys: BTreeMap::new() };
+    let (meters, keys) = (BTreeMap::new(), BTreeMap::new());
+    let reading = PartReading { part, unpitched: 0, meters, keys, beside: Beside::default() };
     let mut reader = PartReader {
         reading,
         voices: HashMap::new(),
@@ -55,12 +60,14 @@ pub(super) fn read(
         cursor: Quarters::ZERO,
         chord_onset: None,
         graces: HashMap::new(),
+        glissandi: OpenGlissandi::default(),
         bars,
         warnings,
     };
     for measure in &source.measures {
         reader.measure(measure)?;
     }
+    reader.glissandi.finish(reader.warnings);
     Ok(reader.reading)
 }
 
@@ -80,6 +87,7 @@ struct PartReader<'r> {
     chord_onset: Option<Quarters>,
     /// How many graces have come in each voice since its last note.
     graces: HashMap<VoiceIndex, u8>,
+    glissandi: OpenGlissandi,
     bars: &'r mut BarReadings,
     warnings: &'r mut Warnings,
 }
@@ -104,6 +112,7 @@ impl PartReader<'_> {
                 "sound" => self.sound(element, self.cursor, SignSource::Sound),
                 "barline" => {
                     let barline = direction::barline(element);
+                    self.reading.beside.barline(element, barline.location, self.bar);
                     self.bars.barline(self.bar, barline, self.warnings);
                 }
                 _ => {}
@@ -181,15 +190,13 @@ impl PartReader<'_> {
         let voice = self.voice(element.voice);
         let kind = self.kind(&element, voice);
         match element.content {
+            Content::Rest if element.held => self.reading.beside.rest_is_held(self.bar, onset),
             Content::Rest => {}
             Content::Unpitched => {
                 self.reading.unpitched += 1;
                 self.warnings.in_bar(self.bar, "notes without a pitch are left out");
             }
-            Content::Pitch(_) if element.cue => {
-                self.warnings.in_bar(self.bar, "cue notes are left out: another player sounds them");
-            }
-            Content::Pitch(written) => self.sounding_note(node, &element, written, (onset, length), voice, kind)?,
+            Content::Pitch(written) => self.pitched_note(node, &element, written, (onset, length), voice, kind)?,
         }
         Ok(())
     }
@@ -226,7 +233,7 @@ impl PartReader<'_> {
         }
     }
 
-    fn sounding_note(
+    fn pitched_note(
         &mut self,
         node: Node<'_, '_>,
         element: &NoteElement<'_>,
@@ -239,14 +246,7 @@ impl PartReader<'_> {
             self.warnings.in_bar(self.bar, "a note beyond the range of pitches is left out");
             return Ok(());
         };
-        self.notes_left = self.notes_left.checked_sub(1).ok_or_else(|| {
-            ImportError::LimitReached(Detail {
-                place: place_of(node),
-                found: "one note more than the limit".to_owned(),
-                expected: format!("at most {} notes", self.limits.notes),
-                remedy: "split the piece into smaller files".to_owned(),
-            })
-        })?;
+        self.count_notes(node, 1)?;
         let octave = |up: i8| SpelledPitch::new(pitch.letter(), pitch.alter(), pitch.octave().saturating_add(up)).ok();
         let (pitch, harmonic) = match element.harmonic {
             Some(Harmonic::WrittenAsString) => (pitch, octave(1)),
@@ -254,9 +254,10 @@ impl PartReader<'_> {
             None => (pitch, None),
         };
         let (onset, length) = (self.ticks(node, onset)?, self.ticks(node, length)?);
-        let part = &mut self.reading.part;
-        part.staves = part.staves.max(element.staff);
-        part.notes.push(Note {
+        if let Some(written) = element.odd_fingering {
+            self.warnings.in_bar(self.bar, format!("the fingering {} is not kept", quoted(written)));
+        }
+        let note = Note {
             bar: BarIndex::new(self.bar),
             onset,
             length,
@@ -269,9 +270,30 @@ impl PartReader<'_> {
             roll: element.roll,
             rings_on: element.rings_on,
             held: element.held,
-            fingers: Vec::new(),
+            fingers: element.fingers.clone(),
             glissando_to: None,
-        });
+        };
+        if element.cue {
+            self.reading.beside.cue(note);
+            return Ok(());
+        }
+        let part = &mut self.reading.part;
+        part.staves = part.staves.max(element.staff);
+        part.notes.push(note);
+        // A glissando counts as all the notes that it sweeps over.
+        let crossed = self.glissandi.at_last_note(&mut part.notes, &element.glissandi, self.warnings);
+        self.count_notes(node, crossed)
+    }
+
+    fn count_notes(&mut self, node: Node<'_, '_>, notes: usize) -> Result<(), ImportError> {
+        self.notes_left = self.notes_left.checked_sub(notes).ok_or_else(|| {
+            ImportError::LimitReached(Detail {
+                place: place_of(node),
+                found: "more notes than the limit".to_owned(),
+                expected: format!("at most {} notes", self.limits.notes),
+                remedy: "split the piece into smaller files".to_owned(),
+            })
+        })?;
         Ok(())
     }
 
@@ -352,6 +374,9 @@ impl PartReader<'_> {
         let offset = children(node, "offset").find(|offset| offset.attribute("sound") == Some("yes"));
         let at = self.shifted(offset);
         self.tempo(node, at);
+        // What is only printed stands where any offset puts it.
+        let printed = self.shifted(children(node, "offset").next());
+        self.reading.beside.direction(node, self.bar, printed, self.warnings);
         match sound {
             Some(sound) if !direction::signs_of_sound(sound).is_empty() => self.signs(sound, at, SignSource::Sound),
             _ => self.signs(node, at, SignSource::Print),

@@ -119,6 +119,8 @@ fn decorations_and_old_line_breaks() {
     assert!(matches!(&marks("!trill!a")[..], [Mark::Decoration(name), Mark::Note { .. }] if name == "trill"));
     assert!(matches!(&marks("+fermata+a")[..], [Mark::Decoration(name), Mark::Note { .. }] if name == "fermata"));
     assert!(matches!(marks("+E3A3+c")[..], [Mark::ChordOpen, _, _, Mark::ChordClose(_), Mark::Note { .. }]));
+    // Found by fuzzing: an accidental without its note was read for ever.
+    assert!(matches!(&marks("+^/+a")[..], [Mark::ChordOpen, Mark::Stray(_), Mark::Stray(_), Mark::ChordClose(_), _]));
     assert!(matches!(&marks("+ff+a")[..], [Mark::Decoration(name), Mark::Note { .. }] if name == "ff"));
     assert!(matches!(marks("abc !")[..], [Mark::Note { .. }, Mark::Note { .. }, Mark::Note { .. }]));
     assert!(matches!(marks("a|!b|!")[..], [Mark::Note { .. }, Mark::Bar(_), Mark::Note { .. }, Mark::Bar(_)]));

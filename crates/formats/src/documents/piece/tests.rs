@@ -1,11 +1,16 @@
 use leverlane_core::harp::{LeverState, Preset, StringNumber, Tuning};
+use leverlane_core::meter::Meter;
+use leverlane_core::pitch::Key;
 use leverlane_core::plan::FlipName;
-use leverlane_core::score::{BarIndex, Hand, NoteName};
+use leverlane_core::score::{BarHands, BarIndex, Hand, NoteName};
 use leverlane_core::time::Ticks;
 use proptest::prelude::*;
 
 use super::*;
-use crate::documents::Sha256;
+use crate::Limits;
+use crate::abc::PassageSettings;
+use crate::documents::{Sha256, is_document};
+use crate::paper::PaperSettings;
 
 fn harp() -> HarpDocument {
     HarpDocument::Preset {
@@ -74,7 +79,7 @@ fn the_example_of_the_module_reads() {
         pace: PaceLevel::Improver,
         edits: vec![Edit::Place { flip, bar: BarIndex::new(3), at: beat }],
         drill: DrillSettings { tempo: Some(Tempo::beats(beat, 24.0).unwrap()), ..DrillSettings::default() },
-        ..piece(Source::File { path: "greensleeves.musicxml".to_owned(), sha256: Sha256::of(b"score") })
+        ..piece(Source::File { path: "greensleeves.musicxml".to_owned(), sha256: Sha256::of(b"score"), tune: 0 })
     };
     assert_eq!(read, expected);
 }
@@ -83,12 +88,12 @@ fn the_example_of_the_module_reads() {
 #[test]
 fn a_score_inside_comes_out_byte_for_byte() {
     let xml = b"<?xml version=\"1.0\"?>\r\n<a b='\\'>\t\xFF\x00</a>".to_vec();
-    let written = piece(Source::Inside { name: "a.xml".to_owned(), bytes: xml.clone() });
+    let written = piece(Source::Inside { name: "a.xml".to_owned(), bytes: xml.clone(), tune: 0 });
     let bytes = written.write().unwrap();
     assert!(String::from_utf8_lossy(&bytes).contains("<?xml version="));
     assert_eq!(Piece::read(&bytes).unwrap(), written);
     let every: Vec<u8> = (0..=255).collect();
-    let written = piece(Source::Inside { name: String::new(), bytes: every });
+    let written = piece(Source::Inside { name: String::new(), bytes: every, tune: 3 });
     assert_eq!(Piece::read(&written.write().unwrap()).unwrap(), written);
 }
 
@@ -98,7 +103,7 @@ fn what_can_not_be_is_refused_with_its_place() {
         Piece {
             tempo: Some(Tempo::quarters(60.0).unwrap()),
             edits: vec![Edit::Preset { string: StringNumber::new(3).unwrap(), state: LeverState::Up }],
-            ..piece(Source::File { path: "a".to_owned(), sha256: Sha256::of(b"") })
+            ..piece(Source::File { path: "a".to_owned(), sha256: Sha256::of(b""), tune: 0 })
         }
         .write()
         .unwrap(),
@@ -128,6 +133,60 @@ fn what_can_not_be_is_refused_with_its_place() {
         let line = refusal(&good.replacen(from, to, 1));
         assert!(line.contains(said), "{to}: {line}");
     }
+}
+
+/// A passage and typed bars are pieces like any other: saved, loaded, opened.
+#[test]
+fn what_was_typed_is_saved_and_opened() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("passage.ron");
+    let settings = PaperSettings {
+        title: "From paper".to_owned(),
+        meter: Meter::new(&[6], 8).unwrap(),
+        tempo: Tempo::quarters(90.0).unwrap(),
+        key: Key::from_fifths(1).unwrap(),
+        bars: 16,
+    };
+    let flips = "bar 12 beat 2: C5 up\nbar 14 beat 1 1/3: C5 down right".to_owned();
+    let mut piece = Piece::new("From paper", Source::Passage { settings, flips }, harp());
+    piece.save(&path).unwrap();
+    let loaded = Piece::load(&path).unwrap();
+    assert_eq!(loaded, piece);
+    assert!(is_document(&std::fs::read(&path).unwrap()));
+    let music = loaded.open(folder.path(), &Limits::USUAL).unwrap();
+    assert_eq!((music.score.title(), music.score.bars().len()), ("From paper", 16));
+    let flips: Vec<_> =
+        music.flips.unwrap().iter().map(|flip| (flip.bar.get(), flip.at.to_string(), flip.hand)).collect();
+    // Beat 2 of 6/8 is a dotted quarter in; a third of the first is an eighth.
+    assert_eq!(flips, [(11, "3/2".to_owned(), Hand::Left), (13, "1/2".to_owned(), Hand::Right)]);
+
+    let typed = |right: &str| Source::Typed {
+        settings: PassageSettings::default(),
+        right: right.to_owned(),
+        left: "C,8|".to_owned(),
+    };
+    piece.source = typed("CDEF GABc|");
+    piece.save(&path).unwrap();
+    let music = Piece::load(&path).unwrap().open(folder.path(), &Limits::USUAL).unwrap();
+    assert_eq!((music.score.notes().count(), music.flips), (9, None));
+    // The version before is kept beside it.
+    let kept = Piece::load(&crate::files::previous_version(&path)).unwrap();
+    assert!(matches!(kept.source, Source::Passage { .. }));
+
+    piece.source = typed("CDEF\nGA^=Bc|");
+    let Err(OpenError::Typed(error)) = piece.open(folder.path(), &Limits::USUAL) else { panic!("it can't be read") };
+    assert_eq!((error.hand, error.line, error.column), (Some(Hand::Right), 2, 3));
+}
+
+/// The tune is chosen by its place; what is no document is not taken for one.
+#[test]
+fn a_tune_of_many_and_documents_told_apart() {
+    let book = b"X:1\nT:One\nK:C\nC4|\n\nX:2\nT:Two\nK:C\nD4|\n".to_vec();
+    let piece = piece(Source::Inside { name: "book.abc".to_owned(), bytes: book.clone(), tune: 1 });
+    let music = piece.open(std::path::Path::new(""), &Limits::USUAL).unwrap();
+    assert_eq!(music.score.title(), "Two");
+    assert!(is_document(b" // ours\n(\n  // really\n document: harp"));
+    assert!(!is_document(&book) && !is_document(b"<a/>") && !is_document(b"(version: 1)") && !is_document(b"//"));
 }
 
 fn any_flip() -> impl Strategy<Value = FlipName> {
@@ -187,22 +246,67 @@ fn any_tempo() -> impl Strategy<Value = Option<Tempo>> {
 
 fn any_hands() -> impl Strategy<Value = HandRule> {
     let parts = || proptest::collection::vec(0..9usize, 0..4);
-    prop_oneof![
+    let plain = prop_oneof![
         Just(HandRule::Usual),
         (parts(), 0..7i8).prop_map(|(parts, octave)| HandRule::SplitAt {
             parts,
             lowest_right: format!("F#{octave}").parse().unwrap()
         }),
         parts().prop_map(|parts| HandRule::ByStaff { parts }),
+        parts().prop_map(|parts| HandRule::ByVoice { parts }),
+        (parts(), parts()).prop_map(|(right, left)| HandRule::ByPart { right, left }),
         (parts(), any_hand()).prop_map(|(parts, hand)| HandRule::All { parts, hand }),
-    ]
+    ];
+    plain.prop_recursive(2, 8, 3, |inner| {
+        let range = (0..99usize, 0..99usize, inner.clone()).prop_map(|(first, last, rule)| BarHands {
+            first: BarIndex::new(first),
+            last: BarIndex::new(last),
+            rule,
+        });
+        (inner, proptest::collection::vec(range, 0..3))
+            .prop_map(|(otherwise, ranges)| HandRule::ByBars { otherwise: Box::new(otherwise), ranges })
+    })
 }
 
 fn any_source() -> impl Strategy<Value = Source> {
+    let meter = || {
+        (proptest::collection::vec(1..9u8, 1..4), 0..4u32)
+            .prop_map(|(groups, unit)| Meter::new(&groups, 1 << unit).unwrap())
+    };
+    let key = || (-7..=7i8).prop_map(|fifths| Key::from_fifths(fifths).unwrap());
+    let tempo = || (5.0..=400.0).prop_map(|bpm| Tempo::quarters(bpm).unwrap());
+    // The title of what was typed is the piece's.
+    let title = String::new;
+    let passage =
+        (meter(), key(), tempo(), 0..2000usize, "(?s).*").prop_map(move |(meter, key, tempo, bars, flips)| {
+            Source::Passage { settings: PaperSettings { title: title(), meter, tempo, key, bars }, flips }
+        });
+    let typed = (meter(), key(), tempo(), 0..999_999i64, "(?s).*", "(?s).*").prop_map(
+        move |(meter, key, tempo, unit, right, left)| {
+            let settings = PassageSettings { title: title(), meter, unit: Ticks::new(unit), key, tempo };
+            Source::Typed { settings, right, left }
+        },
+    );
+    let bytes = proptest::collection::vec(any::<u8>(), 0..300);
     prop_oneof![
-        (".*", proptest::collection::vec(any::<u8>(), 0..300)).prop_map(|(name, bytes)| Source::Inside { name, bytes }),
-        (".*", any::<u64>()).prop_map(|(path, seed)| Source::File { path, sha256: Sha256::of(&seed.to_le_bytes()) }),
+        (".*", bytes, 0..9usize).prop_map(|(name, bytes, tune)| Source::Inside { name, bytes, tune }),
+        (".*", any::<u64>(), 0..9usize).prop_map(|(path, seed, tune)| Source::File {
+            path,
+            sha256: Sha256::of(&seed.to_le_bytes()),
+            tune
+        }),
+        passage,
+        typed,
     ]
+}
+
+fn titled(mut source: Source, title: &str) -> Source {
+    match &mut source {
+        Source::Passage { settings, .. } => settings.title = title.to_owned(),
+        Source::Typed { settings, .. } => settings.title = title.to_owned(),
+        Source::Inside { .. } | Source::File { .. } => {}
+    }
+    source
 }
 
 fn any_piece() -> impl Strategy<Value = Piece> {
@@ -215,8 +319,8 @@ fn any_piece() -> impl Strategy<Value = Piece> {
     let decisions = (proptest::collection::vec(any_edit(), 0..5), proptest::collection::vec(any_rewrite(), 0..3));
     (".*", any_source(), choices, decisions, drill).prop_map(
         |(title, source, (hands, tempo, pace, again), (edits, rewrites), drill)| Piece {
+            source: titled(source, &title),
             title,
-            source,
             harp: harp(),
             hands,
             tempo,

@@ -2,7 +2,7 @@
 
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::{Edit, EndOfPiece, FlipName};
-use leverlane_core::score::{BarIndex, Hand, HandRule, NoteName, Rewrite};
+use leverlane_core::score::{BarHands, BarIndex, Hand, HandRule, NoteName, Rewrite};
 use serde::{Deserialize, Serialize};
 
 use super::{DrillSettings, Piece};
@@ -15,7 +15,7 @@ use crate::documents::text::Kind;
 /// A piece as it stands in a file of version 1.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct WrittenPiece {
+pub(in crate::documents) struct WrittenPiece {
     document: Kind,
     version: u32,
     #[serde(default)]
@@ -49,10 +49,30 @@ enum WrittenHands {
     ByStaff {
         parts: Vec<usize>,
     },
+    ByVoice {
+        parts: Vec<usize>,
+    },
+    ByPart {
+        right: Vec<usize>,
+        left: Vec<usize>,
+    },
     All {
         parts: Vec<usize>,
         hand: WrittenHand,
     },
+    ByBars {
+        otherwise: Box<WrittenHands>,
+        ranges: Vec<WrittenRange>,
+    },
+}
+
+/// Bars from `first` to `last`.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenRange {
+    first: usize,
+    last: usize,
+    hands: WrittenHands,
 }
 
 #[derive(Default, Serialize, Deserialize)]
@@ -65,7 +85,7 @@ enum WrittenEnding {
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct WrittenFlip {
+pub(in crate::documents) struct WrittenFlip {
     string: u8,
     to: WrittenState,
     needed_in: usize,
@@ -109,13 +129,35 @@ struct WrittenDrill {
     tempo: Option<WrittenTempo>,
 }
 
-#[derive(Serialize, Deserialize)]
+#[derive(Clone, Copy, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-enum WrittenChunk {
+pub(in crate::documents) enum WrittenChunk {
     FlipBar,
     BarEachSide,
     TwoBarsEachSide,
     WholePiece,
+}
+
+impl From<ChunkSize> for WrittenChunk {
+    fn from(size: ChunkSize) -> WrittenChunk {
+        match size {
+            ChunkSize::FlipBar => WrittenChunk::FlipBar,
+            ChunkSize::BarEachSide => WrittenChunk::BarEachSide,
+            ChunkSize::TwoBarsEachSide => WrittenChunk::TwoBarsEachSide,
+            ChunkSize::WholePiece => WrittenChunk::WholePiece,
+        }
+    }
+}
+
+impl From<WrittenChunk> for ChunkSize {
+    fn from(size: WrittenChunk) -> ChunkSize {
+        match size {
+            WrittenChunk::FlipBar => ChunkSize::FlipBar,
+            WrittenChunk::BarEachSide => ChunkSize::BarEachSide,
+            WrittenChunk::TwoBarsEachSide => ChunkSize::TwoBarsEachSide,
+            WrittenChunk::WholePiece => ChunkSize::WholePiece,
+        }
+    }
 }
 
 impl Default for WrittenDrill {
@@ -154,7 +196,20 @@ impl From<&HandRule> for WrittenHands {
                 WrittenHands::SplitAt { parts, lowest_right: lowest_right.ascii() }
             }
             HandRule::ByStaff { parts } => WrittenHands::ByStaff { parts },
+            HandRule::ByVoice { parts } => WrittenHands::ByVoice { parts },
+            HandRule::ByPart { right, left } => WrittenHands::ByPart { right, left },
             HandRule::All { parts, hand } => WrittenHands::All { parts, hand: hand.into() },
+            HandRule::ByBars { otherwise, ranges } => {
+                let range = |range: &BarHands| WrittenRange {
+                    first: range.first.get(),
+                    last: range.last.get(),
+                    hands: WrittenHands::from(&range.rule),
+                };
+                WrittenHands::ByBars {
+                    otherwise: Box::new(WrittenHands::from(&*otherwise)),
+                    ranges: ranges.iter().map(range).collect(),
+                }
+            }
         }
     }
 }
@@ -204,12 +259,7 @@ impl From<&Rewrite> for WrittenRewrite {
 impl From<DrillSettings> for WrittenDrill {
     fn from(settings: DrillSettings) -> WrittenDrill {
         WrittenDrill {
-            chunk: match settings.chunk {
-                ChunkSize::FlipBar => WrittenChunk::FlipBar,
-                ChunkSize::BarEachSide => WrittenChunk::BarEachSide,
-                ChunkSize::TwoBarsEachSide => WrittenChunk::TwoBarsEachSide,
-                ChunkSize::WholePiece => WrittenChunk::WholePiece,
-            },
+            chunk: settings.chunk.into(),
             count_in_bars: settings.count_in_bars,
             tempo: settings.tempo.map(WrittenTempo::from),
         }
@@ -217,13 +267,14 @@ impl From<DrillSettings> for WrittenDrill {
 }
 
 impl WrittenPiece {
-    pub(super) fn read(self) -> Result<Piece, DocumentError> {
+    pub(in crate::documents) fn read(self) -> Result<Piece, DocumentError> {
         let pace = self.pace.parse().map_err(|_| {
             DocumentError::invalid("pace", format!("\"{}\"", self.pace), "beginner, improver, fluent or expert")
         })?;
+        let source = self.source.read(&self.title)?;
         Ok(Piece {
             title: self.title,
-            source: self.source.read()?,
+            source,
             harp: self.harp.read("harp.")?,
             hands: self.hands.read()?,
             tempo: self.tempo.map(|tempo| tempo.read("tempo")).transpose()?,
@@ -252,13 +303,25 @@ impl WrittenHands {
                 HandRule::SplitAt { parts, lowest_right: musical::pitch("hands.split_at.lowest_right", &lowest_right)? }
             }
             WrittenHands::ByStaff { parts } => HandRule::ByStaff { parts },
+            WrittenHands::ByVoice { parts } => HandRule::ByVoice { parts },
+            WrittenHands::ByPart { right, left } => HandRule::ByPart { right, left },
             WrittenHands::All { parts, hand } => HandRule::All { parts, hand: Hand::from(hand) },
+            WrittenHands::ByBars { otherwise, ranges } => {
+                let range = |range: WrittenRange| {
+                    let (first, last) = (BarIndex::new(range.first), BarIndex::new(range.last));
+                    Ok(BarHands { first, last, rule: range.hands.read()? })
+                };
+                HandRule::ByBars {
+                    otherwise: Box::new(otherwise.read()?),
+                    ranges: ranges.into_iter().map(range).collect::<Result<_, DocumentError>>()?,
+                }
+            }
         })
     }
 }
 
 impl WrittenFlip {
-    fn read(&self, place: &str) -> Result<FlipName, DocumentError> {
+    pub(in crate::documents) fn read(&self, place: &str) -> Result<FlipName, DocumentError> {
         Ok(FlipName {
             string: musical::string(&format!("{place}, string"), self.string)?,
             to: self.to.into(),
@@ -314,12 +377,7 @@ impl WrittenRewrite {
 impl WrittenDrill {
     fn read(&self) -> Result<DrillSettings, DocumentError> {
         Ok(DrillSettings {
-            chunk: match self.chunk {
-                WrittenChunk::FlipBar => ChunkSize::FlipBar,
-                WrittenChunk::BarEachSide => ChunkSize::BarEachSide,
-                WrittenChunk::TwoBarsEachSide => ChunkSize::TwoBarsEachSide,
-                WrittenChunk::WholePiece => ChunkSize::WholePiece,
-            },
+            chunk: self.chunk.into(),
             count_in_bars: self.count_in_bars,
             tempo: self.tempo.as_ref().map(|tempo| tempo.read("drill.tempo")).transpose()?,
         })
