@@ -152,7 +152,11 @@ fn of_document(document: documents::Piece, path: Option<PathBuf>, folder: &Path)
     let origin = match &document.source {
         documents::Source::Inside { name, .. } => Origin::Dropped(name.clone()),
         documents::Source::File { path, .. } => Origin::File(folder.join(path)),
+        _ => Origin::Dropped(document.title.clone()),
     };
+    let bytes = bytes.ok_or_else(|| {
+        format!("{}: a passage that was typed; the window opens pieces with a score", origin.name(Words::default()))
+    })?;
     let piece = read_piece(origin, &bytes)?;
     let wishes = Wishes {
         harp: document.harp,

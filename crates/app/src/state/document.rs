@@ -30,7 +30,7 @@ impl State {
         let drill = DrillSettings { chunk: self.drill.size, tempo: self.drill.tempo, ..DrillSettings::default() };
         Some(documents::Piece {
             title: piece.title(self.words()),
-            source: Source::Inside { name: piece.origin.name(self.words()), bytes: piece.bytes.to_vec() },
+            source: Source::Inside { name: piece.origin.name(self.words()), bytes: piece.bytes.to_vec(), tune: 0 },
             harp,
             hands,
             tempo: goal,
