@@ -12,7 +12,7 @@ use leverlane_formats::{ImportError, Imported, Limits, import};
 use super::known_differences::{NOTES, ORDER, STAFF};
 use super::reference::{self, Fraction, NoteRow, Reading};
 
-const SAMPLE: &str = include_str!("sample.txt");
+pub(super) const SAMPLE: &str = include_str!("sample.txt");
 
 #[test]
 fn notes_and_order_agree_with_music21() {
@@ -190,7 +190,7 @@ fn in_order(rows: &[NoteRow]) -> Vec<NoteRow> {
     sorted
 }
 
-fn rows(score: &Score) -> Vec<NoteRow> {
+pub(super) fn rows(score: &Score) -> Vec<NoteRow> {
     let fraction = |(numerator, denominator): (i64, i64)| Fraction(numerator, denominator);
     score
         .notes()

@@ -10,6 +10,7 @@ mod error;
 pub mod files;
 mod import;
 mod limits;
+mod mark;
 mod midi;
 mod musicxml;
 mod mxl;
@@ -19,5 +20,9 @@ mod warning;
 pub use error::{Detail, ImportError};
 pub use import::{Imported, SourceKind, import, import_tune};
 pub use limits::Limits;
+pub use mark::{mark_score, unmark_score};
 pub use midi::{MidiFile, MidiSource, MidiWriteError, read_midi, write_midi};
+pub use musicxml::{
+    MarkedFile, Marking, MusicXmlFile, MusicXmlSource, OtherParts, bar_id, note_id, note_of_id, write_musicxml,
+};
 pub use warning::Warning;

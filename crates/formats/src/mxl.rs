@@ -1,8 +1,9 @@
 //! Compressed MusicXML: the score is taken out of its archive in memory, within bounds, and nothing touches the disk.
 
-use std::io::{Cursor, Read};
+use std::io::{Cursor, Read, Write};
 
-use zip::ZipArchive;
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
 use crate::musicxml::{Warnings, parse_xml};
 use crate::{Detail, ImportError, Limits};
@@ -22,7 +23,36 @@ const MOST_ENTRIES: usize = 10_000;
 /// No archive, none of the two, or more bytes than allowed. Bytes are counted while they are unpacked; the sizes that
 /// the archive declares are not believed.
 pub(crate) fn unpack(bytes: &[u8], limits: &Limits, warnings: &mut Warnings) -> Result<Vec<u8>, ImportError> {
-    let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| damaged("", &error))?;
+    let mut archive = opened(bytes)?;
+    let index = score_index(&mut archive, warnings)?;
+    entry(&mut archive, index, limits.unpacked_bytes)
+}
+
+/// The archive with other bytes for its score, everything else in it as it was.
+///
+/// # Errors
+/// As [`unpack`]; an archive that can't be put together again.
+pub(crate) fn repack(bytes: &[u8], score: &[u8]) -> Result<Vec<u8>, ImportError> {
+    let mut archive = opened(bytes)?;
+    let index = score_index(&mut archive, &mut Warnings::default())?;
+    let mut packed = ZipWriter::new(Cursor::new(Vec::new()));
+    for place in 0..archive.len() {
+        let file = archive.by_index_raw(place).map_err(|error| damaged("", &error))?;
+        if place == index {
+            let name = file.name().map_err(|error| damaged("", &error))?.to_string();
+            let options = SimpleFileOptions::default().compression_method(CompressionMethod::Deflated);
+            packed.start_file(name, options).map_err(|error| damaged("", &error))?;
+            packed.write_all(score).map_err(|error| damaged("", &error))?;
+        } else {
+            packed.raw_copy_file(file).map_err(|error| damaged("", &error))?;
+        }
+    }
+    let packed = packed.finish().map_err(|error| damaged("", &error))?;
+    Ok(packed.into_inner())
+}
+
+fn opened(bytes: &[u8]) -> Result<ZipArchive<Cursor<&[u8]>>, ImportError> {
+    let archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| damaged("", &error))?;
     if archive.len() > MOST_ENTRIES {
         return Err(ImportError::LimitReached(Detail {
             place: String::new(),
@@ -31,25 +61,29 @@ pub(crate) fn unpack(bytes: &[u8], limits: &Limits, warnings: &mut Warnings) -> 
             remedy: "export the piece again, or unpack it and open the .musicxml inside".to_owned(),
         }));
     }
+    Ok(archive)
+}
+
+/// Which entry is the score.
+fn score_index(archive: &mut ZipArchive<Cursor<&[u8]>>, warnings: &mut Warnings) -> Result<usize, ImportError> {
     let named = match archive.index_for_name(CONTAINER) {
-        Some(index) => root_file(&entry(&mut archive, index, CONTAINER_BYTES)?),
+        Some(index) => root_file(&entry(archive, index, CONTAINER_BYTES)?),
         None => None,
     };
-    let index = match named.as_deref().and_then(|name| archive.index_for_name(name)) {
-        Some(index) => index,
+    match named.as_deref().and_then(|name| archive.index_for_name(name)) {
+        Some(index) => Ok(index),
         None => {
             warnings.in_score("the archive doesn't say which file is the score; its first MusicXML file is taken");
-            first_score(&archive).ok_or_else(|| {
+            first_score(archive).ok_or_else(|| {
                 ImportError::Malformed(Detail {
                     place: String::new(),
                     found: "an archive without a MusicXML file".to_owned(),
                     expected: "a score named by META-INF/container.xml".to_owned(),
                     remedy: "export the piece again as MusicXML".to_owned(),
                 })
-            })?
+            })
         }
-    };
-    entry(&mut archive, index, limits.unpacked_bytes)
+    }
 }
 
 /// The path of the first root file that a container names.

@@ -6,31 +6,55 @@ use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE};
 
 use crate::{Detail, ImportError};
 
+/// The text of an XML file, and how it stands in the file's bytes.
+#[derive(Clone, Debug)]
+pub(super) struct Decoded<'a> {
+    /// The text, without a byte order mark.
+    pub(super) text: Cow<'a, str>,
+    /// How it is encoded.
+    pub(super) encoding: &'static Encoding,
+    /// The bytes of its byte order mark.
+    pub(super) mark: &'a [u8],
+    /// The bytes of the text.
+    pub(super) body: &'a [u8],
+}
+
 /// The text of an XML file: by its byte order mark, else by the pattern that `<` makes in UTF-16, else by the encoding
 /// its declaration names (Latin-1 and everything else that the WHATWG's Encoding Standard lists), else as UTF-8.
 ///
 /// # Errors
 /// An encoding that is not known, or bytes that don't follow it.
-pub(super) fn text_from_bytes(bytes: &[u8]) -> Result<Cow<'_, str>, ImportError> {
-    let (encoding, body) = match bytes {
-        [0xEF, 0xBB, 0xBF, rest @ ..] => (UTF_8, rest),
-        [0xFF, 0xFE, rest @ ..] => (UTF_16LE, rest),
-        [0xFE, 0xFF, rest @ ..] => (UTF_16BE, rest),
-        [b'<', 0, ..] => (UTF_16LE, bytes),
-        [0, b'<', ..] => (UTF_16BE, bytes),
-        _ => (declared(bytes)?, bytes),
+pub(super) fn decoded(bytes: &[u8]) -> Result<Decoded<'_>, ImportError> {
+    let (encoding, mark) = match bytes {
+        [0xEF, 0xBB, 0xBF, ..] => (UTF_8, 3),
+        [0xFF, 0xFE, ..] => (UTF_16LE, 2),
+        [0xFE, 0xFF, ..] => (UTF_16BE, 2),
+        [b'<', 0, ..] => (UTF_16LE, 0),
+        [0, b'<', ..] => (UTF_16BE, 0),
+        _ => (declared(bytes)?, 0),
     };
-    if encoding == UTF_8 {
-        return std::str::from_utf8(body).map(Cow::Borrowed).map_err(|error| {
+    let (mark, body) = bytes.split_at(mark);
+    let text = if encoding == UTF_8 {
+        std::str::from_utf8(body).map(Cow::Borrowed).map_err(|error| {
             let before = &body[..error.valid_up_to()];
             let line = 1 + before.iter().filter(|&&byte| byte == b'\n').count();
             refused(format!("line {line}"), "bytes that are no UTF-8 text")
-        });
-    }
-    match encoding.decode_without_bom_handling(body) {
-        (text, false) => Ok(text),
-        (_, true) => Err(refused(String::new(), &format!("bytes that are no {} text", encoding.name()))),
-    }
+        })?
+    } else {
+        match encoding.decode_without_bom_handling(body) {
+            (text, false) => text,
+            (_, true) => return Err(refused(String::new(), &format!("bytes that are no {} text", encoding.name()))),
+        }
+    };
+    Ok(Decoded { text, encoding, mark, body })
+}
+
+/// The text alone; as [`decoded`].
+///
+/// # Errors
+/// As [`decoded`].
+pub(super) fn text_from_bytes(bytes: &[u8]) -> Result<Cow<'_, str>, ImportError> {
+    decoded(bytes).map(|decoded| decoded.text)
 }
 
 /// The encoding that the XML declaration names; UTF-8 where it names none.

@@ -1,4 +1,4 @@
-//! Reading MusicXML 4.0 (W3C), partwise and timewise.
+//! MusicXML 4.0 (W3C): reading it, partwise and timewise; [`write`]ing it; and [`mod@mark`]ing a file with lever marks.
 //!
 //! The way of a file: [`decode`] makes text of the bytes, [`screening`] refuses what would tie up a parser, [`document`]
 //! parses within bounds, [`measures`] finds the parts and their measures whichever way round they stand, [`part`] goes
@@ -26,19 +26,25 @@ mod direction;
 mod document;
 mod glissando;
 mod lever_mark;
+mod mark;
+mod mark_elements;
 mod measures;
 mod note;
 mod part;
 mod quarters;
 mod screening;
+mod splice;
 mod warnings;
+mod write;
 
 use leverlane_core::score::{Markings, PlayingOrder, Score};
 
 use self::bars::BarReadings;
 pub(crate) use self::document::parse as parse_xml;
+pub use self::mark::{MarkedFile, Marking, mark, unmark};
 use self::part::PartReading;
 pub(crate) use self::warnings::Warnings;
+pub use self::write::{MusicXmlFile, MusicXmlSource, OtherParts, bar_id, note_id, note_of_id, write_musicxml};
 use crate::{Detail, ImportError, Imported, Limits};
 
 /// Reads a MusicXML file's bytes.

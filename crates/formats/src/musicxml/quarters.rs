@@ -67,6 +67,11 @@ impl Quarters {
         )
     }
 
+    /// For writing decimals; not for comparing places.
+    pub(super) fn as_f64(self) -> f64 {
+        self.numerator as f64 / self.denominator as f64
+    }
+
     pub(super) fn is_negative(self) -> bool {
         self.numerator < 0
     }

@@ -1,0 +1,129 @@
+//! What our writer writes, read again: by our own reader and by music21, the same notes.
+
+use std::path::Path;
+
+use leverlane_core::score::{HandRule, Hands, Score, Tie};
+use leverlane_formats::{Imported, Limits, MusicXmlSource, OtherParts, import, write_musicxml};
+
+use super::conformance::{SAMPLE, rows};
+use super::reference::{self, Fraction, NoteRow};
+
+/// Every so many files of the sample are read by music21 too, which is slow.
+const MUSIC21_READS_EVERY: usize = 6;
+
+fn demo(name: &str) -> Imported {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../demo").join(name);
+    import(&std::fs::read(path).unwrap(), &Limits::USUAL).unwrap()
+}
+
+fn written(score: &Score) -> String {
+    let hands = Hands::assign(score, &HandRule::Usual);
+    let source = MusicXmlSource {
+        score,
+        hands: &hands,
+        bars: 0..score.bars().len(),
+        marks: &[],
+        start: None,
+        others: OtherParts::Kept,
+    };
+    let file = write_musicxml(&source);
+    assert_eq!(file.warnings, [], "nothing is bent");
+    file.text
+}
+
+/// The notes without the parts and staves they stand on, since the writer puts the harp on two staves of its own; those
+/// that one length needed several values for joined again.
+fn sounding(rows: &[NoteRow], joined: &[bool]) -> Vec<NoteRow> {
+    let mut found: Vec<NoteRow> = Vec::new();
+    for (row, &joins) in rows.iter().zip(joined) {
+        let sum = |a: Fraction, b: Fraction| Fraction(a.0 * b.1 + b.0 * a.1, a.1 * b.1);
+        let before = found.iter_mut().rev().find(|before| {
+            (before.bar, before.midi, before.part, before.staff) == (row.bar, row.midi, row.part, row.staff)
+                && sum(before.onset, before.quarters) == row.onset
+        });
+        match before {
+            Some(before) if joins => before.quarters = sum(before.quarters, row.quarters),
+            _ => found.push(row.clone()),
+        }
+    }
+    for row in &mut found {
+        (row.part, row.staff) = (0, 0);
+    }
+    found.sort();
+    found
+}
+
+fn all_tied_joined(score: &Score) -> Vec<NoteRow> {
+    let joins: Vec<bool> = score.notes().map(|(_, note)| matches!(note.tie, Tie::Stop | Tie::Continue)).collect();
+    sounding(&rows(score), &joins)
+}
+
+fn in_words(rows: &[NoteRow]) -> String {
+    rows.iter().take(4).map(|row| format!("{row:?}")).collect::<Vec<_>>().join("; ")
+}
+
+fn lacking(of: &[NoteRow], from: &[NoteRow]) -> Vec<NoteRow> {
+    of.iter().filter(|row| !from.contains(row)).cloned().collect()
+}
+
+#[test]
+fn the_demo_pieces_come_back_as_they_were() {
+    for name in ["greensleeves.musicxml", "auld-lang-syne.musicxml"] {
+        let before = demo(name);
+        let after = import(written(&before.score).as_bytes(), &Limits::USUAL).unwrap();
+        assert_eq!(after.warnings, []);
+        assert_eq!(after.order, before.order);
+        assert_eq!(after.score.bars(), before.score.bars());
+        let notes = |score: &Score| {
+            let mut notes: Vec<_> = score.notes().map(|(_, note)| note.clone()).collect();
+            for note in &mut notes {
+                note.voice = leverlane_core::score::VoiceIndex(0);
+            }
+            notes.sort_by_key(|note| (note.bar, note.onset, note.kind.order(), note.pitch, note.staff, note.length));
+            notes
+        };
+        assert_eq!(notes(&after.score), notes(&before.score));
+    }
+}
+
+#[test]
+fn corpus_files_come_back_with_their_notes() {
+    let corpus = match std::env::var("LEVERLANE_PYTHON_MISSING").map_or_else(|_| reference::corpus(), Err) {
+        Ok(corpus) => corpus,
+        Err(reason) => {
+            println!("skipped: music21 can't be imported ({reason}); it comes with pip, given a network");
+            return;
+        }
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let mut to_read: Vec<(String, Vec<NoteRow>)> = Vec::new();
+    let (mut files, mut notes) = (0, 0);
+    for (index, name) in SAMPLE.lines().enumerate() {
+        let Ok(before) = import(&std::fs::read(corpus.folder.join(name)).unwrap(), &Limits::USUAL) else { continue };
+        let text = written(&before.score);
+        let after = import(text.as_bytes(), &Limits::USUAL).unwrap_or_else(|error| panic!("{name}: {error}"));
+        let (expected, found) = (all_tied_joined(&before.score), all_tied_joined(&after.score));
+        let (lost, gained) = (lacking(&expected, &found), lacking(&found, &expected));
+        assert!(lost.is_empty() && gained.is_empty(), "{name}: lost {}; gained {}", in_words(&lost), in_words(&gained));
+        assert_eq!(found.len(), expected.len(), "{name}");
+        assert_eq!(after.order, before.order, "{name}");
+        files += 1;
+        notes += expected.len();
+        if index % MUSIC21_READS_EVERY == 0 {
+            let path = folder.path().join(format!("{index}.musicxml"));
+            std::fs::write(&path, &text).unwrap();
+            to_read.push((path.to_str().unwrap().to_owned(), rows(&after.score)));
+        }
+    }
+    println!("{files} files, {notes} notes");
+    assert!(files > 80);
+    let names: Vec<String> = to_read.iter().map(|(name, _)| name.clone()).collect();
+    for (reading, (name, ours)) in reference::read(&names).into_iter().zip(to_read) {
+        let theirs = reading.notes.unwrap_or_else(|error| panic!("{name}: music21: {error}"));
+        let plain = |rows: &[NoteRow]| sounding(rows, &vec![false; rows.len()]);
+        let (expected, found) = (plain(&ours), plain(&theirs));
+        let (lost, gained) = (lacking(&expected, &found), lacking(&found, &expected));
+        assert!(lost.is_empty() && gained.is_empty(), "{name}: lost {}; gained {}", in_words(&lost), in_words(&gained));
+        assert_eq!(found.len(), expected.len(), "{name}");
+    }
+}
