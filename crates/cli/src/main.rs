@@ -7,6 +7,7 @@
 mod harp_choice;
 mod lesson;
 mod levers;
+mod mark;
 mod midi;
 mod notes;
 mod output;
@@ -14,6 +15,7 @@ mod plan;
 mod planned;
 mod refusal;
 mod score_choice;
+mod sheet;
 mod sound;
 mod tunings;
 
@@ -37,12 +39,16 @@ enum Command {
     /// Write a lesson for a student, or tell what is in lessons and in the results that students send back.
     #[command(subcommand)]
     Lesson(lesson::Command),
+    /// Write the score's own MusicXML with the flips and the levers to set in it.
+    Mark(mark::Arguments),
     /// Write a piece as a MIDI file, its flips as text at their beats.
     Midi(midi::Arguments),
     /// Show the notes of a score as they were read, and the order in which its bars are played.
     Notes(notes::Arguments),
     /// Plan a piece: the levers to set before the start, and every flip with its bar, beat, hand and top tempo.
     Plan(plan::Arguments),
+    /// Print the part with its flips as a PDF file, the levers to set at its head.
+    Sheet(sheet::Arguments),
     /// Write the sound of a drill to a WAV file: count-in, click, cue tones on the flip beats, and the notes.
     Sound(sound::Arguments),
     /// Rank the usual tunings for a piece by what its plan costs in each.
@@ -54,9 +60,11 @@ fn main() -> ExitCode {
     let mut output = Output::standard();
     let done = match &command_line.command {
         Command::Lesson(command) => lesson::run(command, &mut output),
+        Command::Mark(arguments) => mark::run(arguments, &mut output),
         Command::Midi(arguments) => midi::run(arguments, &mut output),
         Command::Notes(arguments) => notes::run(arguments, &mut output),
         Command::Plan(arguments) => plan::run(arguments, &mut output),
+        Command::Sheet(arguments) => sheet::run(arguments, &mut output),
         Command::Sound(arguments) => sound::run(arguments, &mut output),
         Command::Tunings(arguments) => tunings::run(arguments, &mut output),
     };

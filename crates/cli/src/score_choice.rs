@@ -32,14 +32,20 @@ impl ScoreChoice {
         matches!((self.file.canonicalize(), path.canonicalize()), (Ok(score), Ok(other)) if score == other)
     }
 
+    /// The file's bytes.
+    ///
+    /// # Errors
+    /// A file that can't be read.
+    pub fn bytes(&self) -> Result<Vec<u8>, Refusal> {
+        Ok(files::read(&self.file, Limits::USUAL.bytes)?)
+    }
+
     /// Reads the score.
     ///
     /// # Errors
     /// A file that can't be read, or no score.
     pub fn read(&self) -> Result<Imported, Refusal> {
-        let limits = Limits::USUAL;
-        let bytes = files::read(&self.file, limits.bytes)?;
-        import(&bytes, &limits).map_err(|error| Refusal::of_file(&self.file(), error))
+        import(&self.bytes()?, &Limits::USUAL).map_err(|error| Refusal::of_file(&self.file(), error))
     }
 
     /// The score's own bytes.

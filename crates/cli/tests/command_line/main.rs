@@ -6,6 +6,7 @@ mod answers;
 mod bad_input;
 mod demo;
 mod lesson;
+mod marking;
 mod midi;
 mod musicxml;
 mod usage;
