@@ -48,14 +48,6 @@ impl ScoreChoice {
         import(&self.bytes()?, &Limits::USUAL).map_err(|error| Refusal::of_file(&self.file(), error))
     }
 
-    /// The score's own bytes.
-    ///
-    /// # Errors
-    /// A file that can't be read.
-    pub fn bytes(&self) -> Result<Vec<u8>, Refusal> {
-        Ok(files::read(&self.file, Limits::USUAL.bytes)?)
-    }
-
     /// The name of its file, without its folder.
     pub fn name(&self) -> String {
         self.file.file_name().map_or_else(|| self.file(), |name| name.to_string_lossy().into_owned())
