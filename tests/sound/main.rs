@@ -5,10 +5,12 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 mod device;
 mod exact_samples;
+mod listening;
 mod microphone;
 mod onsets;
 mod piece;
 mod server;
+mod student;
 
 /// Held by whatever takes a core for long, so that nothing else does while a device is listened to.
 static CORES: Mutex<()> = Mutex::new(());

@@ -150,9 +150,10 @@ fn latency_is_measured_through_a_device() {
 fn child_measures() {
     let mut microphone = Microphone::open(None, ChannelChoice::Automatic).unwrap();
     let mut player = Player::open(Mix::default()).unwrap();
-    let mut run = SweepRun::new(&mut player, &mut microphone);
+    let mut overhearing = player.overhear().unwrap();
+    let mut run = SweepRun::new(&mut overhearing, &mut microphone);
     let mut latency = None;
-    until(|| match run.step(&mut player, &mut microphone).unwrap() {
+    until(|| match run.step(&mut player, &mut overhearing, &mut microphone).unwrap() {
         RunState::Running(_) => false,
         RunState::Over(over) => {
             latency = Some(over.unwrap());
@@ -172,7 +173,7 @@ fn child_measures() {
     player.start(Repeat::Endless).unwrap();
     let mut found = Vec::new();
     until(|| {
-        while let Some(sound) = player.monitor().next_sound() {
+        while let Some(sound) = overhearing.monitor().next_sound() {
             played.extend(matches!(sound.what, Sounding::Click(_)).then_some(sound.at));
         }
         while let Some(block) = microphone.next_block() {

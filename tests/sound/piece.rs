@@ -10,6 +10,7 @@ use leverlane_core::score::{
     VoiceIndex,
 };
 use leverlane_core::time::{ScoreTime, Seconds, Tempo, TempoMap, Ticks};
+use leverlane_core::verdict::{ExpectedPass, PassRequest, PlayedHands};
 
 fn quarters(numerator: i64, denominator: i64) -> Ticks {
     Ticks::from_quarters(numerator, denominator).unwrap()
@@ -40,6 +41,17 @@ fn note(bar: usize, onset: Ticks, pitch: &str, staff: u8) -> Note {
 /// By the fluent pace (see `HandPace`) the left hand, at the levers since the flip, can bring F4 down on the bar line
 /// that closes bar 2, 8 quarters from the start, and needs one bar to be back: a pass is 12 quarters long.
 pub fn timeline(quarters_a_minute: f64) -> Timeline {
+    drilled(quarters_a_minute).timeline
+}
+
+/// The piece as it is drilled, and what a pass asks of the player.
+pub struct Drilled {
+    pub timeline: Timeline,
+    pub expected: ExpectedPass,
+}
+
+/// See [`timeline`].
+pub fn drilled(quarters_a_minute: f64) -> Drilled {
     let four = Meter::common();
     let bar = Bar {
         number: String::new(),
@@ -68,7 +80,11 @@ pub fn timeline(quarters_a_minute: f64) -> Timeline {
     let request = ChunkRequest { performance: &performance, plan: &plan, harp: &harp, pace: &pace, tempo };
     let chunk = Chunk::whole(&request).unwrap();
     let options = TimelineOptions { count_in_bars: 1, ..TimelineOptions::default() };
-    Timeline::of(&chunk, &performance, &plan, options)
+    let timeline = Timeline::of(&chunk, &performance, &plan, options);
+    let hands = PlayedHands::Both;
+    let expected =
+        ExpectedPass::of(&PassRequest { chunk: &chunk, performance: &performance, plan: &plan, harp: &harp, hands });
+    Drilled { timeline, expected }
 }
 
 /// The planner's answer with its gestures replaced by the one flip that these tests are about.

@@ -24,7 +24,8 @@ pub(crate) fn index_of(accent: Accent) -> usize {
     }
 }
 
-fn click(accent: Accent, rate: SampleRate) -> Box<[f32]> {
+/// One click.
+pub(crate) fn click(accent: Accent, rate: SampleRate) -> Box<[f32]> {
     let (hertz, amplitude) = match accent {
         Accent::Bar => (2_000.0, 0.5),
         Accent::Beat => (1_400.0, 0.35),

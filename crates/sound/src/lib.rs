@@ -41,7 +41,7 @@ pub use command::{Repeat, Stamp};
 pub use controls::{Controls, Position, monitored_pair, pair};
 pub use error::{ControlsFull, DeviceLoss, MicrophoneError, MicrophoneLoss, SoundError, WavError};
 pub use mix::{Mix, Volume};
-pub use monitor::{Monitor, Played, PlayedBlock, Sounding};
+pub use monitor::{Monitor, Overhearing, Played, PlayedBlock, Sounding, waveform};
 pub use player::{Player, Troubles};
 pub use program::Program;
 pub use renderer::Renderer;

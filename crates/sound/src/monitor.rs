@@ -9,6 +9,10 @@ use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Hand;
 use rtrb::{Consumer, Producer, RingBuffer};
 
+use crate::click::click;
+use crate::clocks::ClockMark;
+use crate::cue_tone::cue_tone;
+use crate::latency::sweep;
 use crate::program::Sound;
 use crate::sample_clock::{SampleIndex, SampleRate};
 
@@ -20,7 +24,7 @@ const SECONDS: usize = 4;
 /// ones come where something begins.
 const RUNS: usize = 16_384;
 
-/// A sound of ours that began.
+/// A sound of ours that began, or a turn of the playing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Played {
     /// Its first sample.
@@ -29,9 +33,18 @@ pub struct Played {
     pub what: Sounding,
 }
 
-/// What sounds.
+/// What begins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sounding {
+    /// A pass.
+    Pass {
+        /// Its number, from 0 at the start of playing; it counts on when another program takes over.
+        number: u64,
+        /// Which of the loaded programs it plays, from 0 in the order in which they were loaded.
+        program: u64,
+    },
+    /// The silence after a stop. After the last of a limited number of passes nothing is told.
+    Stop,
     /// A click.
     Click(Accent),
     /// The cue tone on a flip beat.
@@ -58,6 +71,17 @@ impl Sounding {
     }
 }
 
+/// The sound itself of a click or cue, at full volume and at a rate: what an echo of it looks like. None for what always
+/// sounds otherwise, and for what is no sound.
+pub fn waveform(what: Sounding, rate: SampleRate) -> Option<Box<[f32]>> {
+    match what {
+        Sounding::Click(accent) => Some(click(accent, rate)),
+        Sounding::Cue => Some(cue_tone(rate)),
+        Sounding::Sweep => Some(sweep(rate)),
+        Sounding::Pluck { .. } | Sounding::Pass { .. } | Sounding::Stop => None,
+    }
+}
+
 /// A run of samples as the device got them.
 #[derive(Clone, Copy, Debug)]
 pub struct PlayedBlock<'a> {
@@ -65,6 +89,38 @@ pub struct PlayedBlock<'a> {
     pub first: SampleIndex,
     /// The mean of left and right.
     pub samples: &'a [f32],
+}
+
+/// What a device was given: by sound and sample, and when its callbacks came. Taken from a [`Player`](crate::Player) once for
+/// every device it opens, to be read on a thread that listens.
+pub struct Overhearing {
+    pub(crate) monitor: Monitor,
+    pub(crate) marks: Consumer<ClockMark>,
+    pub(crate) rate: SampleRate,
+}
+
+impl Overhearing {
+    /// The device's rate.
+    pub fn rate(&self) -> SampleRate {
+        self.rate
+    }
+
+    /// What is played, told sound by sound and sample by sample.
+    pub fn monitor(&mut self) -> &mut Monitor {
+        &mut self.monitor
+    }
+
+    /// The next moment at which the device took samples, for [`crate::clocks::TwoClocks`]; none while nothing waits.
+    pub fn next_clock_mark(&mut self) -> Option<ClockMark> {
+        self.marks.pop().ok()
+    }
+
+    /// Forgets all that waits unread.
+    pub fn skip_waiting(&mut self) {
+        while self.monitor.next_sound().is_some() {}
+        while self.monitor.next_block().is_some() {}
+        while self.next_clock_mark().is_some() {}
+    }
 }
 
 /// Hears what a renderer plays. Made together with it by [`crate::monitored_pair`].
@@ -97,10 +153,10 @@ pub(crate) fn monitor(rate: SampleRate) -> (MonitorLine, Monitor) {
 }
 
 impl MonitorLine {
-    pub(crate) fn begins(&mut self, at: SampleIndex, sound: Sound) {
+    pub(crate) fn tell(&mut self, at: SampleIndex, what: Sounding) {
         if !self.sounds.is_full() {
             // There is room.
-            self.sounds.push(Played { at, what: Sounding::of(sound) }).ok();
+            self.sounds.push(Played { at, what }).ok();
         }
     }
 

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use rodio::cpal::BufferSize;
+use rodio::cpal::traits::{DeviceTrait, HostTrait};
 use rodio::{ChannelCount, DeviceSinkBuilder, MixerDeviceSink, Source};
 use rtrb::{Consumer, Producer, RingBuffer};
 
@@ -28,8 +29,9 @@ const SAME_CALLBACK: Duration = Duration::from_millis(1);
 pub(crate) struct Output {
     sink: MixerDeviceSink,
     state: Arc<DeviceState>,
+    name: String,
     marks_in: Option<Producer<ClockMark>>,
-    marks: Consumer<ClockMark>,
+    marks: Option<Consumer<ClockMark>>,
 }
 
 impl Output {
@@ -45,8 +47,10 @@ impl Output {
             .map_err(no_device)?;
         // The sink would print a line whenever the device is closed.
         sink.log_on_drop(false);
+        let device = rodio::cpal::default_host().default_output_device();
+        let name = device.and_then(|device| device.id().ok()).map_or_else(String::new, |id| id.to_string());
         let (marks_in, marks) = RingBuffer::new(MARKS);
-        Ok(Output { sink, state, marks_in: Some(marks_in), marks })
+        Ok(Output { sink, state, marks_in: Some(marks_in), marks: Some(marks), name })
     }
 
     /// The device's rate.
@@ -70,9 +74,14 @@ impl Output {
         }
     }
 
-    /// The next moment at which the device took samples, and how many it had taken before.
-    pub(crate) fn next_mark(&mut self) -> Option<ClockMark> {
-        self.marks.pop().ok()
+    /// The moments at which the device takes samples, and how many it had taken before; once.
+    pub(crate) fn take_marks(&mut self) -> Option<Consumer<ClockMark>> {
+        self.marks.take()
+    }
+
+    /// What the system calls the device.
+    pub(crate) fn name(&self) -> &str {
+        &self.name
     }
 
     /// How many of the samples made are not heard yet.

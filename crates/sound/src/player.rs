@@ -5,12 +5,11 @@ use std::num::NonZeroU32;
 use leverlane_core::drill::Timeline;
 use leverlane_core::time::Seconds;
 
-use crate::clocks::ClockMark;
 use crate::command::{Repeat, Stamp};
 use crate::controls::{Controls, Position, monitored_pair};
 use crate::error::{ControlsFull, DeviceLoss, SoundError};
 use crate::mix::Mix;
-use crate::monitor::Monitor;
+use crate::monitor::{Monitor, Overhearing};
 use crate::output::Output;
 use crate::program::Program;
 use crate::sample_clock::{SampleIndex, SampleRate};
@@ -22,7 +21,7 @@ use crate::sample_clock::{SampleIndex, SampleRate};
 pub struct Player {
     output: Output,
     controls: Controls,
-    monitor: Monitor,
+    monitor: Option<Monitor>,
     mix: Mix,
     timeline: Option<Timeline>,
 }
@@ -114,8 +113,8 @@ impl Player {
         (position.start + 1 == self.controls.starts()).then_some(position)
     }
 
-    /// Plays the sweeps by which the latency is measured, so many and so far apart, in place of what plays. The monitor
-    /// tells on which samples they begin. What was loaded must be loaded again.
+    /// Plays the sweeps by which the latency is measured, so many and so far apart, in place of what plays. What is
+    /// overheard tells on which samples they begin. What was loaded must be loaded again.
     ///
     /// # Errors
     /// Too much at once.
@@ -126,19 +125,16 @@ impl Player {
         self.controls.start(Repeat::Times(NonZeroU32::MIN), Stamp::Now)
     }
 
-    /// What is played, told sound by sound and sample by sample. A reopened device has a new one, and its count begins anew.
-    pub fn monitor(&mut self) -> &mut Monitor {
-        &mut self.monitor
+    /// What the device is given, for whoever listens; once for every device that is opened. The count of a reopened device
+    /// begins anew.
+    pub fn overhear(&mut self) -> Option<Overhearing> {
+        let rate = self.rate();
+        Some(Overhearing { monitor: self.monitor.take()?, marks: self.output.take_marks()?, rate })
     }
 
-    /// Where the music is at a sample; none where nothing plays then. Only the near past is known.
-    pub fn position_at(&mut self, sample: SampleIndex) -> Option<Position> {
-        self.controls.position_at(sample)
-    }
-
-    /// The next moment at which the device took samples, for [`crate::clocks::TwoClocks`]; none while nothing waits.
-    pub fn next_clock_mark(&mut self) -> Option<ClockMark> {
-        self.output.next_mark()
+    /// What the system calls the device; stays the same from one day to the next.
+    pub fn device_name(&self) -> &str {
+        self.output.name()
     }
 
     /// What has gone wrong since the device was opened.
@@ -147,10 +143,10 @@ impl Player {
     }
 }
 
-fn open(mix: Mix) -> Result<(Output, Controls, Monitor), SoundError> {
+fn open(mix: Mix) -> Result<(Output, Controls, Option<Monitor>), SoundError> {
     let mut output = Output::open()?;
     let rate = output.rate()?;
     let (controls, renderer, monitor) = monitored_pair(rate, mix);
     output.play(renderer, rate);
-    Ok((output, controls, monitor))
+    Ok((output, controls, Some(monitor)))
 }

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+use leverlane_core::score::Hand;
 use rtrb::{Consumer, Producer};
 
 use crate::click::{clicks, index_of};
@@ -11,7 +12,7 @@ use crate::cue_tone::cue_tones;
 use crate::latency::sweep;
 use crate::limiter::limited;
 use crate::mix::{Mix, Volume};
-use crate::monitor::MonitorLine;
+use crate::monitor::{MonitorLine, Sounding};
 use crate::one_shot::OneShots;
 use crate::program::Sound;
 use crate::sample_clock::{SampleIndex, SampleRate};
@@ -131,6 +132,9 @@ impl Renderer {
                 self.strings.damp_all();
                 let spent = self.sequencer.stop();
                 self.line.give_back(spent);
+                if let Some(monitor) = &mut self.line.monitor {
+                    monitor.tell(self.now, Sounding::Stop);
+                }
                 self.line.tell(Some(Report::Stopped { from: self.now }));
             }
             Command::SetMix(mix) => self.gains.set(mix),
@@ -141,7 +145,10 @@ impl Renderer {
         while self.sequencer.due().is_some_and(|due| due <= self.now) {
             match self.sequencer.step(self.now) {
                 Some(Step::Sound(sound)) => self.begin(sound),
-                Some(Step::Turn { report, spent }) => {
+                Some(Step::Turn { report, spent, begins }) => {
+                    if let (Some(begins), Some(monitor)) = (begins, &mut self.line.monitor) {
+                        monitor.tell(self.now, Sounding::Pass { number: begins.pass, program: begins.program.0 });
+                    }
                     self.line.tell(report);
                     self.line.give_back(spent);
                 }
@@ -152,8 +159,11 @@ impl Renderer {
     }
 
     fn begin(&mut self, sound: Sound) {
-        if let Some(monitor) = &mut self.line.monitor {
-            monitor.begins(self.now, sound);
+        // What its volume silences can't be heard again by anybody.
+        if let Some(monitor) = &mut self.line.monitor
+            && self.gains.lets_through(sound)
+        {
+            monitor.tell(self.now, Sounding::of(sound));
         }
         match sound {
             Sound::Click(accent) => self.clicks.begin(index_of(accent)),
@@ -237,6 +247,18 @@ impl Gains {
         self.cue.target = mix.cue.amplitude();
         self.left_hand.target = mix.left_hand.amplitude();
         self.right_hand.target = mix.right_hand.amplitude();
+    }
+
+    /// Whether anything of a sound that begins now is heard.
+    fn lets_through(&self, sound: Sound) -> bool {
+        let ramp = match sound {
+            Sound::Click(_) => &self.click,
+            Sound::Cue => &self.cue,
+            Sound::Sweep => return true,
+            Sound::Pluck { hand: Hand::Left, .. } => &self.left_hand,
+            Sound::Pluck { hand: Hand::Right, .. } => &self.right_hand,
+        };
+        ramp.now > 0.0 || ramp.target > 0.0
     }
 
     fn advance(&mut self, samples: usize) {

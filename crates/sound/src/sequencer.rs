@@ -1,7 +1,7 @@
 //! What comes next, and on which sample.
 
 use crate::SampleIndex;
-use crate::command::{Numbered, Repeat, Report};
+use crate::command::{Numbered, ProgramNumber, Repeat, Report};
 use crate::program::{Belongs, Sound, Stretch};
 use crate::sample_clock::SamplePoint;
 
@@ -41,7 +41,16 @@ pub(crate) enum Step {
     /// A sound that belongs to a pass which does not follow.
     LeftOut,
     /// A part is over, with what is to be told and the program that is no longer needed.
-    Turn { report: Option<Report>, spent: Option<Numbered> },
+    Turn { report: Option<Report>, spent: Option<Numbered>, begins: Option<Begins> },
+}
+
+/// A pass that begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Begins {
+    /// Its number, from 0 at the start of playing.
+    pub(crate) pass: u64,
+    /// The program it plays.
+    pub(crate) program: ProgramNumber,
 }
 
 impl Sequencer {
@@ -99,7 +108,7 @@ impl Sequencer {
     fn turn(&mut self, now: SampleIndex) -> Option<Step> {
         if self.is_last_pass() {
             let spent = self.stop();
-            return Some(Step::Turn { report: Some(Report::Stopped { from: now }), spent });
+            return Some(Step::Turn { report: Some(Report::Stopped { from: now }), spent, begins: None });
         }
         let old = self.playhead?;
         if let Part::Pass(pass) = old.part
@@ -111,14 +120,16 @@ impl Sequencer {
             self.playhead = Some(Playhead { origin, part: Part::Pass(0), cursor: 0, passes_before, ..old });
             let start = self.starts.saturating_sub(1);
             let report = Report::Running { start, program: next.number, from: now, origin, first_pass: passes_before };
-            return Some(Step::Turn { report: Some(report), spent: self.current.replace(next) });
+            let begins = Some(Begins { pass: passes_before, program: next.number });
+            return Some(Step::Turn { report: Some(report), spent: self.current.replace(next), begins });
         }
-        let part = match old.part {
-            Part::CountIn => Part::Pass(0),
-            Part::Pass(pass) => Part::Pass(pass + 1),
+        let pass = match old.part {
+            Part::CountIn => 0,
+            Part::Pass(pass) => pass + 1,
         };
-        self.playhead = Some(Playhead { part, cursor: 0, ..old });
-        Some(Step::Turn { report: None, spent: None })
+        self.playhead = Some(Playhead { part: Part::Pass(pass), cursor: 0, ..old });
+        let program = self.current.as_ref()?.number;
+        Some(Step::Turn { report: None, spent: None, begins: Some(Begins { pass: old.passes_before + pass, program }) })
     }
 
     fn is_last_pass(&self) -> bool {

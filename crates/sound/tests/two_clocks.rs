@@ -4,7 +4,7 @@
 use std::time::{Duration, Instant};
 
 use leverlane_core::time::Seconds;
-use leverlane_sound::capture::HeardIndex;
+use leverlane_sound::capture::{HeardIndex, HeardPoint};
 use leverlane_sound::clocks::{ClockMark, ClockNews, TwoClocks};
 use leverlane_sound::{SampleIndex, SampleRate};
 
@@ -188,8 +188,7 @@ fn the_way_is_watched_by_what_is_heard_of_our_own_clicks() {
             let played = pair.output.count as f64 - 24_000.0;
             truth = way(click, &mut pair.dice);
             let heard = pair.truly_heard(played, truth);
-            let (played, heard) = (SampleIndex::new(played as u64), HeardIndex::new(heard.round() as u64));
-            news.extend(pair.clocks.note_echo(played, heard));
+            news.extend(pair.clocks.note_echo(SampleIndex::new(played as u64), HeardPoint(heard)));
         }
         assert!(pair.clocks.is_exact());
         let played = pair.output.count as f64;

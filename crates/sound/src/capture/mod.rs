@@ -23,4 +23,4 @@ pub use intake::{ChannelChoice, Intake, Source};
 pub use keeping::{Keeping, KeepingError};
 pub use level::{Decibels, LevelMeter, LevelWarning};
 pub use microphone::{Microphone, MicrophoneName, microphones};
-pub use reading::{Block, Capture, CaptureTroubles, HeardIndex, pair};
+pub use reading::{Block, Capture, CaptureTroubles, HeardIndex, HeardPoint, pair};

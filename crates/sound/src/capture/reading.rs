@@ -31,6 +31,10 @@ impl HeardIndex {
     }
 }
 
+/// A place in the microphone's count, between samples too.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct HeardPoint(pub f64);
+
 /// A run of samples without a gap.
 #[derive(Clone, Copy, Debug)]
 pub struct Block<'a> {

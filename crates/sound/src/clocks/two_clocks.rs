@@ -3,7 +3,7 @@
 use leverlane_core::time::Seconds;
 
 use crate::SampleIndex;
-use crate::capture::HeardIndex;
+use crate::capture::{HeardIndex, HeardPoint};
 use crate::clocks::device_clock::{ClockMark, DeviceClock};
 use crate::clocks::steady_line::{PartsPerMillion, SteadyLine, Unsteadiness};
 use crate::sample_clock::SampleRate;
@@ -97,17 +97,12 @@ impl TwoClocks {
     }
 
     /// Takes a sound of ours that was heard again: played on one sample, heard on another.
-    pub fn note_echo(&mut self, played: SampleIndex, heard: HeardIndex) -> Option<ClockNews> {
-        self.note_echo_at(played, heard.get() as f64)
-    }
-
-    /// As [`TwoClocks::note_echo`], for a place between samples too.
-    pub(crate) fn note_echo_at(&mut self, played: SampleIndex, heard: f64) -> Option<ClockNews> {
+    pub fn note_echo(&mut self, played: SampleIndex, heard: HeardPoint) -> Option<ClockNews> {
         if let Some(slope) = self.drift_of_callbacks() {
             self.echoes.expect_slope(slope);
         }
         let played = self.played_seconds(played.get() as f64);
-        match self.echoes.note(played, self.heard_seconds(heard) - played)? {
+        match self.echoes.note(played, self.heard_seconds(heard.0) - played)? {
             Unsteadiness::Jumped(by) => Some(ClockNews::WayJumped(by)),
             Unsteadiness::Wanders(by) => Some(ClockNews::WayWanders(by)),
         }
@@ -163,6 +158,12 @@ impl TwoClocks {
 
     /// On which sample of the microphone a played one is heard; the other way round.
     pub fn heard_when_played(&self, played: SampleIndex) -> Option<HeardIndex> {
+        let HeardPoint(count) = self.heard_point(played)?;
+        (count > -0.5).then(|| HeardIndex::new(count.round() as u64))
+    }
+
+    /// As [`TwoClocks::heard_when_played`], not rounded.
+    pub fn heard_point(&self, played: SampleIndex) -> Option<HeardPoint> {
         let played = played.get() as f64;
         let count = if self.is_exact() {
             let played = self.played_seconds(played);
@@ -170,11 +171,11 @@ impl TwoClocks {
         } else {
             self.input.count_at(self.output.moment_of(played)?.after(self.latency?))?
         };
-        (count > -0.5).then(|| HeardIndex::new(count.round() as u64))
+        Some(HeardPoint(count))
     }
 
     /// The sample of the microphone that comes in while a played one goes out: before it nothing of that can be heard.
-    pub(crate) fn arrives_at_once(&self, played: SampleIndex) -> Option<HeardIndex> {
+    pub fn arrives_at_once(&self, played: SampleIndex) -> Option<HeardIndex> {
         let count = self.input.count_at(self.output.moment_of(played.get() as f64)?)?;
         Some(HeardIndex::new(count.max(0.0) as u64))
     }

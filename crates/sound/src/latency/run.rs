@@ -6,7 +6,7 @@ use crate::capture::{HeardIndex, Microphone};
 use crate::clocks::{ClockMark, TwoClocks};
 use crate::error::ControlsFull;
 use crate::latency::measure::{Latency, LatencyError, SEARCHED, measure};
-use crate::monitor::Sounding;
+use crate::monitor::{Overhearing, Sounding};
 use crate::player::Player;
 use crate::{SampleIndex, SampleRate};
 
@@ -38,13 +38,11 @@ pub struct SweepRun {
 }
 
 impl SweepRun {
-    /// A run for devices that were just opened or have been running.
-    pub fn new(player: &mut Player, microphone: &mut Microphone) -> SweepRun {
-        // What waited is from before.
-        while player.monitor().next_sound().is_some() {}
-        while player.next_clock_mark().is_some() {}
+    /// A run for devices that were just opened or have been running; what waits unread is from before and forgotten.
+    pub fn new(overhearing: &mut Overhearing, microphone: &mut Microphone) -> SweepRun {
+        overhearing.skip_waiting();
         while microphone.next_block().is_some() {}
-        let clocks = TwoClocks::new(player.rate(), microphone.rate(), None);
+        let clocks = TwoClocks::new(overhearing.rate(), microphone.rate(), None);
         SweepRun { clocks, rate: microphone.rate(), heard: Vec::new(), first: None, played: Vec::new(), started: false }
     }
 
@@ -52,12 +50,17 @@ impl SweepRun {
     ///
     /// # Errors
     /// The player has too much to do; step again.
-    pub fn step(&mut self, player: &mut Player, microphone: &mut Microphone) -> Result<RunState, ControlsFull> {
-        while let Some(mark) = player.next_clock_mark() {
+    pub fn step(
+        &mut self,
+        player: &mut Player,
+        overhearing: &mut Overhearing,
+        microphone: &mut Microphone,
+    ) -> Result<RunState, ControlsFull> {
+        while let Some(mark) = overhearing.next_clock_mark() {
             self.clocks.note_output(mark);
         }
-        while player.monitor().next_block().is_some() {}
-        while let Some(sound) = player.monitor().next_sound() {
+        while overhearing.monitor().next_block().is_some() {}
+        while let Some(sound) = overhearing.monitor().next_sound() {
             if sound.what == Sounding::Sweep {
                 self.played.push(sound.at);
             }

@@ -1,0 +1,151 @@
+//! Our own clicks and cues, looked for in what is heard.
+
+use std::collections::VecDeque;
+
+use leverlane_core::drill::Accent;
+use leverlane_sound::capture::{HeardIndex, HeardPoint};
+use leverlane_sound::{Sounding, waveform};
+
+/// How alike a stretch of sound and a click must be, as a correlation of 0 to 1, for the one to be the other. A room's
+/// reflections and a string's ring take something away; two unlike sounds of this length stay below a half.
+const ALIKE: f64 = 0.6;
+/// How much of what was heard is kept, in seconds: the search and the click.
+const KEPT: f64 = 1.5;
+/// A search is made at so many places at first, and then at every place around the best.
+const COARSE: usize = 4;
+
+/// Finds a click again.
+pub(crate) struct ClickFinder {
+    rate: leverlane_sound::SampleRate,
+    needed: usize,
+    clicks: [Box<[f32]>; 3],
+    recent: VecDeque<f32>,
+    /// The sample that comes next.
+    next: u64,
+}
+
+/// A place where a click was looked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Looked {
+    /// It is not all there yet.
+    TooEarly,
+    /// It isn't there, or no longer kept.
+    NotThere,
+    /// It is, begins here, and is so much like the pure click (0 to 1).
+    At(HeardPoint, f64),
+}
+
+/// Which of three things is that of an accent.
+pub(crate) fn accent_index(accent: Accent) -> usize {
+    match accent {
+        Accent::Bar => 0,
+        Accent::Beat => 1,
+        Accent::Division => 2,
+    }
+}
+
+impl ClickFinder {
+    /// Looks once so many samples after a click are there.
+    pub(crate) fn new(rate: leverlane_sound::SampleRate, needed: usize) -> ClickFinder {
+        let click = |accent| waveform(Sounding::Click(accent), rate).unwrap_or_default();
+        ClickFinder {
+            rate,
+            needed,
+            clicks: [Accent::Bar, Accent::Beat, Accent::Division].map(click),
+            recent: VecDeque::with_capacity((KEPT * f64::from(rate.get())) as usize + 1),
+            next: 0,
+        }
+    }
+
+    /// Hears more, from this sample on without a gap.
+    pub(crate) fn hear(&mut self, first: HeardIndex, samples: &[f32]) {
+        if first.get() != self.next {
+            self.recent.clear();
+        }
+        let most = (KEPT * f64::from(self.rate.get())) as usize;
+        for &sample in samples {
+            if self.recent.len() == most {
+                self.recent.pop_front();
+            }
+            self.recent.push_back(sample);
+        }
+        self.next = first.get() + samples.len() as u64;
+    }
+
+    /// Looks for a click that begins between two samples.
+    pub(crate) fn look(&mut self, accent: Accent, from: HeardIndex, to: HeardIndex) -> Looked {
+        let click = &self.clicks[accent_index(accent)];
+        if self.next < to.get() + (click.len().max(self.needed) + 2) as u64 {
+            return Looked::TooEarly;
+        }
+        let kept_from = self.next - self.recent.len() as u64;
+        let (Some(start), Some(end)) = (from.get().checked_sub(kept_from), to.get().checked_sub(kept_from)) else {
+            return Looked::NotThere;
+        };
+        let recent = &*self.recent.make_contiguous();
+        let (start, end) = (start as usize, end as usize);
+        let likeness = |place: usize| (likeness(&recent[place..place + click.len()], click), place);
+        let best = |places: &mut dyn Iterator<Item = usize>| places.map(likeness).max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((_, rough)) = best(&mut (start..end).step_by(COARSE)) else { return Looked::NotThere };
+        let around = rough.saturating_sub(COARSE).max(start)..(rough + COARSE).min(end);
+        match best(&mut around.into_iter()) {
+            Some((alike, place)) if alike >= ALIKE => {
+                let beside = |place: usize| likeness(place).0;
+                let (before, after) = (beside(place.saturating_sub(1)), beside(place + 1));
+                let bend = before - 2.0 * alike + after;
+                let shift = if bend < 0.0 { (0.5 * (before - after) / bend).clamp(-0.5, 0.5) } else { 0.0 };
+                Looked::At(HeardPoint(kept_from as f64 + place as f64 + shift), alike)
+            }
+            _ => Looked::NotThere,
+        }
+    }
+
+    /// What was heard of late, and where a place lies in it.
+    pub(crate) fn recent(&mut self, place: HeardPoint) -> (&[f32], f64) {
+        let kept_from = self.next - self.recent.len() as u64;
+        (self.recent.make_contiguous(), place.0 - kept_from as f64)
+    }
+}
+
+/// The correlation of two stretches: 1 where one is the other, however loud, and turned over or not.
+fn likeness(heard: &[f32], wanted: &[f32]) -> f64 {
+    let (mut product, mut heard_square, mut wanted_square) = (0.0f64, 0.0f64, 0.0f64);
+    for (&h, &w) in heard.iter().zip(wanted) {
+        product += f64::from(h * w);
+        heard_square += f64::from(h * h);
+        wanted_square += f64::from(w * w);
+    }
+    let size = (heard_square * wanted_square).sqrt();
+    // Below -80 dB there is nothing to find.
+    if heard_square < 1e-8 * heard.len() as f64 { 0.0 } else { product.abs() / size }
+}
+
+#[cfg(test)]
+mod tests {
+    use leverlane_sound::SampleRate;
+
+    use super::*;
+
+    /// A click 20 dB softer than it is played, after a reflection and under a ringing C4, is found on its sample or near it;
+    /// where there is none, none is found.
+    #[test]
+    fn a_click_is_found_where_it_is() {
+        let rate = SampleRate::USUAL;
+        let click = waveform(Sounding::Click(Accent::Beat), rate).unwrap();
+        let mut heard: Vec<f32> =
+            (0..24_000).map(|n| 0.004 * (std::f32::consts::TAU * 261.63 * n as f32 / 48_000.0).sin()).collect();
+        for (n, &sample) in click.iter().enumerate() {
+            heard[10_000 + n] += 0.1 * sample;
+            heard[10_240 + n] -= 0.04 * sample;
+        }
+        let mut finder = ClickFinder::new(rate, 0);
+        finder.hear(HeardIndex::new(500), &heard[..5_000]);
+        finder.hear(HeardIndex::new(5_500), &heard[5_000..]);
+        let index = HeardIndex::new;
+        let Looked::At(found, _) = finder.look(Accent::Beat, index(9_000), index(13_000)) else { panic!("not found") };
+        assert!((found.0 - 10_500.0).abs() <= 5.0, "{found:?}");
+        assert_eq!(finder.look(Accent::Beat, index(16_000), index(19_000)), Looked::NotThere);
+        assert_eq!(finder.look(Accent::Bar, index(9_000), index(13_000)), Looked::NotThere);
+        assert_eq!(finder.look(Accent::Beat, index(24_000), index(24_400)), Looked::TooEarly);
+    }
+}

@@ -1,0 +1,285 @@
+//! What is played and what is heard, put together.
+
+use std::collections::VecDeque;
+
+use leverlane_core::pitch::{Cents, Hertz, MidiNote};
+use leverlane_core::time::Seconds;
+use leverlane_core::verdict::HeardNote;
+use leverlane_hearing::{Heard, Listener, SampleRate as HearingRate};
+use leverlane_sound::capture::{Block, HeardIndex, LevelMeter};
+use leverlane_sound::clocks::{ClockMark, ClockNews, TwoClocks};
+use leverlane_sound::{Played, SampleIndex, SampleRate, Sounding};
+
+use crate::clicks::{ClickFinder, Looked};
+use crate::learned::LearnedClicks;
+use crate::own_sounds::OwnSounds;
+use crate::passes::{PassEvidence, Passes};
+
+/// How far from its place a click is looked for: when the counts are known to the sample, when the latency is known from
+/// another day, and when nothing is known (seconds after its way out).
+const EXACT: f64 = 0.004;
+const ROUGH: f64 = 0.05;
+const UNKNOWN: f64 = 0.4;
+/// Clicks that wait to be heard.
+const WAITING: usize = 64;
+/// Missing sound longer than this (seconds) is not filled with silence: the listener begins anew.
+const FILLED: f64 = 2.0;
+
+/// Whether the loudspeaker can be heard by the microphone.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Route {
+    /// It can: clicks are looked for, and notes that are our own are left out.
+    #[default]
+    Loudspeaker,
+    /// Headphones: nothing of ours is heard.
+    Headphones,
+}
+
+/// A note that was heard, in its place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlacedNote {
+    /// When, by the count of what is played.
+    pub at: SampleIndex,
+    /// The pass and how far into it; none before the first.
+    pub place: Option<(u64, Seconds)>,
+    /// The nearest note.
+    pub note: MidiNote,
+    /// How far above it.
+    pub cents: Cents,
+    /// How sure it is, 0 to 1.
+    pub certainty: f64,
+}
+
+/// Something to be told.
+#[derive(Clone, Debug, PartialEq)]
+pub enum News {
+    /// Something was plucked; which note is not known yet. For showing at once.
+    Onset {
+        /// How sure it is, 0 to 1.
+        certainty: f64,
+    },
+    /// A note was plucked about a quarter of a second ago.
+    Note(PlacedNote),
+    /// A pass is over, and this was heard of it.
+    Pass(PassEvidence),
+    /// Something about the clocks.
+    Clock(ClockNews),
+    /// The listening can't place notes yet: the latency of these devices is not known, and no click was heard again.
+    NoPlace,
+}
+
+/// Joins the loudspeaker's side and the microphone's. Touches no device; its memory doesn't grow.
+pub struct Joiner {
+    route: Route,
+    output_rate: SampleRate,
+    clocks: TwoClocks,
+    has_latency: bool,
+    listener: Listener,
+    likely: Vec<Hertz>,
+    /// The microphone's sample that the listener heard first.
+    listens_from: Option<HeardIndex>,
+    meter: LevelMeter,
+    finder: ClickFinder,
+    clicks: VecDeque<Played>,
+    learned: LearnedClicks,
+    /// What is heard less our own clicks.
+    cleaned: Vec<f32>,
+    own: OwnSounds,
+    passes: Passes,
+    heard: Vec<Heard>,
+    told_no_place: bool,
+    /// From when on, by the count of what is played, notes have been placed.
+    places_from: Option<SampleIndex>,
+}
+
+impl Joiner {
+    /// For two devices that have just been opened, with their latency where it is known. Notes near `likely` are taken
+    /// more readily: the strings of the passage, open and raised. None where the microphone runs at a rate that nothing
+    /// can be heard at.
+    pub fn new(
+        output_rate: SampleRate,
+        input_rate: SampleRate,
+        latency: Option<Seconds>,
+        likely: &[Hertz],
+        route: Route,
+    ) -> Option<Joiner> {
+        let rate = HearingRate::new(input_rate.get())?;
+        let learned = LearnedClicks::new(input_rate.get());
+        Some(Joiner {
+            route,
+            output_rate,
+            clocks: TwoClocks::new(output_rate, input_rate, latency),
+            has_latency: latency.is_some(),
+            listener: Listener::new(rate, likely),
+            likely: likely.to_vec(),
+            listens_from: None,
+            meter: LevelMeter::new(input_rate),
+            finder: ClickFinder::new(input_rate, learned.length()),
+            learned,
+            cleaned: Vec::new(),
+            clicks: VecDeque::with_capacity(WAITING),
+            own: OwnSounds::default(),
+            passes: Passes::new(output_rate),
+            heard: Vec::new(),
+            told_no_place: false,
+            places_from: None,
+        })
+    }
+
+    /// The levels.
+    pub fn meter(&self) -> &LevelMeter {
+        &self.meter
+    }
+
+    /// The clocks, as far as they are known.
+    pub fn clocks(&self) -> &TwoClocks {
+        &self.clocks
+    }
+
+    /// Takes a mark of the loudspeaker's clock.
+    pub fn note_output(&mut self, mark: ClockMark, tell: &mut dyn FnMut(News)) {
+        let news = self.clocks.note_output(mark);
+        self.tell_clock(news, tell);
+    }
+
+    /// Takes a sound that is played.
+    pub fn note_played(&mut self, played: Played) {
+        self.passes.note(played);
+        self.own.note(played);
+        if let Sounding::Click(accent) = played.what
+            && self.route == Route::Loudspeaker
+        {
+            self.learned.note(accent, played.at);
+            if self.clicks.len() == WAITING {
+                self.clicks.pop_front();
+            }
+            self.clicks.push_back(played);
+        }
+    }
+
+    /// Takes a run of what is heard.
+    pub fn hear(&mut self, block: &Block<'_>, tell: &mut dyn FnMut(News)) {
+        let count = block.first.get() + block.samples.len() as u64;
+        let news = self.clocks.note_input(ClockMark { count, at: block.at });
+        self.tell_clock(news, tell);
+        self.meter.hear(block.samples);
+        self.finder.hear(block.first, block.samples);
+        self.fill(block);
+        self.find_clicks(tell);
+        self.cleaned.clear();
+        self.cleaned.extend_from_slice(block.samples);
+        if self.clocks.is_exact() {
+            self.learned.take_off(block.first, &mut self.cleaned, &self.clocks);
+        }
+        let mut heard = std::mem::take(&mut self.heard);
+        self.listener.listen(&self.cleaned, |news| heard.push(news));
+        for news in heard.drain(..) {
+            self.place(news, tell);
+        }
+        self.heard = heard;
+        if let Some(until) = self.clocks.played_when_heard(HeardIndex::new(count)) {
+            let places_from = *self.places_from.get_or_insert(until);
+            while let Some(over) = self.passes.next_over(until, places_from) {
+                tell(News::Pass(over));
+            }
+        }
+    }
+
+    /// Sound is missing: the pass is broken, but what follows stands in its place.
+    fn fill(&mut self, block: &Block<'_>) {
+        if block.missing > 0 {
+            self.passes.break_off();
+        }
+        let begins_anew = block.missing as f64 > FILLED * f64::from(self.listener.rate().get());
+        if self.listens_from.is_none() || begins_anew {
+            self.listener = Listener::new(self.listener.rate(), &self.likely);
+            self.listens_from = Some(block.first);
+            return;
+        }
+        let mut heard = std::mem::take(&mut self.heard);
+        for _ in 0..block.missing {
+            self.listener.listen(&[0.0], |news| heard.push(news));
+        }
+        self.heard = heard;
+    }
+
+    /// Looks for the clicks that should have been heard by now, and learns from them how the clocks lie.
+    fn find_clicks(&mut self, tell: &mut dyn FnMut(News)) {
+        while let Some(&click) = self.clicks.front() {
+            let Sounding::Click(accent) = click.what else { return };
+            let Some((from, to)) = self.where_heard(click.at) else { return };
+            match self.finder.look(accent, from, to) {
+                Looked::TooEarly => return,
+                Looked::NotThere => {}
+                Looked::At(heard, alike) => {
+                    let news = self.clocks.note_echo(click.at, heard);
+                    let place = self.clocks.is_exact().then(|| self.clocks.heard_point(click.at)).flatten();
+                    let (recent, place) = self.finder.recent(place.unwrap_or(heard));
+                    self.learned.learn(accent, recent, place, alike);
+                    self.tell_clock(news, tell);
+                }
+            }
+            self.clicks.pop_front();
+        }
+    }
+
+    fn where_heard(&self, played: SampleIndex) -> Option<(HeardIndex, HeardIndex)> {
+        let rate = f64::from(self.listener.rate().get());
+        let around = |middle: HeardIndex, seconds: f64| {
+            let reach = (seconds * rate) as u64;
+            (HeardIndex::new(middle.get().saturating_sub(reach)), HeardIndex::new(middle.get() + reach))
+        };
+        if self.clocks.is_exact() {
+            return Some(around(self.clocks.heard_when_played(played)?, EXACT));
+        }
+        if self.has_latency {
+            return Some(around(self.clocks.heard_when_played(played)?, ROUGH));
+        }
+        let at_once = self.clocks.arrives_at_once(played)?;
+        Some((at_once, HeardIndex::new(at_once.get() + (UNKNOWN * rate) as u64)))
+    }
+
+    fn place(&mut self, heard: Heard, tell: &mut dyn FnMut(News)) {
+        let note = match heard {
+            Heard::Onset(onset) => return tell(News::Onset { certainty: onset.certainty }),
+            Heard::Note(note) => note,
+        };
+        let from = self.listens_from.unwrap_or_default();
+        let Some(at) = self.clocks.played_when_heard(HeardIndex::new(from.get() + note.at.get())) else {
+            if !std::mem::replace(&mut self.told_no_place, true) {
+                tell(News::NoPlace);
+            }
+            return;
+        };
+        let pitch = f64::from(note.note.get()) + note.cents.get() / 100.0;
+        if self.route == Route::Loudspeaker && self.own.is_own(at, pitch, self.output_rate) {
+            return;
+        }
+        let place = self.passes.place(at);
+        let (note, cents, certainty) = (note.note, note.cents, note.certainty);
+        if let Some((pass, into)) = place {
+            self.passes.hear(pass, HeardNote { at: into, note, cents, certainty });
+        }
+        tell(News::Note(PlacedNote { at, place, note, cents, certainty }));
+    }
+
+    fn tell_clock(&mut self, news: Option<ClockNews>, tell: &mut dyn FnMut(News)) {
+        let Some(news) = news else { return };
+        if matches!(news, ClockNews::OutputJumped(_) | ClockNews::InputJumped(_) | ClockNews::WayJumped(_)) {
+            self.passes.break_off();
+        }
+        tell(News::Clock(news));
+    }
+
+    /// The microphone was lost and is another stream now: passes go on, broken; clocks and ears begin anew.
+    pub fn go_on_with(&mut self, input_rate: SampleRate, latency: Option<Seconds>) -> bool {
+        let fresh = Joiner::new(self.output_rate, input_rate, latency, &self.likely, self.route);
+        let Some(fresh) = fresh else { return false };
+        let rate = self.output_rate;
+        let mut passes = std::mem::replace(&mut self.passes, Passes::new(rate));
+        passes.break_off();
+        let own = std::mem::take(&mut self.own);
+        *self = Joiner { passes, own, ..fresh };
+        true
+    }
+}

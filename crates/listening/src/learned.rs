@@ -1,0 +1,120 @@
+//! Taking our own clicks off what is heard.
+//!
+//! What a click becomes on its way through loudspeaker, room and microphone is learnt from clicks that were heard, best of
+//! all those of the count-in; from then on it is taken off wherever the clocks say that a click is heard.
+
+use std::collections::VecDeque;
+
+use leverlane_core::drill::Accent;
+use leverlane_sound::SampleIndex;
+use leverlane_sound::capture::{HeardIndex, HeardPoint};
+use leverlane_sound::clocks::TwoClocks;
+
+use crate::clicks::accent_index;
+
+/// How long a click is heard in a room, in seconds; what rings on is soft and changes slowly.
+const LENGTH: f64 = 0.12;
+/// A click that is so much like the pure one is heard alone, and the first to be learnt.
+const ALONE: f64 = 0.75;
+/// No more clicks than this count in the mean: then the newer ones weigh more, should the microphone be moved.
+const MOST: f32 = 16.0;
+/// Clicks that may be under way.
+const WAITING: usize = 64;
+
+/// What clicks sound like where they are heard.
+#[derive(Debug)]
+pub(crate) struct LearnedClicks {
+    length: usize,
+    learned: [Option<Learned>; 3],
+    /// Clicks that may be heard now or later.
+    under_way: VecDeque<(Accent, SampleIndex)>,
+    sample: Vec<f32>,
+}
+
+#[derive(Debug)]
+struct Learned {
+    /// The mean of what was heard from the click's first sample on.
+    mean: Vec<f32>,
+    count: f32,
+}
+
+impl LearnedClicks {
+    pub(crate) fn new(per_second: u32) -> LearnedClicks {
+        let length = (LENGTH * f64::from(per_second)) as usize;
+        LearnedClicks {
+            length,
+            learned: [None, None, None],
+            under_way: VecDeque::with_capacity(WAITING),
+            sample: Vec::with_capacity(length),
+        }
+    }
+
+    /// How many samples from its first on are needed to learn a click.
+    pub(crate) fn length(&self) -> usize {
+        self.length
+    }
+
+    /// A click is played.
+    pub(crate) fn note(&mut self, accent: Accent, at: SampleIndex) {
+        if self.under_way.len() == WAITING {
+            self.under_way.pop_front();
+        }
+        self.under_way.push_back((accent, at));
+    }
+
+    /// Learns a click that was heard at `place` in this sound, and is so much like the pure one.
+    pub(crate) fn learn(&mut self, accent: Accent, heard: &[f32], place: f64, alike: f64) {
+        self.sample.clear();
+        self.sample.extend((0..self.length).map(|n| between(heard, place + n as f64)));
+        let Some(learned) = &mut self.learned[accent_index(accent)] else {
+            if alike >= ALONE {
+                self.learned[accent_index(accent)] = Some(Learned { mean: self.sample.clone(), count: 1.0 });
+            }
+            return;
+        };
+        // Where more than the click was heard, a string was plucked: nothing to learn from.
+        let rest: f32 = self.sample.iter().zip(&learned.mean).map(|(s, m)| (s - m).powi(2)).sum();
+        let click: f32 = learned.mean.iter().map(|m| m * m).sum();
+        if rest > 0.5 * click {
+            return;
+        }
+        learned.count = (learned.count + 1.0).min(MOST);
+        for (mean, sample) in learned.mean.iter_mut().zip(&self.sample) {
+            *mean += (sample - *mean) / learned.count;
+        }
+    }
+
+    /// Takes the clicks off a run of samples that begins at `first`.
+    pub(crate) fn take_off(&mut self, first: HeardIndex, samples: &mut [f32], clocks: &TwoClocks) {
+        let (begins, ends) = (first.get() as f64, first.get() as f64 + samples.len() as f64);
+        let mut over = 0;
+        for (index, &(accent, at)) in self.under_way.iter().enumerate() {
+            let Some(HeardPoint(place)) = clocks.heard_point(at) else { continue };
+            if place + self.length as f64 <= begins {
+                over = index + 1;
+                continue;
+            }
+            if place >= ends {
+                break;
+            }
+            let Some(learned) = &self.learned[accent_index(accent)] else { continue };
+            for (n, sample) in samples.iter_mut().enumerate() {
+                *sample -= between(&learned.mean, begins + n as f64 - place);
+            }
+        }
+        self.under_way.drain(..over);
+    }
+}
+
+/// The value at a place between samples, along a cubic through four of them (Catmull and Rom); outside it is nothing. A
+/// click's few kilohertz lie far below where that bends.
+fn between(samples: &[f32], place: f64) -> f32 {
+    let whole = place.floor();
+    let part = (place - whole) as f32;
+    let at = |offset: i64| {
+        let index = whole as i64 + offset;
+        usize::try_from(index).ok().and_then(|index| samples.get(index)).copied().unwrap_or(0.0)
+    };
+    let (a, b, c, d) = (at(-1), at(0), at(1), at(2));
+    b + 0.5 * part * (c - a + part * (2.0 * a - 5.0 * b + 4.0 * c - d + part * (3.0 * (b - c) + d - a)))
+}
