@@ -12,7 +12,7 @@ use crate::refusal::Refusal;
 const USUAL_STRINGS: &str = "34";
 
 /// Which harp, and how it is tuned.
-#[derive(Debug, Args)]
+#[derive(Clone, Debug, Args)]
 pub struct HarpChoice {
     /// The harp: a number of strings (19, 22, 26, 27, 29, 30, 34, 36, 38 or 40), or a RON file that describes it.
     #[arg(long, value_name = "STRINGS|FILE", default_value = USUAL_STRINGS)]

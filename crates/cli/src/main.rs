@@ -4,8 +4,12 @@
 //! names the file, the place in it, the reason and what to do. 2: wrong usage. A reader that closes the pipe early
 //! (`| head`) ends the program quietly with 0.
 
+mod chunk_choice;
 mod harp_choice;
+mod hear;
+mod judge;
 mod lesson;
+mod lever_check;
 mod levers;
 mod mark;
 mod midi;
@@ -13,6 +17,7 @@ mod notes;
 mod output;
 mod plan;
 mod planned;
+mod recording;
 mod refusal;
 mod score_choice;
 mod sheet;
@@ -41,6 +46,12 @@ enum Command {
     Lesson(lesson::Command),
     /// Write the score's own MusicXML with the flips and the levers to set in it.
     Mark(mark::Arguments),
+    /// Tell what was plucked in a recording, and when.
+    Hear(hear::Arguments),
+    /// Judge a recorded drill, pass by pass: notes, steadiness, and what became of each flip.
+    Judge(judge::Arguments),
+    /// Check the levers from a recording of the strings, each open and then raised: by how many cents each raises its string.
+    Levers(lever_check::Arguments),
     /// Write a piece as a MIDI file, its flips as text at their beats.
     Midi(midi::Arguments),
     /// Show the notes of a score as they were read, and the order in which its bars are played.
@@ -61,6 +72,9 @@ fn main() -> ExitCode {
     let done = match &command_line.command {
         Command::Lesson(command) => lesson::run(command, &mut output),
         Command::Mark(arguments) => mark::run(arguments, &mut output),
+        Command::Hear(arguments) => hear::run(arguments, &mut output),
+        Command::Judge(arguments) => judge::run(arguments, &mut output),
+        Command::Levers(arguments) => lever_check::run(arguments, &mut output),
         Command::Midi(arguments) => midi::run(arguments, &mut output),
         Command::Notes(arguments) => notes::run(arguments, &mut output),
         Command::Plan(arguments) => plan::run(arguments, &mut output),

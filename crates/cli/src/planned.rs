@@ -17,7 +17,7 @@ pub struct PlanChoice {
     #[command(flatten)]
     pub score: ScoreChoice,
     #[command(flatten)]
-    harp: HarpChoice,
+    pub harp: HarpChoice,
     /// The tempo at the start in quarter notes a minute, 5 to 400; later changes keep their proportion. [default: as
     /// written]
     #[arg(long, value_name = "BPM", value_parser = tempo)]
@@ -34,7 +34,7 @@ pub struct PlanChoice {
 ///
 /// # Errors
 /// No number, or one outside 5–400.
-fn tempo(text: &str) -> Result<Tempo, String> {
+pub fn tempo(text: &str) -> Result<Tempo, String> {
     let number = text.parse().map_err(|_| "expected a number of quarter notes a minute".to_owned())?;
     Tempo::quarters(number).map_err(|error| error.to_string())
 }

@@ -22,6 +22,11 @@ pub struct ScoreChoice {
 }
 
 impl ScoreChoice {
+    /// A score that is named otherwise than as a command's first argument.
+    pub fn named(file: PathBuf, parts: Vec<String>) -> ScoreChoice {
+        ScoreChoice { file, parts }
+    }
+
     /// The file's name for messages.
     pub fn file(&self) -> String {
         files::shown(&self.file)

@@ -13,16 +13,16 @@ use std::num::NonZeroU32;
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use leverlane_core::drill::{Chunk, ChunkRequest, Timeline, TimelineOptions};
+use leverlane_core::drill::{Chunk, Timeline, TimelineOptions};
 use leverlane_core::harp::LeverState;
 use leverlane_core::plan::EndOfPiece;
-use leverlane_core::score::{PlayedBar, Score};
 use leverlane_core::time::Seconds;
 use leverlane_formats::files;
 use leverlane_sound::offline::{self, Extent};
 use leverlane_sound::{Mix, Program, SampleRate, Volume};
 use serde::Serialize;
 
+use crate::chunk_choice::{chunk, number};
 use crate::levers::{LeverAnswer, levers};
 use crate::output::Output;
 use crate::planned::{PlanChoice, Planned};
@@ -86,7 +86,7 @@ struct Answer {
 /// As [`PlanChoice::planned`]; bars that the piece doesn't have, a sound that is too long, a file that can't be written.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let planned = arguments.choice.planned(EndOfPiece::Stop)?;
-    let chunk = chunk(arguments, &planned)?;
+    let chunk = chunk(arguments.bars.as_deref(), &arguments.choice, &planned)?;
     let options = TimelineOptions { count_in_bars: arguments.count_in, ..TimelineOptions::default() };
     let timeline = Timeline::of(&chunk, &planned.performance, &planned.plan, options);
     let program = Program::new(&timeline, SampleRate::USUAL);
@@ -106,50 +106,6 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
         start: levers(&planned.harp, &chunk.start),
     };
     if arguments.json { output.json(&answer) } else { text(&answer, &planned, &chunk, output) }
-}
-
-fn chunk(arguments: &Arguments, planned: &Planned) -> Result<Chunk, Refusal> {
-    let refused = |error: String| Refusal::of_file(&arguments.choice.score.file(), error);
-    let bars = match &arguments.bars {
-        None => 0..=planned.performance.bars().len().saturating_sub(1),
-        Some(text) => bars_named(text, planned).ok_or_else(|| {
-            let numbers = |played: Option<&PlayedBar>| played.map_or("", |bar| number(&planned.score, bar));
-            let played = planned.performance.bars();
-            refused(format!(
-                "bars \"{text}\" are not in the piece, expected printed numbers from {} to {}, the earlier first; give \
-                 --bars such numbers",
-                numbers(played.first()),
-                numbers(played.last())
-            ))
-        })?,
-    };
-    let opening = planned.performance.bars().get(*bars.start()).map(|bar| planned.tempo.tempo_at(bar.starts));
-    let request = ChunkRequest {
-        performance: &planned.performance,
-        plan: &planned.plan,
-        harp: &planned.harp,
-        pace: &planned.pace,
-        tempo: arguments.choice.tempo.or(opening).unwrap_or_else(|| planned.tempo.opening()),
-    };
-    Chunk::of_bars(&request, bars).map_err(|error| refused(format!("{error}; change --bars or --tempo")))
-}
-
-fn number<'a>(score: &'a Score, played: &PlayedBar) -> &'a str {
-    score.bar(played.bar).map_or("", |bar| &bar.number)
-}
-
-/// The played bars that `A-B` or `A` names: the first A, and the first B from there on. Printed numbers may themselves
-/// hold hyphens, so every one is tried.
-fn bars_named(text: &str, planned: &Planned) -> Option<std::ops::RangeInclusive<usize>> {
-    let played = planned.performance.bars();
-    let find = |wanted: &str, from: usize| {
-        (from..played.len()).find(|&index| number(&planned.score, &played[index]) == wanted.trim())
-    };
-    let pairs = text.match_indices('-').map(|(at, _)| (&text[..at], &text[at + 1..]));
-    std::iter::once((text, text)).chain(pairs).find_map(|(from, to)| {
-        let first = find(from, 0)?;
-        Some(first..=find(to, first)?)
-    })
 }
 
 fn extent(arguments: &Arguments, count_in: Seconds, pass: Seconds) -> Result<Extent, Refusal> {

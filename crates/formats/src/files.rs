@@ -60,15 +60,24 @@ pub fn shown(path: &Path) -> String {
     name.chars().flat_map(|c| if c.is_control() { c.escape_default().collect::<Vec<_>>() } else { vec![c] }).collect()
 }
 
+/// Opens an ordinary file for reading.
+///
+/// # Errors
+/// No such file, no ordinary file, no permission, or a failing disk.
+pub fn open(path: &Path) -> Result<File, FileError> {
+    let failed = |error: io::Error| refused_reading(path, &error);
+    // Asked before opening: opening a named pipe that nobody writes to would wait for ever.
+    check_kind(path, &fs::metadata(path).map_err(failed)?)?;
+    File::open(path).map_err(failed)
+}
+
 /// The whole of an ordinary file of at most `limit` bytes.
 ///
 /// # Errors
 /// No such file, no ordinary file, no permission, more bytes than the limit, or a failing disk.
 pub fn read(path: &Path, limit: usize) -> Result<Vec<u8>, FileError> {
     let failed = |error: io::Error| refused_reading(path, &error);
-    // Asked before opening: opening a named pipe that nobody writes to would wait for ever.
-    check_kind(path, &fs::metadata(path).map_err(failed)?)?;
-    let file = File::open(path).map_err(failed)?;
+    let file = open(path)?;
     let mut bytes = Vec::new();
     let one_more = u64::try_from(limit).unwrap_or(u64::MAX).saturating_add(1);
     file.take(one_more).read_to_end(&mut bytes).map_err(failed)?;

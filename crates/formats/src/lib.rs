@@ -16,6 +16,7 @@ mod musicxml;
 mod mxl;
 pub mod paper;
 mod warning;
+pub mod wav;
 
 pub use error::{Detail, ImportError};
 pub use import::{Imported, SourceKind, import, import_tune};

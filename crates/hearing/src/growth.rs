@@ -3,7 +3,7 @@
 use leverlane_core::time::Seconds;
 
 use crate::clock::SampleRate;
-use crate::recent::Recent;
+use crate::recent::Sound;
 use crate::spectrum::Spectrum;
 
 /// The stretches that are compared, the longest first. Longer ones tell low notes apart, shorter ones fit between fast
@@ -44,7 +44,7 @@ impl Growth {
     }
 
     /// Looks at the moment from the first attack to the last; `free` samples after the last belong to it.
-    pub(crate) fn look(&mut self, sound: &Recent, first: u64, last: u64, free: u64) {
+    pub(crate) fn look(&mut self, sound: &impl Sound, first: u64, last: u64, free: u64) {
         let gap = self.rate.samples_in(AROUND_ATTACK) as i64;
         let fits = |spectrum: &Spectrum| spectrum.length() as i64 + gap <= free as i64;
         self.used = self.spectra.iter().position(fits).unwrap_or(STRETCHES.len() - 1);

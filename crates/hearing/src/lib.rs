@@ -3,17 +3,28 @@
 mod attack;
 mod clock;
 mod growth;
+mod lever_check;
 mod listener;
 mod moment;
 mod novelty;
 mod onset;
 mod partial_rise;
+mod pass_ear;
+mod passes;
 mod peaks;
 mod polyphony;
 mod recent;
+mod second_look;
 mod spectrum;
+mod string_pitch;
 
 pub use clock::{SampleIndex, SampleRate};
+pub use lever_check::{BuzzHint, MeasuredPluck, PluckMeter, RaiseBand, StringFinding, check_levers};
 pub use listener::{Heard, Listener};
 pub use moment::HeardNote;
 pub use onset::Onset;
+pub use pass_ear::{FirstLook, PassEar};
+pub use passes::find_passes;
+pub use recent::Excerpt;
+pub use second_look::{FittedLever, FoundNote, SecondLook, WantedNote};
+pub use string_pitch::{PitchReader, StringPitch};

@@ -6,7 +6,7 @@ use crate::attack::AttackTime;
 use crate::clock::{SampleIndex, SampleRate};
 use crate::novelty::{DELAY, Novelty, frame_length, hop};
 use crate::peaks::{Peak, PeakPicker};
-use crate::recent::Recent;
+use crate::recent::{Recent, Sound};
 
 /// Two attacks nearer than this are one (below what anybody plays apart).
 const ONE_ATTACK: Seconds = Seconds::new(0.012);
@@ -53,7 +53,7 @@ impl OnsetFinder {
     }
 
     /// The attack nearest to a rough place, not before an earliest one.
-    pub(crate) fn attack_near(&mut self, sound: &Recent, rough: i64, earliest: i64) -> i64 {
+    pub(crate) fn attack_near(&mut self, sound: &impl Sound, rough: i64, earliest: i64) -> i64 {
         self.attack.near(rough, earliest, |from, stretch| sound.copy(from, stretch))
     }
 

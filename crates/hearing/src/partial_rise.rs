@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use leverlane_core::time::Seconds;
 
 use crate::clock::SampleRate;
-use crate::recent::Recent;
+use crate::recent::Sound;
 use crate::spectrum::hann;
 
 /// The stretch before and after a moment whose partials are compared.
@@ -39,7 +39,7 @@ impl PartialRise {
     }
 
     /// By how many decades the partials of a pitch rise at a moment, on the mean.
-    pub(crate) fn at(&mut self, sound: &Recent, moment: i64, hertz: f64) -> f64 {
+    pub(crate) fn at(&mut self, sound: &impl Sound, moment: i64, hertz: f64) -> f64 {
         let length = self.window.len() as i64;
         sound.copy(moment - length, &mut self.before);
         sound.copy(moment, &mut self.after);

@@ -1,4 +1,31 @@
-//! The sound of the last moments.
+//! The sound of the last moments, and of longer stretches.
+
+use crate::clock::SampleIndex;
+
+/// Sound that can be looked into.
+pub(crate) trait Sound {
+    /// Copies the samples from a place on. What is not there is silence.
+    fn copy(&self, from: i64, into: &mut [f32]);
+}
+
+/// A stretch of sound kept whole.
+#[derive(Clone, Copy, Debug)]
+pub struct Excerpt<'a> {
+    /// Where its first sample stands in the count.
+    pub starts: SampleIndex,
+    /// Its samples, full scale being −1 to 1.
+    pub samples: &'a [f32],
+}
+
+impl Sound for Excerpt<'_> {
+    fn copy(&self, from: i64, into: &mut [f32]) {
+        let from = from - self.starts.get() as i64;
+        for (place, sample) in (from..).zip(into) {
+            let found = usize::try_from(place).ok().and_then(|place| self.samples.get(place));
+            *sample = found.copied().filter(|sample| sample.is_finite()).unwrap_or(0.0);
+        }
+    }
+}
 
 /// The most recent samples, by their place in the count. Room is made once.
 #[derive(Debug)]
@@ -24,10 +51,11 @@ impl Recent {
     pub(crate) fn count(&self) -> u64 {
         self.count
     }
+}
 
-    /// Copies the samples from a place on. What came before the first sample, is no longer kept or has not come yet is
-    /// silence.
-    pub(crate) fn copy(&self, from: i64, into: &mut [f32]) {
+impl Sound for Recent {
+    /// What came before the first sample, is no longer kept or has not come yet is silence.
+    fn copy(&self, from: i64, into: &mut [f32]) {
         let (mask, count) = (self.ring.len() as u64 - 1, self.count as i64);
         let oldest = (count - self.ring.len() as i64).max(0);
         for (place, sample) in (from..).zip(into) {

@@ -111,6 +111,19 @@ impl Passage {
         Passage::of(kind, bpm, notes)
     }
 
+    /// The same passage with levers standing as chance has it: of ten plucks four are raised, one is raised half-way.
+    pub fn with_levers(mut self, seed: u64) -> Passage {
+        let mut chance = Chance::seeded(seed ^ 0x1e7e5);
+        for note in &mut self.notes {
+            note.kind.cents = match chance.below(10) {
+                0..5 => 0,
+                5..9 => 100,
+                _ => 30 + 10 * chance.below(5) as u8,
+            };
+        }
+        self
+    }
+
     /// A passage from times in seconds; each begins at its nearest sample.
     pub fn of(kind: Kind, bpm: f64, notes: Vec<(f64, PluckKind)>) -> Passage {
         let mut notes: Vec<TrueNote> = notes

@@ -9,6 +9,7 @@ mod lesson;
 mod marking;
 mod midi;
 mod musicxml;
+mod recordings;
 mod usage;
 
 use std::path::{Path, PathBuf};

@@ -1,0 +1,275 @@
+//! The lever check: each string open and then raised, and the interval between.
+//!
+//! The player walks along her strings, all or some, from either end: the string open, once or a few times, then its lever
+//! up and the string again, quiet between. A raised string often sounds what its neighbour sounds open (E♯ and F), so the
+//! plucks are read in their order: which string a pluck was follows from those before and after it.
+
+use leverlane_core::harp::{Harp, LeverState, StringNumber};
+use leverlane_core::pitch::{Cents, Hertz};
+use leverlane_core::time::Seconds;
+
+use crate::clock::{SampleIndex, SampleRate};
+use crate::recent::{Excerpt, Sound};
+use crate::spectrum::Spectrum;
+use crate::string_pitch::PitchReader;
+
+/// How long after the pluck measuring begins: a pluck glides by some cents.
+const AFTER_PLUCK: Seconds = Seconds::new(0.060);
+/// How long a stretch is measured.
+const STRETCH: Seconds = Seconds::new(0.372);
+/// How far from its pitch a string may be tuned to be known by it.
+const KNOWN_WITHIN: f64 = 60.0;
+/// Partials that disagree by more than this belong to several strings.
+const MOST_DISAGREEMENT: f64 = 15.0;
+/// When after the pluck the rattle of a buzzing string is looked for, and how long.
+const LATE: (Seconds, Seconds) = (Seconds::new(0.25), Seconds::new(0.2));
+/// Where it rattles, in hertz.
+const RATTLE_HZ: (f64, f64) = (2_500.0, 9_000.0);
+/// How much more of it than when open makes a raised string suspect (12 dB).
+const RATTLE_MORE: f64 = 4.0;
+/// Below this share of the sound it is not heard at all.
+const RATTLE_LEAST: f64 = 0.02;
+
+/// How well a lever raises its string by a semitone (bands of common practice; between 7 and 10 cents it names none).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RaiseBand {
+    /// Within 3 cents.
+    Good,
+    /// 3 to 7 cents off.
+    Tolerable,
+    /// 7 to 10 cents off.
+    Doubtful,
+    /// More than 10 cents off.
+    NeedsRegulation,
+}
+
+impl RaiseBand {
+    /// The band of a raise.
+    pub fn of(raise: Cents) -> RaiseBand {
+        match (raise.get() - Cents::SEMITONE.get()).abs() {
+            off if off <= 3.0 => RaiseBand::Good,
+            off if off <= 7.0 => RaiseBand::Tolerable,
+            off if off <= 10.0 => RaiseBand::Doubtful,
+            _ => RaiseBand::NeedsRegulation,
+        }
+    }
+}
+
+/// Whether a raised string rattles.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BuzzHint {
+    /// Nothing of it was heard, which does not mean that there is none.
+    NotHeard,
+    /// It may buzz: it rattles more than when open.
+    MayBuzz,
+}
+
+/// What was found about one string.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StringFinding {
+    /// The string.
+    pub string: StringNumber,
+    /// Its pitch open: the median of its plucks.
+    pub open: Option<Hertz>,
+    /// Its pitch raised.
+    pub raised: Option<Hertz>,
+    /// Whether it rattles when raised; none where it was not plucked in both states.
+    pub buzz: Option<BuzzHint>,
+}
+
+impl StringFinding {
+    /// By how much the lever raises the string, where both were heard.
+    pub fn raise(&self) -> Option<Cents> {
+        Some(self.raised?.above(self.open?))
+    }
+}
+
+/// One pluck, measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeasuredPluck {
+    /// Its pitch.
+    pub hertz: Hertz,
+    /// The share of the late sound between 2.5 and 9 kHz.
+    pub rattle: f64,
+}
+
+/// Measures plucks.
+#[derive(Debug)]
+pub struct PluckMeter {
+    rate: SampleRate,
+    reader: PitchReader,
+    late: Spectrum,
+    magnitudes: Box<[f32]>,
+}
+
+impl PluckMeter {
+    /// For sound at a rate.
+    pub fn new(rate: SampleRate) -> PluckMeter {
+        let length = rate.samples_in(LATE.1);
+        let late = Spectrum::new(length, length.next_power_of_two());
+        PluckMeter { rate, reader: PitchReader::new(rate, STRETCH), magnitudes: vec![0.0; late.bins()].into(), late }
+    }
+
+    /// How much sound after a pluck is needed.
+    pub const NEEDS: Seconds = Seconds::new(0.46);
+
+    /// A pluck that was heard at about a pitch; none where no string sounds there clearly.
+    pub fn measure(&mut self, sound: Excerpt<'_>, at: SampleIndex, about: Hertz) -> Option<MeasuredPluck> {
+        let from = SampleIndex::new(at.get() + self.rate.samples_in(AFTER_PLUCK) as u64);
+        let reach = Cents::new(KNOWN_WITHIN);
+        let between = (about.raised_by(Cents::new(-reach.get())), about.raised_by(reach));
+        let pitch = self.reader.read(sound, from, between)?;
+        let rattle = self.rattle(sound, at);
+        (pitch.disagreement < MOST_DISAGREEMENT).then_some(MeasuredPluck { hertz: pitch.hertz, rattle })
+    }
+
+    fn rattle(&mut self, sound: Excerpt<'_>, at: SampleIndex) -> f64 {
+        let from = at.get() as i64 + self.rate.samples_in(LATE.0) as i64;
+        self.late.of(|stretch| sound.copy(from, stretch), &mut self.magnitudes);
+        let width = self.late.bin_width(f64::from(self.rate.get()));
+        let power = |low: f64, high: f64| -> f64 {
+            let bins = (low / width) as usize..((high / width) as usize).min(self.magnitudes.len());
+            self.magnitudes.get(bins).unwrap_or_default().iter().map(|m| f64::from(m * m)).sum()
+        };
+        (power(RATTLE_HZ.0, RATTLE_HZ.1) / power(40.0, RATTLE_HZ.1).max(1e-18)).sqrt()
+    }
+}
+
+/// A string in one of its states.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Place {
+    string: StringNumber,
+    state: LeverState,
+    cents_off: f64,
+}
+
+/// What the plucks of a walk along the strings say, by strings from the top; strings that were not plucked are left out.
+/// A4 is tuned to `concert_pitch`.
+pub fn check_levers(harp: &Harp, concert_pitch: Hertz, plucks: &[MeasuredPluck]) -> Vec<StringFinding> {
+    let places: Vec<(MeasuredPluck, Vec<Place>)> = plucks
+        .iter()
+        .map(|&pluck| (pluck, places_of(harp, concert_pitch, pluck.hertz)))
+        .filter(|(_, places)| !places.is_empty())
+        .collect();
+    let walk = likeliest_walk(&places);
+    let mut findings = Vec::new();
+    for (number, _) in harp.numbered() {
+        let of_state = |state: LeverState| -> Vec<MeasuredPluck> {
+            let own = walk.iter().zip(&places).filter(|(place, _)| place.string == number && place.state == state);
+            own.map(|(_, (pluck, _))| *pluck).collect()
+        };
+        let (open, raised) = (of_state(LeverState::Down), of_state(LeverState::Up));
+        if open.is_empty() && raised.is_empty() {
+            continue;
+        }
+        findings.push(StringFinding {
+            string: number,
+            open: median(open.iter().map(|pluck| pluck.hertz.get())).and_then(Hertz::new),
+            raised: median(raised.iter().map(|pluck| pluck.hertz.get())).and_then(Hertz::new),
+            buzz: buzz(&open, &raised),
+        });
+    }
+    findings
+}
+
+fn places_of(harp: &Harp, concert_pitch: Hertz, hertz: Hertz) -> Vec<Place> {
+    let states = |number: StringNumber| [LeverState::Down, LeverState::Up].map(|state| (number, state));
+    let all = harp.numbered().flat_map(|(number, _)| states(number));
+    all.filter_map(|(string, state)| {
+        let own = harp.string(string).filter(|own| own.allows(state))?;
+        let cents_off = hertz.above(Hertz::of_note(own.sounds(state).midi(), concert_pitch)).get().abs();
+        (cents_off <= KNOWN_WITHIN).then_some(Place { string, state, cents_off })
+    })
+    .collect()
+}
+
+/// The strings and states that explain all plucks at the least cost (dynamic programming over the plucks).
+fn likeliest_walk(places: &[(MeasuredPluck, Vec<Place>)]) -> Vec<Place> {
+    let Some((_, first)) = places.first() else { return Vec::new() };
+    let own = |place: &Place| place.cents_off / 100.0;
+    // A walk begins with an open string.
+    let begin = |place: &Place| own(place) + if place.state == LeverState::Up { 1.0 } else { 0.0 };
+    let mut rows: Vec<Vec<(f64, usize)>> = vec![first.iter().map(|place| (begin(place), 0)).collect()];
+    for pair in places.windows(2) {
+        let before = &rows[rows.len() - 1];
+        let row = pair[1].1.iter().map(|place| {
+            let ways = pair[0].1.iter().enumerate().map(|(index, from)| (before[index].0 + step(from, place), index));
+            let best = ways.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((0.0, 0));
+            (best.0 + own(place), best.1)
+        });
+        let row = row.collect();
+        rows.push(row);
+    }
+    let mut walk = Vec::with_capacity(places.len());
+    let last = rows.last().into_iter().flatten().enumerate();
+    let mut at = last.min_by(|a, b| a.1.0.total_cmp(&b.1.0)).map_or(0, |(index, _)| index);
+    for (row, (_, places)) in rows.iter().zip(places).rev() {
+        walk.push(places[at]);
+        at = row[at].1;
+    }
+    walk.reverse();
+    walk
+}
+
+/// What it costs to take the next pluck for a place after this one.
+fn step(from: &Place, to: &Place) -> f64 {
+    let apart = f64::from(from.string.get().abs_diff(to.string.get()));
+    match (from.string == to.string, from.state, to.state) {
+        (true, before, after) if before == after => 0.0,
+        (true, LeverState::Down, _) => 0.1,
+        // Back to open on the same string: heard again, or a slip.
+        (true, ..) => 0.6,
+        (false, LeverState::Up, LeverState::Down) => 0.2 + 0.02 * apart,
+        (false, LeverState::Down, LeverState::Down) => 0.9 + 0.02 * apart,
+        (false, _, LeverState::Up) => 1.4 + 0.02 * apart,
+    }
+}
+
+fn median(values: impl Iterator<Item = f64>) -> Option<f64> {
+    let mut sorted: Vec<f64> = values.collect();
+    sorted.sort_by(f64::total_cmp);
+    let middle = sorted.len() / 2;
+    let upper = *sorted.get(middle)?;
+    let lower = if sorted.len().is_multiple_of(2) { *sorted.get(middle.checked_sub(1)?)? } else { upper };
+    Some((lower + upper) / 2.0)
+}
+
+fn buzz(open: &[MeasuredPluck], raised: &[MeasuredPluck]) -> Option<BuzzHint> {
+    let clean = median(open.iter().map(|pluck| pluck.rattle))?;
+    let suspect = median(raised.iter().map(|pluck| pluck.rattle))?;
+    let rattles = suspect > RATTLE_LEAST && suspect > RATTLE_MORE * clean;
+    Some(if rattles { BuzzHint::MayBuzz } else { BuzzHint::NotHeard })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use leverlane_core::harp::{Preset, Tuning};
+
+    /// Three strings of a harp in C, E4, F4 and G4, from the bottom: E4 raised is F4 open to within the tuning. The
+    /// raises are written here, 100, 96 and 112 cents, less a quarter: the open strings are plucked twice, half a cent apart.
+    #[test]
+    fn a_walk_is_read_in_its_order() {
+        let harp = Preset::with_strings(22).unwrap().tuned(Tuning::C);
+        let hertz = |midi: u8, cents: f64| {
+            let note = leverlane_core::pitch::MidiNote::new(midi).unwrap();
+            MeasuredPluck { hertz: Hertz::of_note(note, Hertz::A4).raised_by(Cents::new(cents)), rattle: 0.01 }
+        };
+        let mut plucks = Vec::new();
+        for (open, off, raise) in [(64, 2.0, 100.0), (65, -3.0, 96.0), (67, 0.0, 112.0)] {
+            plucks.extend([hertz(open, off), hertz(open, off + 0.5), hertz(open, off + raise)]);
+        }
+        plucks[8].rattle = 0.2;
+        let findings = check_levers(&harp, Hertz::A4, &plucks);
+        let strings: Vec<u8> =
+            findings.iter().map(|finding| harp.string(finding.string).unwrap().open.midi().get()).collect();
+        assert_eq!(strings, [67, 65, 64], "from the top");
+        for (finding, raise) in findings.iter().zip([111.75, 95.75, 99.75]) {
+            assert!((finding.raise().unwrap().get() - raise).abs() < 0.01, "{finding:?}");
+        }
+        let bands: Vec<RaiseBand> = findings.iter().map(|finding| RaiseBand::of(finding.raise().unwrap())).collect();
+        assert_eq!(bands, [RaiseBand::NeedsRegulation, RaiseBand::Tolerable, RaiseBand::Good]);
+        assert_eq!(findings[0].buzz, Some(BuzzHint::MayBuzz));
+        assert_eq!(findings[1].buzz, Some(BuzzHint::NotHeard));
+    }
+}

@@ -1,0 +1,203 @@
+//! What the sound of one pass says: evidence for the verdict.
+
+use leverlane_core::harp::{Harp, LeverState, StringNumber};
+use leverlane_core::pitch::{Cents, Hertz, MidiNote};
+use leverlane_core::plan::PaceLevel;
+use leverlane_core::time::Seconds;
+use leverlane_core::verdict::{
+    Ear, Evidence, ExpectedNote, ExpectedPass, HeardNote, LeverEvidence, LeverHeard, Thresholds, judge,
+};
+
+use crate::clock::{SampleIndex, SampleRate};
+use crate::recent::Excerpt;
+use crate::second_look::{FittedLever, FoundNote, SecondLook, WantedNote};
+use crate::string_pitch::PitchReader;
+
+/// How far from its own time a note is looked for that the first look had heard, and one that it had not.
+const WITHIN: (Seconds, Seconds) = (Seconds::new(0.07), Seconds::new(0.12));
+/// What sounds within this of a wanted note may be a partial of it.
+const BESIDE: f64 = 0.1;
+/// From this certainty on a note that nobody wanted is told although wanted ones were plucked with it.
+const CERTAIN: f64 = 0.9;
+/// Raised by less than this a string is open, within this of a semitone it is up (the lever's own error included).
+const STATE_CENTS: f64 = 22.0;
+/// Beyond this from either state a lever stands half-way.
+const HALF_CENTS: f64 = 28.0;
+/// Below this certainty of the pitch the state can't be told.
+const LEAST_CERTAIN: f64 = 0.06;
+/// When after a pluck it is looked whether the pitch has changed.
+const LATER: [f64; 3] = [0.3, 0.5, 0.8];
+
+/// What the first look heard, in the times of the recording.
+#[derive(Clone, Copy, Debug)]
+pub struct FirstLook<'a> {
+    /// The notes, by time.
+    pub notes: &'a [HeardNote],
+    /// The attacks, by time.
+    pub attacks: &'a [SampleIndex],
+}
+
+/// Listens to single passes, knowing what they should be.
+#[derive(Debug)]
+pub struct PassEar {
+    rate: SampleRate,
+    second: SecondLook,
+    later: PitchReader,
+}
+
+impl PassEar {
+    /// For sound at a rate.
+    pub fn new(rate: SampleRate) -> PassEar {
+        PassEar { rate, second: SecondLook::new(rate), later: PitchReader::new(rate, Seconds::new(0.15)) }
+    }
+
+    /// The evidence of a pass that begins at a moment of the recording. The excerpt should reach from half a second before
+    /// its first note to a second after its last. Concert pitch is 440 Hz.
+    pub fn evidence(
+        &mut self,
+        expected: &ExpectedPass,
+        harp: &Harp,
+        starts: Seconds,
+        first: FirstLook<'_>,
+        sound: Excerpt<'_>,
+    ) -> Evidence {
+        let ends = starts + expected.notes.last().map_or(Seconds::ZERO, |note| note.at);
+        let in_pass = |at: Seconds| at.get() > starts.get() - 0.5 && at.get() < ends.get() + 0.5;
+        let guessed: Vec<HeardNote> = first
+            .notes
+            .iter()
+            .filter(|note| in_pass(note.at))
+            .map(|note| HeardNote { at: note.at - starts, ..*note })
+            .collect();
+        let wanted = self.wanted(expected, harp, starts, &guessed);
+        let found = self.second.look(sound, first.attacks, &wanted);
+        let mut evidence = Evidence { ear: Ear::Microphone, ..Evidence::default() };
+        for ((note, wanted), found) in expected.notes.iter().zip(&wanted).zip(&found) {
+            let Some(found) = found else { continue };
+            let at = self.rate.time_of(found.at) - starts;
+            evidence.heard.push(heard(at, wanted, found));
+            if let (Some(string), FittedLever::Fitted) = (note.string, wanted.lever) {
+                let state = state_of(found);
+                let changed_to = self.changed_to(expected, starts, sound, (string, wanted, found), state);
+                evidence.levers.push(LeverEvidence { string, at, state, changed_to });
+            }
+        }
+        let extra = unwanted(&guessed, &evidence.heard);
+        evidence.heard.extend(extra);
+        evidence.heard.sort_by(|a, b| a.at.get().total_cmp(&b.at.get()));
+        evidence
+    }
+
+    /// The expected notes, each about when the player must have played it: as far from its time as the notes around it
+    /// that the first look had heard.
+    fn wanted(&self, expected: &ExpectedPass, harp: &Harp, starts: Seconds, guessed: &[HeardNote]) -> Vec<WantedNote> {
+        let evidence = Evidence { ear: Ear::Exact, heard: guessed.to_vec(), ..Evidence::default() };
+        let verdict = judge(expected, &evidence, &Thresholds::of_level(PaceLevel::Fluent));
+        let errors: Vec<Option<f64>> = verdict.notes.iter().map(|note| note.error.map(Seconds::get)).collect();
+        let notes = expected.notes.iter().enumerate();
+        notes
+            .map(|(index, note)| {
+                let own = errors.get(index).copied().flatten();
+                let error = own.unwrap_or_else(|| error_around(&expected.notes, &errors, index));
+                let (open, lever, raise) = string_of(note, harp);
+                let at = self.rate.index_at(starts + note.at + Seconds::new(error));
+                WantedNote { at, within: if own.is_some() { WITHIN.0 } else { WITHIN.1 }, open, lever, raise }
+            })
+            .collect()
+    }
+
+    /// Whether a string that sounded in the wrong state changed while it rang.
+    fn changed_to(
+        &mut self,
+        expected: &ExpectedPass,
+        starts: Seconds,
+        sound: Excerpt<'_>,
+        (string, wanted, found): (StringNumber, &WantedNote, &FoundNote),
+        state: LeverHeard,
+    ) -> Option<LeverHeard> {
+        let wrong = (found.raise.get() - wanted.raise.get()).abs() > HALF_CENTS;
+        if !wrong || state == LeverHeard::Unsure {
+            return None;
+        }
+        let plucked = self.rate.time_of(found.at).get();
+        let again = expected.notes.iter().filter(|note| note.string == Some(string));
+        let again = again.map(|note| (starts + note.at).get()).filter(|at| *at > plucked + 0.2);
+        let until = again.fold(f64::INFINITY, f64::min);
+        let between = (wanted.open.raised_by(Cents::new(-45.0)), wanted.open.raised_by(Cents::new(145.0)));
+        let before = self.later.read(sound, self.rate.index_at(Seconds::new(plucked + 0.02)), between)?;
+        let now = LATER.into_iter().rev().filter(|after| plucked + after + 0.15 < until).find_map(|after| {
+            let later = self.later.read(sound, self.rate.index_at(Seconds::new(plucked + after)), between)?;
+            (later.loudness > 0.05 * before.loudness && later.disagreement < 6.0).then_some(later)
+        })?;
+        let raise = now.hertz.above(wanted.open).get();
+        let moved = (raise - found.raise.get()).abs() > 60.0 || matches!(state, LeverHeard::Half(_));
+        let arrived = (raise - wanted.raise.get()).abs() < STATE_CENTS;
+        (moved && arrived).then_some(if wanted.raise.get() > 50.0 { LeverHeard::Up } else { LeverHeard::Open })
+    }
+}
+
+/// The median error of the nearest notes that were heard.
+fn error_around(notes: &[ExpectedNote], errors: &[Option<f64>], index: usize) -> f64 {
+    let mut known: Vec<(f64, f64)> = notes
+        .iter()
+        .zip(errors)
+        .filter_map(|(note, error)| Some(((note.at - notes[index].at).get().abs(), (*error)?)))
+        .collect();
+    known.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut nearest: Vec<f64> = known.iter().take(3).map(|known| known.1).collect();
+    nearest.sort_by(f64::total_cmp);
+    nearest.get(nearest.len() / 2).copied().unwrap_or(0.0)
+}
+
+/// A note's string: its open pitch, whether it has a lever, and how far it should be raised.
+fn string_of(note: &ExpectedNote, harp: &Harp) -> (Hertz, FittedLever, Cents) {
+    let hertz = |midi: MidiNote| Hertz::of_note(midi, Hertz::A4);
+    match note.string.and_then(|string| harp.string(string)) {
+        Some(string) if string.lever.is_fitted() => {
+            let raised = note.note == string.sounds(LeverState::Up).midi();
+            let raise = if raised { Cents::SEMITONE } else { Cents::new(0.0) };
+            (hertz(string.open.midi()), FittedLever::Fitted, raise)
+        }
+        _ => (hertz(note.note), FittedLever::None, Cents::new(0.0)),
+    }
+}
+
+fn heard(at: Seconds, wanted: &WantedNote, found: &FoundNote) -> HeardNote {
+    let hertz = wanted.open.raised_by(found.raise).get();
+    let (note, cents) = crate::polyphony::nearest_note(hertz);
+    let note = MidiNote::new(note).unwrap_or(leverlane_core::pitch::SpelledPitch::MIDDLE_C.midi());
+    // A wanted note that was found at all is heard: what it takes to be found is the same as to be held certain.
+    HeardNote { at, note, cents, certainty: 0.5 + 0.5 * found.certainty }
+}
+
+fn state_of(found: &FoundNote) -> LeverHeard {
+    let raise = found.raise.get();
+    if found.pitch_certainty < LEAST_CERTAIN {
+        return LeverHeard::Unsure;
+    }
+    match (raise, (raise - Cents::SEMITONE.get()).abs()) {
+        (low, _) if low <= STATE_CENTS => LeverHeard::Open,
+        (_, off) if off <= STATE_CENTS => LeverHeard::Up,
+        (low, off) if low >= HALF_CENTS && off >= HALF_CENTS && raise < 100.0 => LeverHeard::Half(found.raise),
+        _ => LeverHeard::Unsure,
+    }
+}
+
+/// Notes of the first look that are none of the wanted ones, nor partials of them.
+fn unwanted(guessed: &[HeardNote], found: &[HeardNote]) -> Vec<HeardNote> {
+    let unwanted = |guess: &&HeardNote| {
+        let beside = found.iter().filter(|found| (found.at - guess.at).get().abs() < BESIDE);
+        let mut company = beside.peekable();
+        if company.peek().is_none() {
+            return true;
+        }
+        guess.certainty >= CERTAIN && company.all(|found| !related(guess.pitch().get(), found.pitch().get()))
+    };
+    guessed.iter().filter(unwanted).copied().collect()
+}
+
+/// Whether one pitch lies on a low partial of the other, or is the same.
+fn related(a: f64, b: f64) -> bool {
+    let off = (a - b).abs();
+    [1.0f64, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 1.5].iter().any(|ratio| (off - 1200.0 * ratio.log2()).abs() < 130.0)
+}
