@@ -17,7 +17,7 @@ pub fn run(arguments: &[String]) -> Result<()> {
         bail!("there is nothing to compare with: {reason}");
     }
     let (name, value) = python.variable();
-    let themes = ["--test", "import", "--test", "abc", "--test", "midi"];
+    let themes = ["--test", "import", "--test", "abc", "--test", "midi", "--test", "planning"];
     let mut tests = cargo(&["test", "--package", "leverlane-tests"])?;
     tests.args(themes).args(["--", "--nocapture"]);
     run_command(tests.env(name, value).env("LEVERLANE_CORPUS", "all"))

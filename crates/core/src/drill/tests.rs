@@ -92,7 +92,7 @@ impl Piece {
             gestures: Vec::new(),
             problems: Vec::new(),
             totals,
-            proof: Proof::BestPlacement,
+            proof: Proof::BestPossible,
         };
         Piece {
             harp,

@@ -31,10 +31,22 @@ pub struct Plan {
 pub enum Proof {
     /// No plan has better totals.
     BestPossible,
-    /// For its choice of strings no placement of the flips is better; another choice might be.
-    BestPlacement,
+    /// No plan is better by more than this.
+    Within(Gap),
     /// The search was cut short; a better plan may exist.
     CutShort,
+}
+
+/// How much better a plan could be at the most. Only the first figure that isn't 0 counts: where fewer gestures could be
+/// rushed, nothing is said of the rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Gap {
+    /// So many fewer rushed gestures.
+    pub rushed: u32,
+    /// So much less of 10 · flips + 4 · respelled notes.
+    pub work: u32,
+    /// So much less comfort cost.
+    pub comfort: u32,
 }
 
 /// One lever moving once.

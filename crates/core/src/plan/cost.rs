@@ -41,3 +41,15 @@ impl AddAssign for Cost {
         *self = *self + other;
     }
 }
+
+impl Cost {
+    /// What remains without a part of it.
+    pub fn without(self, part: Cost) -> Cost {
+        Cost {
+            unplayable: self.unplayable.saturating_sub(part.unplayable),
+            rushed: self.rushed.saturating_sub(part.rushed),
+            work: self.work.saturating_sub(part.work),
+            comfort: self.comfort.saturating_sub(part.comfort),
+        }
+    }
+}

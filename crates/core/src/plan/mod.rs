@@ -20,6 +20,7 @@ mod edit;
 mod hand_pace;
 mod hand_track;
 mod looking;
+mod joint;
 mod marks;
 mod need;
 mod placement;
@@ -34,7 +35,7 @@ mod ways_out;
 mod wishes;
 mod written_marks;
 
-pub use answer::{Flip, Gesture, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
+pub use answer::{Flip, Gap, Gesture, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
 pub use bare::{BarePlan, BareRequest, UnmetFlip, WantedFlip, bare_plan};
 pub use change::{Arrangement, Change};
 pub use edit::{Edit, FlipName, Refusal, RefusedEdit, with_edit, without_edit};
@@ -79,10 +80,11 @@ pub enum EndOfPiece {
 
 /// Plans the flips of a piece. Never fails: what can't be done is told as problems.
 ///
-/// Strings are chosen first, each flip priced at its best place alone, then all flips are placed together.
+/// Strings are chosen first, each flip priced at its best place alone, then all flips are placed together; where they get in
+/// each other's way, other strings are tried. [`Plan::proof`] tells how good the plan is known to be.
 pub fn plan(request: &Request<'_>) -> Plan {
     let bench = bench::Bench::new(request);
     let ways = demand::Ways::of(request.harp);
-    let chosen = strings::choose(&bench, &ways);
-    assemble::plan(&bench, &ways, chosen)
+    let decided = joint::decide(&bench, &ways);
+    assemble::plan(&bench, &ways, decided)
 }

@@ -23,14 +23,16 @@ pub(super) use company::{Movement, is_elsewhere, movements};
 /// Places for flips, one choice for each need.
 pub(super) struct Placement {
     pub choices: Vec<Choice>,
-    /// Whether the choices are proved to be the best for these needs.
-    pub is_exact: bool,
+    /// For each need, which flips it was decided with: all of one cluster have the same number.
+    pub clusters: Vec<usize>,
+    /// The clusters of which it isn't proved that nothing is better.
+    pub unproved: BTreeSet<usize>,
 }
 
 /// Places every flip. All needs have room.
 pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
     let alone: Option<Vec<Choice>> = needs.iter().map(|need| bench.best_alone(need)).collect();
-    let mut placement = Placement { choices: alone.unwrap_or_default(), is_exact: true };
+    let mut placement = Placement { choices: alone.unwrap_or_default(), clusters: Vec::new(), unproved: BTreeSet::new() };
     if placement.choices.len() != needs.len() {
         return placement;
     }
@@ -38,12 +40,12 @@ pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
     let first_times = first_times(needs);
     let by_lever = by_lever(needs);
     let mut clusters = Clusters::new(needs.len());
-    let mut unproved = BTreeSet::new();
     loop {
         let mut joined = rushed_neighbours(bench, needs, &placement.choices, &mut clusters);
         joined.extend(clashes(bench, needs, &placement.choices, &first_times, &mut clusters));
         if joined.is_empty() {
-            placement.is_exact = unproved.into_iter().all(|index| clusters.root(index) != index);
+            placement.unproved.retain(|&index| clusters.root(index) == index);
+            placement.clusters = (0..needs.len()).map(|index| clusters.root(index)).collect();
             return placement;
         }
         let mut changed = BTreeSet::new();
@@ -57,13 +59,13 @@ pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
         }
         for root in changed {
             let members = clusters.members(root);
-            let solved = cluster::solve(bench, needs, &alone, &members, &first_times);
-            if solved.is_exact {
-                unproved.remove(&root);
+            let (choices, is_exact) = cluster::solve(bench, needs, &alone, &members, &first_times);
+            if is_exact {
+                placement.unproved.remove(&root);
             } else {
-                unproved.insert(root);
+                placement.unproved.insert(root);
             }
-            for (&member, choice) in members.iter().zip(solved.choices) {
+            for (&member, choice) in members.iter().zip(choices) {
                 placement.choices[member] = choice;
             }
         }

@@ -1,11 +1,11 @@
 //! What is wrong with a plan, in the order of time.
 
 use super::bench::{Bench, Choice};
-use super::demand::Ways;
+use super::demand::{Ways, is_respelled};
 use super::need::Need;
 use super::{Edit, Plan, Problem, ProblemKind};
-use crate::harp::LeverState;
-use crate::score::Pluck;
+use crate::harp::{LeverState, StringNumber};
+use crate::score::{Pluck, Stroke};
 use crate::time::ScoreTime;
 
 /// Names every note that can't be played, every rushed gesture and every wish that isn't met.
@@ -49,7 +49,9 @@ fn problem(kind: ProblemKind, at: ScoreTime, plucks: Vec<usize>) -> Problem {
 fn unplayable(bench: &Bench<'_>, ways: &Ways, plan: &Plan, index: usize, pluck: &Pluck) -> Problem {
     let harp = bench.request.harp;
     let note = pluck.pitch.midi();
-    let ways = ways.to_sound(note);
+    let on_its_letter =
+        |&&(string, _): &&(StringNumber, LeverState)| pluck.stroke == Stroke::Plucked || !is_respelled(harp, pluck, string);
+    let ways: Vec<_> = ways.to_sound(note).iter().filter(on_its_letter).copied().collect();
     if ways.is_empty() {
         let lowest = harp.strings().last().map(|string| string.open.midi());
         let highest = harp.strings().first().map(|string| string.sounds(LeverState::Up).midi());

@@ -5,12 +5,15 @@
 //! is also a bound that no plan can beat (flips can only get in each other's way; see [`super::placement`] for the one
 //! exception).
 
-use super::EndOfPiece;
+use std::collections::BTreeSet;
+
 use super::bench::Bench;
 use super::cost::Cost;
 use super::demand::{Component, Ways, components, is_respelled};
 use super::need::{Need, StringState};
+use super::{EndOfPiece, FlipName};
 use crate::harp::{LeverState, StringNumber};
+use crate::score::Stroke;
 
 /// More states than any real passage needs; beyond it the dearest are dropped and the answer is not proved the best.
 const MOST_STATES: usize = 256;
@@ -25,36 +28,84 @@ pub(super) struct StringChoice {
     pub cost: Cost,
     /// Whether nothing was left out of the search.
     pub is_exact: bool,
+    /// The components, each with what it costs by itself.
+    pub components: Vec<(Component, Cost)>,
+}
+
+/// What a flip is reckoned to cost while strings are chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Price {
+    /// Its best place alone.
+    BestAlone,
+    /// The least comfort cost of any place, rushed or not: no flip costs less, whatever gesture it joins.
+    LeastComfort,
+}
+
+/// The least that unplayable notes, work and comfort can come to in any plan, rushing left aside; none where something was
+/// left out of the search.
+pub(super) fn least_without_rushing(bench: &Bench<'_>, ways: &Ways, choice: &StringChoice) -> Option<Cost> {
+    let mut sum = Cost { unplayable: choice.cost.unplayable, ..Cost::NONE };
+    let mut strings = choice.strings.clone();
+    for (component, own) in &choice.components {
+        let (nothing, price) = (BTreeSet::new(), Price::LeastComfort);
+        let (cost, is_exact) = choose_within(bench, ways, component, &nothing, price, &mut strings)?;
+        if !is_exact || cost.unplayable != own.unplayable {
+            return None;
+        }
+        sum += cost.without(Cost { unplayable: cost.unplayable, ..Cost::NONE });
+    }
+    Some(sum)
 }
 
 /// Chooses the string of every pluck.
 pub(super) fn choose(bench: &Bench<'_>, ways: &Ways) -> StringChoice {
     let request = bench.request;
     let plucks = request.performance.plucks();
-    let mut choice = StringChoice { strings: vec![None; plucks.len()], cost: Cost::NONE, is_exact: true };
+    let mut choice =
+        StringChoice { strings: vec![None; plucks.len()], cost: Cost::NONE, is_exact: true, components: Vec::new() };
     let silent = plucks.iter().filter(|pluck| ways.to_sound(pluck.pitch.midi()).is_empty()).count();
     choice.cost.unplayable = u32::try_from(silent).unwrap_or(u32::MAX);
     for component in components(request.harp, ways, request.performance) {
-        let starts = match request.ending {
-            EndOfPiece::Stop => vec![free_start(bench, &component)],
-            EndOfPiece::Loop => every_start(bench, &component),
-        };
-        let mut best: Option<(Cost, Search<'_>, usize)> = None;
-        for start in starts {
-            let mut search = Search::new(bench, ways, &component);
-            if let Some((cost, last)) = search.run(start)
-                && best.as_ref().is_none_or(|(least, ..)| cost < *least)
-            {
-                best = Some((cost, search, last));
-            }
-        }
-        if let Some((cost, search, last)) = best {
+        let mut own = Cost::NONE;
+        let (nothing, price) = (BTreeSet::new(), Price::BestAlone);
+        if let Some((cost, is_exact)) =
+            choose_within(bench, ways, &component, &nothing, price, &mut choice.strings)
+        {
+            own = cost;
             choice.cost += cost;
-            choice.is_exact &= search.is_exact;
-            search.write_back(last, &mut choice.strings);
+            choice.is_exact &= is_exact;
         }
+        choice.components.push((component, own));
     }
     choice
+}
+
+/// Chooses the strings of one component's plucks, making none of the flips in `avoided`: what they cost, and whether
+/// nothing was left out of the search. None, and nothing is written, where that can't be done.
+pub(super) fn choose_within(
+    bench: &Bench<'_>,
+    ways: &Ways,
+    component: &Component,
+    avoided: &BTreeSet<FlipName>,
+    price: Price,
+    strings: &mut Strings,
+) -> Option<(Cost, bool)> {
+    let starts = match bench.request.ending {
+        EndOfPiece::Stop => vec![free_start(bench, component)],
+        EndOfPiece::Loop => every_start(bench, component),
+    };
+    let mut best: Option<(Cost, Search<'_>, usize)> = None;
+    for start in starts {
+        let mut search = Search::new(bench, ways, component, avoided, price);
+        if let Some((cost, last)) = search.run(start)
+            && best.as_ref().is_none_or(|(least, ..)| cost < *least)
+        {
+            best = Some((cost, search, last));
+        }
+    }
+    let (cost, search, last) = best?;
+    search.write_back(last, strings);
+    Some((cost, search.is_exact))
 }
 
 /// Levers as the player has preset them, the others free to be set.
@@ -104,10 +155,18 @@ struct Search<'a> {
     moments: Vec<Vec<usize>>,
     nodes: Vec<Node>,
     is_exact: bool,
+    avoided: &'a BTreeSet<FlipName>,
+    price: Price,
 }
 
 impl<'a> Search<'a> {
-    fn new(bench: &'a Bench<'a>, ways: &'a Ways, component: &Component) -> Search<'a> {
+    fn new(
+        bench: &'a Bench<'a>,
+        ways: &'a Ways,
+        component: &Component,
+        avoided: &'a BTreeSet<FlipName>,
+        price: Price,
+    ) -> Search<'a> {
         Search {
             bench,
             ways,
@@ -115,6 +174,8 @@ impl<'a> Search<'a> {
             moments: component.moments.clone(),
             nodes: Vec::new(),
             is_exact: true,
+            avoided,
+            price,
         }
     }
 
@@ -164,7 +225,11 @@ impl<'a> Search<'a> {
             if let Some(wished) = wishes.string_of(index) {
                 ways.retain(|way| way.is_some_and(|(string, _)| string == wished));
             }
-            if crowded || wishes.may_leave_out(index, pluck.at) {
+            if pluck.stroke == Stroke::Swept {
+                // The hand sweeps over every string: no other one can do instead.
+                ways.retain(|way| way.is_some_and(|(string, _)| !is_respelled(self.bench.request.harp, pluck, string)));
+            }
+            if crowded || ways.is_empty() || wishes.may_leave_out(index, pluck.at) {
                 ways.push(None);
             }
             let extended = assignments.iter().flat_map(|assignment| {
@@ -200,14 +265,25 @@ impl<'a> Search<'a> {
             }
             if state.lever.is_some_and(|lever| lever != to) {
                 let need = self.bench.needs.of_pluck(string, to, state.last, index);
-                if self.bench.wishes.forbids(&need.name) {
+                if self.bench.wishes.forbids(&need.name) || self.avoided.contains(&need.name) {
                     return None;
                 }
-                cost += Cost::FLIP + self.bench.best_alone(&need)?.cost;
+                cost += Cost::FLIP + self.price_of(&need)?;
             }
             *state = state.plucked(to, index, plucks);
         }
         Some(Node { strings, cost, parent, assignment })
+    }
+
+    /// What a flip costs by itself; none where there is no room for it.
+    fn price_of(&self, need: &Need) -> Option<Cost> {
+        match self.price {
+            Price::BestAlone => self.bench.best_alone(need).map(|choice| choice.cost),
+            Price::LeastComfort if self.bench.has_room(need) => {
+                Some(Cost { comfort: self.bench.least_comfort(need), ..Cost::NONE })
+            }
+            Price::LeastComfort => None,
+        }
     }
 
     fn keep_if_undominated(&self, reached: &mut Vec<Node>, node: Node) {
@@ -237,7 +313,7 @@ impl<'a> Search<'a> {
         let mut cost = Cost::NONE;
         for need in resets(self.bench, &self.component_strings, &self.nodes[node].strings, start.unwrap_or(&[])) {
             // A reset without room is made after the last note, where nothing hurries it.
-            cost += Cost::FLIP + self.bench.best_alone(&need).map_or(Cost::NONE, |choice| choice.cost);
+            cost += Cost::FLIP + self.price_of(&need).unwrap_or(Cost::NONE);
         }
         cost
     }

@@ -10,20 +10,15 @@ const MOST_ROUNDS: usize = 2;
 /// How much comfort one flip may give up for the others while they are bettered one at a time.
 const GIVE_WAY: u32 = 24;
 
-/// The choices for the members of a cluster, in their order.
-pub(super) struct Solved {
-    pub choices: Vec<Choice>,
-    pub is_exact: bool,
-}
-
-/// Decides a cluster, by places of `needs`.
+/// Decides a cluster, by places of `needs`: the choices for its members in their order, and whether
+/// they are proved to be the best there are: there may be too much to try.
 pub(super) fn solve(
     bench: &Bench<'_>,
     needs: &[Need],
     alone: &[Choice],
     members: &[usize],
     first_times: &[Option<usize>],
-) -> Solved {
+) -> (Vec<Choice>, bool) {
     let place_of = |index: usize| members.iter().position(|&other| other == index);
     let cluster = Cluster {
         bench,
@@ -36,7 +31,7 @@ pub(super) fn solve(
     let least: Vec<Cost> = cluster.least(&alone, &follows);
     let everything = least.iter().fold(Cost::NONE, |sum, &least| sum + least);
     if best == everything {
-        return Solved { choices, is_exact: true };
+        return (choices, true);
     }
     // A choice that makes the whole dearer than the best found, even where every other flip costs its least, is never
     // taken. While rushing can still be saved elsewhere, no comfort is too dear for that.
@@ -51,9 +46,9 @@ pub(super) fn solve(
         })
         .collect();
     match sweep::better_than(&cluster, &options, &least, best) {
-        sweep::Outcome::Better(choices) => Solved { choices, is_exact: true },
-        sweep::Outcome::NoneBetter => Solved { choices, is_exact: true },
-        sweep::Outcome::TooMany => Solved { choices, is_exact: false },
+        sweep::Outcome::Better(better) => (better, true),
+        sweep::Outcome::NoneBetter => (choices, true),
+        sweep::Outcome::TooMany => (choices, false),
     }
 }
 

@@ -123,7 +123,7 @@ impl Finder<'_> {
     /// What the player might have decided, or decide otherwise. Where she has decided nothing and the search was complete,
     /// all of this has been weighed already and can't help.
     fn decided_otherwise(&self, index: usize, gesture: &Gesture) -> Vec<Change> {
-        if self.request.edits.is_empty() && self.plan.proof != Proof::CutShort {
+        if self.request.edits.is_empty() && self.plan.proof == Proof::BestPossible {
             return Vec::new();
         }
         let mut changes = self.edits_to_withdraw();

@@ -1,0 +1,4 @@
+//! The planner against an outside solver.
+
+mod cuts;
+mod solver;

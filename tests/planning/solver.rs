@@ -1,0 +1,194 @@
+//! The planner against a constraint solver (OR-tools' CP-SAT) that decides strings and places together, on bars cut from
+//! the two-hand scores of the music21 corpus.
+//!
+//! A few cuts run always; with LEVERLANE_CORPUS=all some hundreds. The corpus stays where it is.
+
+use std::fmt::Write as _;
+use std::io::{BufRead, BufReader, Write};
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+use std::time::Instant;
+
+use leverlane_core::harp::Tuning;
+use leverlane_core::plan::Plan;
+use leverlane_formats::{Limits, import};
+use serde_json::Value;
+
+use super::cuts::Cut;
+
+/// Seconds the solver may take for each of its two questions.
+const LIMIT: &str = "20";
+
+fn python() -> Result<Command, String> {
+    if let Ok(reason) = std::env::var("LEVERLANE_PYTHON_MISSING") {
+        return Err(reason);
+    }
+    let interpreter = std::env::var("LEVERLANE_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    let asked = Command::new(&interpreter).args(["-c", "import ortools, music21"]).output();
+    match asked.map_err(|error| error.to_string())? {
+        output if output.status.success() => Ok(Command::new(interpreter)),
+        output => Err(String::from_utf8_lossy(&output.stderr).lines().last().unwrap_or("").to_owned()),
+    }
+}
+
+/// Two-hand scores of the corpus, in the order of their names.
+fn scores() -> Result<Vec<PathBuf>, String> {
+    let where_it_is = "import music21, pathlib; print(pathlib.Path(music21.__file__).parent / 'corpus')";
+    let output = python()?.args(["-c", where_it_is]).output().map_err(|error| error.to_string())?;
+    let folder = PathBuf::from(String::from_utf8_lossy(&output.stdout).trim());
+    let mut found = Vec::new();
+    let mut folders = vec![folder];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(&folder).map_err(|error| error.to_string())?.flatten() {
+            let path = entry.path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|kind| kind == "mxl" || kind == "xml" || kind == "musicxml") {
+                found.push(path);
+            }
+        }
+    }
+    found.sort();
+    Ok(found)
+}
+
+/// So many cuts of 8, 12 or 16 bars that need flips, tunings and tempos by turns.
+fn cuts(wanted: usize) -> Result<Vec<(Cut, Plan, f64)>, String> {
+    let mut cuts = Vec::new();
+    let scores = scores()?;
+    // Every so many-th file, and round again at other bars, so that a few cuts too come from different music.
+    for round in 0..20 {
+        for path in scores.iter().skip(round % 5).step_by(5) {
+            let Ok(bytes) = std::fs::read(path) else { continue };
+            if bytes.len() > 200_000 {
+                continue;
+            }
+            let Ok(imported) = import(&bytes, &Limits::USUAL) else { continue };
+            let turn = cuts.len();
+            let length = [8, 8, 12, 8, 8, 16][turn % 6];
+            let from = round / 5 * 8;
+            if from + length > imported.score.bars().len() {
+                continue;
+            }
+            let (tuning, bpm) = (Tuning::ALL[turn % 5], [40.0, 80.0, 120.0][turn / 5 % 3]);
+            let name = path.file_stem().unwrap_or_default().to_string_lossy();
+            let Some(cut) = Cut::of(&name, &imported.score, from..from + length, tuning, bpm) else { continue };
+            let started = Instant::now();
+            let plan = cut.plan();
+            let seconds = started.elapsed().as_secs_f64();
+            if plan.totals.flips > 0 && cut.performance.plucks().len() <= 150 {
+                cuts.push((cut, plan, seconds));
+                if cuts.len() == wanted {
+                    return Ok(cuts);
+                }
+            }
+        }
+    }
+    Ok(cuts)
+}
+
+#[test]
+fn plans_are_as_good_as_a_solvers() {
+    let all = std::env::var("LEVERLANE_CORPUS").is_ok_and(|wanted| wanted == "all");
+    let wanted = std::env::var("LEVERLANE_CUTS").ok().and_then(|count| count.parse().ok());
+    let wanted = wanted.unwrap_or(if all { 240 } else { 4 });
+    let cuts = match cuts(wanted) {
+        Ok(cuts) => cuts,
+        Err(reason) => {
+            println!("skipped: OR-tools and music21 can't be had ({reason}); they come with pip, given a network");
+            return;
+        }
+    };
+    assert_eq!(cuts.len(), wanted, "the corpus has enough two-hand music");
+    let mut solver = python()
+        .unwrap()
+        .arg(concat!(env!("CARGO_MANIFEST_DIR"), "/planning/joint_optimum.py"))
+        .arg(LIMIT)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("Python runs");
+    let mut to = solver.stdin.take().expect("piped");
+    let asked: String = cuts.iter().map(|(cut, plan, _)| format!("{}\n", cut.told(plan))).collect();
+    let writer = std::thread::spawn(move || to.write_all(asked.as_bytes()));
+    let mut tally = Tally::default();
+    for (line, (cut, plan, seconds)) in
+        BufReader::new(solver.stdout.take().expect("piped")).lines().zip(&cuts)
+    {
+        let answer: Value = serde_json::from_str(&line.expect("text")).expect("a line of JSON");
+        assert_eq!(answer["name"], cut.name);
+        tally.count(cut, plan, *seconds, &answer);
+    }
+    writer.join().expect("no panic").expect("the solver reads its input");
+    assert!(solver.wait().expect("the solver ends").success());
+    println!("{}", tally.report(cuts.len()));
+    assert_eq!(tally.beaten, 0, "the solver found something better:\n{}", tally.table);
+    assert_eq!(tally.impossible, 0, "the solver says our plans can't be so good:\n{}", tally.table);
+}
+
+#[derive(Default)]
+struct Tally {
+    table: String,
+    solved: usize,
+    comfort_solved: usize,
+    beaten: usize,
+    impossible: usize,
+    ours_s: f64,
+    theirs_s: f64,
+    ratios: Vec<f64>,
+}
+
+impl Tally {
+    fn count(&mut self, cut: &Cut, plan: &Plan, seconds: f64, answer: &Value) {
+        let (unplayable, rushed, work, comfort) = plan.totals.rank();
+        let theirs_s = answer["seconds"].as_f64().expect("seconds");
+        self.ours_s += seconds;
+        self.theirs_s += theirs_s;
+        self.ratios.push(theirs_s / seconds);
+        let ours = [unplayable, rushed, work];
+        let Some(first) = answer["first"].as_array() else {
+            self.row(cut, plan, "not solved in time");
+            return;
+        };
+        self.solved += 1;
+        let first: Vec<u32> = first.iter().map(|count| count.as_u64().unwrap() as u32).collect();
+        if first[..] != ours {
+            let better = first[..] < ours[..];
+            self.beaten += usize::from(better);
+            self.impossible += usize::from(!better);
+            self.row(cut, plan, &format!("ours {ours:?}, the solver's {first:?}"));
+            return;
+        }
+        match (answer["comfort"].as_u64(), answer["comfort"].is_string()) {
+            (Some(best), _) => {
+                self.comfort_solved += 1;
+                if best < u64::from(comfort) {
+                    self.beaten += 1;
+                    self.row(cut, plan, &format!("comfort {comfort}, the solver's {best}"));
+                }
+            }
+            (None, true) => {
+                self.impossible += 1;
+                self.row(cut, plan, &format!("comfort {comfort}, which the solver can't reach"));
+            }
+            (None, false) => {}
+        }
+    }
+
+    fn row(&mut self, cut: &Cut, plan: &Plan, said: &str) {
+        writeln!(self.table, "{}: {said} ({:?})", cut.name, plan.proof).expect("text grows");
+    }
+
+    fn report(&mut self, cuts: usize) -> String {
+        self.ratios.sort_by(f64::total_cmp);
+        format!(
+            "{}{cuts} cuts: {} solved, {} of them comfort too; solver {:.1} s, ours {:.3} s, median ratio {:.0}",
+            self.table,
+            self.solved,
+            self.comfort_solved,
+            self.theirs_s,
+            self.ours_s,
+            self.ratios[self.ratios.len() / 2]
+        )
+    }
+}
