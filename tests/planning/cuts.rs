@@ -3,9 +3,7 @@
 use leverlane_core::harp::{Harp, Preset, Tuning};
 use leverlane_core::meter::{Strength, divisions_used, flip_places, strength};
 use leverlane_core::plan::{EndOfPiece, HandPace, PaceLevel, Plan, Request, plan};
-use leverlane_core::score::{
-    Bar, BarIndex, Hand, HandRule, Hands, Navigation, Part, Performance, PlayingOrder, Score,
-};
+use leverlane_core::score::{Bar, BarIndex, Hand, HandRule, Hands, Navigation, Part, Performance, PlayingOrder, Score};
 use leverlane_core::time::{ScoreTime, Tempo, TempoMap, Ticks};
 use serde_json::{Value, json};
 
@@ -60,7 +58,8 @@ impl Cut {
         for bar in self.performance.bars() {
             let inside = plucks.iter().filter(|pluck| pluck.at >= bar.starts && pluck.at < bar.ends());
             let used = divisions_used(inside.map(|pluck| pluck.at - bar.starts + bar.anacrusis), &bar.meter);
-            places.extend(flip_places(&bar.meter, bar.anacrusis, bar.length, used).into_iter().map(|at| bar.starts + at));
+            places
+                .extend(flip_places(&bar.meter, bar.anacrusis, bar.length, used).into_iter().map(|at| bar.starts + at));
         }
         for pair in plucks.windows(2) {
             let half = Ticks::new((pair[1].at - pair[0].at).get() / 2);

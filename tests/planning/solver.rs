@@ -112,9 +112,7 @@ fn plans_are_as_good_as_a_solvers() {
     let asked: String = cuts.iter().map(|(cut, plan, _)| format!("{}\n", cut.told(plan))).collect();
     let writer = std::thread::spawn(move || to.write_all(asked.as_bytes()));
     let mut tally = Tally::default();
-    for (line, (cut, plan, seconds)) in
-        BufReader::new(solver.stdout.take().expect("piped")).lines().zip(&cuts)
-    {
+    for (line, (cut, plan, seconds)) in BufReader::new(solver.stdout.take().expect("piped")).lines().zip(&cuts) {
         let answer: Value = serde_json::from_str(&line.expect("text")).expect("a line of JSON");
         assert_eq!(answer["name"], cut.name);
         tally.count(cut, plan, *seconds, &answer);

@@ -5,7 +5,8 @@
 //!  "gestures":[{"bar","index","beat","onset","hand","flips":[{"string","open","to","sounds"}],
 //!               "needed_s","available_s","top_tempo","why","look"}],
 //!  "problems":[{"kind","bar","index","beat","notes","ways_out":[{"kind","words","totals"}]}],
-//!  "totals":{"unplayable","rushed","flips","respelled","comfort"}}
+//!  "totals":{"unplayable","rushed","flips","respelled","comfort"},
+//!  "proof":{"best_possible","within":{"rushed","work","comfort"}}}
 //! ```
 //!
 //! `harp` is its name. `start` lists every string from the top (number 1) with its open pitch and where its lever
@@ -20,7 +21,7 @@
 //! note_to_other_hand, octave and drop; `words` says it in a sentence, and `totals` are those of the plan made with it.
 
 use leverlane_core::meter::Counting;
-use leverlane_core::plan::{Change, Flip, Gesture, Problem, Reasons, Totals, WayOut, look_times};
+use leverlane_core::plan::{Change, Flip, Gap, Gesture, Problem, Proof, Reasons, Totals, WayOut, look_times};
 use leverlane_core::score::PlayedBar;
 use leverlane_core::time::ScoreTime;
 use serde::Serialize;
@@ -38,6 +39,22 @@ pub struct Answer<'a> {
     gestures: Vec<GestureAnswer<'a>>,
     problems: Vec<ProblemAnswer<'a>>,
     totals: TotalsAnswer,
+    proof: ProofAnswer,
+}
+
+/// How good the plan is known to be.
+#[derive(Debug, Serialize)]
+struct ProofAnswer {
+    best_possible: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    within: Option<GapAnswer>,
+}
+
+#[derive(Debug, Serialize)]
+struct GapAnswer {
+    rushed: u32,
+    work: u32,
+    comfort: u32,
 }
 
 /// A moment of the piece.
@@ -118,6 +135,7 @@ impl<'a> Answer<'a> {
             gestures: plan.gestures.iter().enumerate().map(gesture).collect(),
             problems: plan.problems.iter().map(|problem| problem_answer(planned, problem)).collect(),
             totals: totals(plan.totals),
+            proof: proof(plan.proof),
         }
     }
 }
@@ -185,6 +203,16 @@ fn way_out_answer(planned: &Planned, way: &WayOut) -> WayOutAnswer {
     WayOutAnswer { kind, words: words::way_out(planned, way), tempo, tuning, totals: totals(way.totals) }
 }
 
+/// What the plan's proof says.
+fn proof(proof: Proof) -> ProofAnswer {
+    let within = match proof {
+        Proof::Within(Gap { rushed, work, comfort }) => Some(GapAnswer { rushed, work, comfort }),
+        Proof::BestPossible | Proof::CutShort => None,
+    };
+    ProofAnswer { best_possible: proof == Proof::BestPossible, within }
+}
+
+/// What plans are compared by.
 pub fn totals(totals: Totals) -> TotalsAnswer {
     let Totals { unplayable, rushed, flips, respelled, comfort } = totals;
     TotalsAnswer { unplayable, rushed, flips, respelled, comfort }

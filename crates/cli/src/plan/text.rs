@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use leverlane_core::harp::LeverState;
 use leverlane_core::meter::Counting;
 use leverlane_core::pitch::{Letter, SpelledPitch};
-use leverlane_core::plan::{Flip, Gesture, PaceLevel, Problem, Reasons, look_times};
+use leverlane_core::plan::{Flip, Gap, Gesture, PaceLevel, Problem, Proof, Reasons, look_times};
 use leverlane_core::score::Score;
 use leverlane_formats::Warning;
 
@@ -38,6 +38,7 @@ pub fn write(planned: &Planned, pace: PaceLevel, output: &mut Output) -> Result<
         output.line(line)?;
     }
     output.line(format!("\n{}", totals_line(planned)))?;
+    output.line(proof_line(planned))?;
     write_warnings(&planned.score, &planned.warnings, output)
 }
 
@@ -174,6 +175,21 @@ fn lines_of_problem(planned: &Planned, complaint: &str, problems: &[&Problem]) -
     }
     lines.extend(ways.into_iter().map(|way| format!("      way out: {way}")));
     lines
+}
+
+/// How good the plan is known to be.
+fn proof_line(planned: &Planned) -> String {
+    match planned.plan.proof {
+        Proof::BestPossible => "no plan is better".to_owned(),
+        Proof::CutShort => "a better plan may exist: there was too much to try".to_owned(),
+        Proof::Within(Gap { rushed, .. }) if rushed > 0 => {
+            format!("at the best {rushed} fewer could be too tight")
+        }
+        Proof::Within(Gap { work, .. }) if work > 0 => {
+            format!("within {work} of the best possible, flips counting 10 and notes on the neighbouring string 4")
+        }
+        Proof::Within(Gap { comfort, .. }) => format!("within {comfort} of the least comfort cost possible"),
+    }
 }
 
 fn totals_line(planned: &Planned) -> String {

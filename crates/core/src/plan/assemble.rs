@@ -16,8 +16,7 @@ pub(super) fn plan(bench: &Bench<'_>, ways: &Ways, decided: Decided) -> Plan {
     let Placed { needs, roomless, begins, choices, totals, .. } = placed;
     let everyone: Vec<usize> = (0..choices.len()).collect();
     let movements = movements(bench, &needs, &choices, &everyone);
-    let gestures: Vec<Gesture> =
-        movements.iter().map(|movement| gesture(bench, &needs, &choices, movement)).collect();
+    let gestures: Vec<Gesture> = movements.iter().map(|movement| gesture(bench, &needs, &choices, movement)).collect();
 
     let start = start_setting(bench, &begins);
     let mut end = start.clone();

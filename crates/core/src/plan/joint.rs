@@ -150,9 +150,8 @@ impl Better<'_> {
     /// all of whose flips are certain.
     fn unavoidable(&self) -> u32 {
         let proved = self.clusters().into_iter().filter(|(root, _)| !self.placed.unproved.contains(root));
-        let certain = proved.filter(|(_, members)| {
-            members.iter().all(|&index| self.is_certain(&self.placed.needs[index]))
-        });
+        let certain =
+            proved.filter(|(_, members)| members.iter().all(|&index| self.is_certain(&self.placed.needs[index])));
         certain.map(|(_, members)| self.beyond_alone(&members).comfort).sum()
     }
 
@@ -195,8 +194,7 @@ impl Better<'_> {
         let mut costs = Vec::new();
         for (index, (component, cost)) in self.chosen.components.iter().enumerate() {
             if component.strings.iter().any(|string| strings_of.contains(string)) {
-                let found =
-                    choose_within(self.bench, self.ways, component, &more, Price::BestAlone, &mut strings);
+                let found = choose_within(self.bench, self.ways, component, &more, Price::BestAlone, &mut strings);
                 let Some((new, _)) = found else { return false };
                 least = least.without(*cost) + new;
                 costs.push((index, new));

@@ -32,7 +32,8 @@ pub(super) struct Placement {
 /// Places every flip. All needs have room.
 pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
     let alone: Option<Vec<Choice>> = needs.iter().map(|need| bench.best_alone(need)).collect();
-    let mut placement = Placement { choices: alone.unwrap_or_default(), clusters: Vec::new(), unproved: BTreeSet::new() };
+    let mut placement =
+        Placement { choices: alone.unwrap_or_default(), clusters: Vec::new(), unproved: BTreeSet::new() };
     if placement.choices.len() != needs.len() {
         return placement;
     }

@@ -49,8 +49,9 @@ fn problem(kind: ProblemKind, at: ScoreTime, plucks: Vec<usize>) -> Problem {
 fn unplayable(bench: &Bench<'_>, ways: &Ways, plan: &Plan, index: usize, pluck: &Pluck) -> Problem {
     let harp = bench.request.harp;
     let note = pluck.pitch.midi();
-    let on_its_letter =
-        |&&(string, _): &&(StringNumber, LeverState)| pluck.stroke == Stroke::Plucked || !is_respelled(harp, pluck, string);
+    let on_its_letter = |&&(string, _): &&(StringNumber, LeverState)| {
+        pluck.stroke == Stroke::Plucked || !is_respelled(harp, pluck, string)
+    };
     let ways: Vec<_> = ways.to_sound(note).iter().filter(on_its_letter).copied().collect();
     if ways.is_empty() {
         let lowest = harp.strings().last().map(|string| string.open.midi());

@@ -68,9 +68,7 @@ pub(super) fn choose(bench: &Bench<'_>, ways: &Ways) -> StringChoice {
     for component in components(request.harp, ways, request.performance) {
         let mut own = Cost::NONE;
         let (nothing, price) = (BTreeSet::new(), Price::BestAlone);
-        if let Some((cost, is_exact)) =
-            choose_within(bench, ways, &component, &nothing, price, &mut choice.strings)
-        {
+        if let Some((cost, is_exact)) = choose_within(bench, ways, &component, &nothing, price, &mut choice.strings) {
             own = cost;
             choice.cost += cost;
             choice.is_exact &= is_exact;
