@@ -32,19 +32,18 @@ use crate::output::Output;
 use crate::planned::{PlanChoice, Planned};
 use crate::recording::{FirstHearing, Recording};
 use crate::refusal::Refusal;
-use crate::score_choice::{HandsChoice, ScoreChoice};
+use crate::score_choice::{ScoreChoice, WithinScore};
 
 /// The arguments of `judge`.
 #[derive(Debug, Args)]
 pub struct Arguments {
     #[command(flatten)]
     recording: Recording,
-    /// The score: MusicXML (.musicxml, .xml), its archive (.mxl), MIDI (.mid) or ABC (.abc).
+    /// The score: MusicXML (.musicxml, .xml), its archive (.mxl), MIDI (.mid) or ABC (.abc); or a piece document (.ron).
     #[arg(long, value_name = "FILE")]
     piece: PathBuf,
-    /// Take only this part of the score, by its number from 1 or its name; may be given several times.
-    #[arg(long = "part", value_name = "PART")]
-    parts: Vec<String>,
+    #[command(flatten)]
+    within: WithinScore,
     /// The bars that are drilled, by their printed numbers, such as 7-8 or 7. [default: the whole piece]
     #[arg(long, value_name = "A-B")]
     bars: Option<String>,
@@ -54,11 +53,9 @@ pub struct Arguments {
     #[arg(long, value_name = "BPM", value_parser = crate::planned::tempo)]
     tempo: Option<Tempo>,
     /// How strictly, and for how fast hands the flips are planned: beginner, improver, fluent or expert.
-    #[arg(long, value_name = "LEVEL", default_value_t)]
-    pace: PaceLevel,
-    /// Who plays what: usual, staff, left, right or split=PITCH (from that pitch up right).
-    #[arg(long, value_name = "RULE", default_value = "usual")]
-    hands: HandsChoice,
+    /// [default: fluent, or the piece document's]
+    #[arg(long, value_name = "LEVEL")]
+    pace: Option<PaceLevel>,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -118,11 +115,10 @@ const AROUND: Seconds = Seconds::new(1.5);
 /// recording in which no pass is heard.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let choice = PlanChoice {
-        score: ScoreChoice::named(arguments.piece.clone(), arguments.parts.clone()),
+        score: ScoreChoice::named(arguments.piece.clone(), arguments.within.clone()),
         harp: arguments.harp.clone(),
         tempo: arguments.tempo,
         pace: arguments.pace,
-        hands: arguments.hands,
     };
     let planned = choice.planned(EndOfPiece::Stop)?;
     let chunk = chunk(arguments.bars.as_deref(), &choice, &planned)?;
@@ -183,7 +179,7 @@ fn judged(
     let starts = in_the_drills_time(find_passes(expected, pass, &guessed), pass);
     let stretch = |starts: &Seconds| (rate.index_at(*starts - AROUND), rate.index_at(*starts + music + AROUND));
     let stretches: Vec<_> = starts.iter().map(stretch).collect();
-    let thresholds = Thresholds::of_level(arguments.pace);
+    let thresholds = Thresholds::of_level(planned.level);
     let first = FirstLook { notes: &guessed, attacks: &attacks };
     let mut ear = PassEar::new(rate);
     let mut passes = Vec::new();

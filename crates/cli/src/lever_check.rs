@@ -65,7 +65,7 @@ const LEAST_CERTAIN: f64 = 0.3;
 /// # Errors
 /// As [`Recording::listen`]; a recording in which no string of the harp is heard.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
-    let harp = arguments.harp.harp()?;
+    let harp = arguments.harp.document(None)?.harp();
     let states = [LeverState::Down, LeverState::Up];
     let notes = harp.strings().iter().flat_map(|string| states.map(|state| string.sounds(state).midi()));
     let heard = arguments.recording.listen(&pitches(notes))?;

@@ -5,6 +5,7 @@
 //! (`| head`) ends the program quietly with 0.
 
 mod chunk_choice;
+mod hands_choice;
 mod harp_choice;
 mod hear;
 mod judge;
@@ -15,6 +16,8 @@ mod mark;
 mod midi;
 mod notes;
 mod output;
+mod passage;
+mod piece;
 mod plan;
 mod planned;
 mod recording;
@@ -22,6 +25,7 @@ mod refusal;
 mod score_choice;
 mod sheet;
 mod sound;
+mod tunes;
 mod tunings;
 
 use std::process::ExitCode;
@@ -56,12 +60,18 @@ enum Command {
     Midi(midi::Arguments),
     /// Show the notes of a score as they were read, and the order in which its bars are played.
     Notes(notes::Arguments),
+    /// Make a piece document from paper: bars without notes, and a file of lines such as "bar 12 beat 4: C5 up".
+    Passage(passage::Arguments),
+    /// Save a score as a piece document, with harp, hands, tempo and pace.
+    Piece(piece::Arguments),
     /// Plan a piece: the levers to set before the start, and every flip with its bar, beat, hand and top tempo.
     Plan(plan::Arguments),
     /// Print the part with its flips as a PDF file, the levers to set at its head.
     Sheet(sheet::Arguments),
     /// Write the sound of a drill to a WAV file: count-in, click, cue tones on the flip beats, and the notes.
     Sound(sound::Arguments),
+    /// List the tunes of a file of ABC.
+    Tunes(tunes::Arguments),
     /// Rank the usual tunings for a piece by what its plan costs in each.
     Tunings(tunings::Arguments),
 }
@@ -77,9 +87,12 @@ fn main() -> ExitCode {
         Command::Levers(arguments) => lever_check::run(arguments, &mut output),
         Command::Midi(arguments) => midi::run(arguments, &mut output),
         Command::Notes(arguments) => notes::run(arguments, &mut output),
+        Command::Passage(arguments) => passage::run(arguments, &mut output),
+        Command::Piece(arguments) => piece::run(arguments, &mut output),
         Command::Plan(arguments) => plan::run(arguments, &mut output),
         Command::Sheet(arguments) => sheet::run(arguments, &mut output),
         Command::Sound(arguments) => sound::run(arguments, &mut output),
+        Command::Tunes(arguments) => tunes::run(arguments, &mut output),
         Command::Tunings(arguments) => tunings::run(arguments, &mut output),
     };
     match done.and_then(|()| output.finish()) {

@@ -16,21 +16,19 @@
 
 use clap::Args;
 use leverlane_core::score::{Hands, Note, NoteKind, Score, Tie};
-use leverlane_formats::{Imported, Warning};
+use leverlane_formats::Warning;
+use leverlane_formats::documents::Music;
 use serde::Serialize;
 
 use crate::output::Output;
 use crate::refusal::Refusal;
-use crate::score_choice::{HandsChoice, ScoreChoice};
+use crate::score_choice::ScoreChoice;
 
 /// The arguments of `notes`.
 #[derive(Debug, Args)]
 pub struct Arguments {
     #[command(flatten)]
     score: ScoreChoice,
-    /// Who plays what: usual, staff, left, right or split=PITCH (from that pitch up right).
-    #[arg(long, value_name = "RULE", default_value = "usual")]
-    hands: HandsChoice,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -41,11 +39,11 @@ pub struct Arguments {
 /// # Errors
 /// A file that holds no score, or a part that it doesn't have.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
-    let imported = arguments.score.read()?;
-    let score = &imported.score;
+    let opened = arguments.score.open()?;
+    let score = &opened.music.score;
     let parts = arguments.score.parts(score)?;
-    let hands = Hands::assign(score, &arguments.hands.rule(score, parts.clone()));
-    let answer = Answer::new(&imported, &hands, parts.as_deref());
+    let hands = Hands::assign(score, &arguments.score.hand_rule(&opened)?);
+    let answer = Answer::new(&opened.music, &hands, parts.as_deref());
     if arguments.json { output.json(&answer) } else { text(score, &answer, output) }
 }
 
@@ -88,8 +86,8 @@ pub struct WarningAnswer<'a> {
 }
 
 impl<'a> Answer<'a> {
-    fn new(imported: &'a Imported, hands: &Hands, parts: Option<&[usize]>) -> Answer<'a> {
-        let score = &imported.score;
+    fn new(music: &'a Music, hands: &Hands, parts: Option<&[usize]>) -> Answer<'a> {
+        let score = &music.score;
         let bars = score.bars().iter().enumerate().map(|(index, bar)| BarAnswer {
             index,
             number: &bar.number,
@@ -103,9 +101,9 @@ impl<'a> Answer<'a> {
         });
         Answer {
             bars: bars.collect(),
-            order: imported.order.bars().iter().map(|bar| bar.get()).collect(),
+            order: music.order.bars().iter().map(|bar| bar.get()).collect(),
             written: written.collect(),
-            warnings: imported.warnings.iter().map(warning_answer).collect(),
+            warnings: music.warnings.iter().map(warning_answer).collect(),
         }
     }
 }

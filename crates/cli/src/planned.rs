@@ -2,14 +2,18 @@
 
 use clap::Args;
 use leverlane_core::harp::Harp;
-use leverlane_core::plan::{self, EndOfPiece, HandPace, PaceLevel, Plan, Request};
+use leverlane_core::plan::{
+    self, BareRequest, Edit, EndOfPiece, HandPace, PaceLevel, Plan, Request, UnmetMark, UnmetMarkReason, WantedFlip,
+    bare_plan, edits_of_marks, with_edit,
+};
 use leverlane_core::score::{Hands, Performance, PlayingOrder, Score};
 use leverlane_core::time::{Tempo, TempoMap};
 use leverlane_formats::Warning;
+use leverlane_formats::documents::Music;
 
 use crate::harp_choice::HarpChoice;
 use crate::refusal::Refusal;
-use crate::score_choice::{HandsChoice, ScoreChoice};
+use crate::score_choice::{Opened, ScoreChoice};
 
 /// Which piece is planned, for which harp and player.
 #[derive(Debug, Args)]
@@ -23,11 +27,9 @@ pub struct PlanChoice {
     #[arg(long, value_name = "BPM", value_parser = tempo)]
     pub tempo: Option<Tempo>,
     /// How fast the player's hands are: beginner, improver, fluent or expert.
-    #[arg(long, value_name = "LEVEL", default_value_t)]
-    pub pace: PaceLevel,
-    /// Who plays what: usual, staff, left, right or split=PITCH (from that pitch up right).
-    #[arg(long, value_name = "RULE", default_value = "usual")]
-    pub hands: HandsChoice,
+    /// [default: fluent, or the piece document's]
+    #[arg(long, value_name = "LEVEL")]
+    pub pace: Option<PaceLevel>,
 }
 
 /// A tempo from the command line.
@@ -56,8 +58,12 @@ pub struct Planned {
     pub tempo: TempoMap,
     /// How fast her hands are.
     pub pace: HandPace,
+    /// The same in a word.
+    pub level: PaceLevel,
     /// What follows the end.
     pub ending: EndOfPiece,
+    /// Her own decisions, those marked in the score first.
+    pub edits: Vec<Edit>,
     /// The plan.
     pub plan: Plan,
     /// What was read differently from how it stands.
@@ -67,64 +73,114 @@ pub struct Planned {
 impl Planned {
     /// What the plan was asked for.
     pub fn request(&self) -> Request<'_> {
-        let Planned { performance, harp, tempo, pace, ending, .. } = self;
-        Request { performance, harp, tempo, pace, edits: &[], ending: *ending }
+        let Planned { performance, harp, tempo, pace, edits, ending, .. } = self;
+        Request { performance, harp, tempo, pace, edits, ending: *ending }
     }
 }
 
 /// A piece that was read, and everything its plan is made for.
 #[derive(Debug)]
-pub struct Piece {
+pub struct ToPlan {
     score: Score,
     order: PlayingOrder,
     hands: Hands,
     performance: Performance,
     harp: Harp,
     tempo: TempoMap,
+    level: PaceLevel,
     pace: HandPace,
+    edits: Vec<Edit>,
+    /// The flips of a bare passage.
+    flips: Option<Vec<WantedFlip>>,
+    /// Whether a piece document has the piece begin again after its end.
+    again: bool,
     warnings: Vec<Warning>,
 }
 
-impl Piece {
+impl ToPlan {
     /// What to ask the planner.
     pub fn request(&self, ending: EndOfPiece) -> Request<'_> {
-        let Piece { performance, harp, tempo, pace, .. } = self;
-        Request { performance, harp, tempo, pace, edits: &[], ending }
+        let ToPlan { performance, harp, tempo, pace, edits, .. } = self;
+        Request { performance, harp, tempo, pace, edits, ending }
     }
 }
 
 impl PlanChoice {
-    /// Reads the score and plans it.
+    /// Reads the music and plans it, so that it ends as its document says.
+    ///
+    /// # Errors
+    /// As [`PlanChoice::read`].
+    pub fn planned_as_saved(&self) -> Result<Planned, Refusal> {
+        let piece = self.read()?;
+        let ending = if piece.again { EndOfPiece::Loop } else { EndOfPiece::Stop };
+        Ok(planned(piece, ending))
+    }
+
+    /// Reads the music and plans it.
     ///
     /// # Errors
     /// As [`PlanChoice::read`].
     pub fn planned(&self, ending: EndOfPiece) -> Result<Planned, Refusal> {
-        let piece = self.read()?;
-        let plan = plan::plan_with_ways_out(&piece.request(ending));
-        let Piece { score, order, hands, performance, harp, tempo, pace, warnings } = piece;
-        Ok(Planned { score, order, hands, performance, harp, tempo, pace, ending, plan, warnings })
+        Ok(planned(self.read()?, ending))
     }
 
-    /// Reads the score.
+    /// Reads the music.
     ///
     /// # Errors
     /// A file that holds no score or no harp, a part that the score doesn't have, a tempo that its later changes can't
     /// follow.
-    pub fn read(&self) -> Result<Piece, Refusal> {
-        let harp = self.harp.harp()?;
-        let imported = self.score.read()?;
-        let score = imported.score;
-        let parts = self.score.parts(&score)?;
-        let hands = Hands::assign(&score, &self.hands.rule(&score, parts));
-        let performance = Performance::new(&score, &imported.order, &hands);
-        let tempo = match self.tempo {
+    pub fn read(&self) -> Result<ToPlan, Refusal> {
+        let opened = self.score.open()?;
+        let hands = Hands::assign(&opened.music.score, &self.score.hand_rule(&opened)?);
+        let Opened { music, document, .. } = opened;
+        let harp = self.harp.document(document.as_ref().map(|document| &document.harp))?.harp();
+        let Music { score, order, mut warnings, flips } = music;
+        let mut performance = Performance::new(&score, &order, &hands);
+        let (mut decided, mut again) = (Vec::new(), false);
+        if let Some(document) = &document {
+            performance = performance.rewritten(&document.rewrites).performance;
+            decided.clone_from(&document.edits);
+            again = document.ending == EndOfPiece::Loop;
+        }
+        let marked = edits_of_marks(&score.markings().levers, &performance, &harp);
+        warnings.extend(marked.unmet.iter().map(|unmet| unmet_mark(&score, unmet)));
+        // What the player decided later takes the place of what the score says.
+        let edits = decided.into_iter().fold(marked.edits, |edits, edit| with_edit(&edits, edit));
+        let tempo = match self.tempo.or(document.as_ref().and_then(|document| document.tempo)) {
             None => performance.tempo().clone(),
             Some(opening) => performance.tempo().opening_at(opening).map_err(|error| {
-                let place = format!("at --tempo {} a later change of tempo becomes", opening.per_minute());
+                let place = format!("at a tempo of {} a later change of tempo becomes", opening.per_minute());
                 Refusal::of_file(&self.score.file(), format!("{place} {error}; take another --tempo"))
             })?,
         };
-        let (order, warnings) = (imported.order, imported.warnings);
-        Ok(Piece { score, order, hands, performance, harp, tempo, pace: HandPace::from(self.pace), warnings })
+        let level = self.pace.or(document.map(|document| document.pace)).unwrap_or_default();
+        let pace = HandPace::from(level);
+        Ok(ToPlan { score, order, hands, performance, harp, tempo, level, pace, edits, flips, again, warnings })
     }
+}
+
+fn planned(piece: ToPlan, ending: EndOfPiece) -> Planned {
+    let ToPlan { performance, harp, tempo, pace, .. } = &piece;
+    let plan = match &piece.flips {
+        Some(flips) => bare_plan(&BareRequest { performance, harp, tempo, pace, flips }).plan,
+        None => plan::plan_with_ways_out(&piece.request(ending)),
+    };
+    let ToPlan { score, order, hands, performance, harp, tempo, level, pace, edits, warnings, .. } = piece;
+    Planned { score, order, hands, performance, harp, tempo, pace, level, ending, edits, plan, warnings }
+}
+
+/// A lever mark of the score that means nothing for this harp.
+fn unmet_mark(score: &Score, unmet: &UnmetMark) -> Warning {
+    let mark = score.markings().levers.get(unmet.mark);
+    let sign = |alter| ["♭", "♮", "♯"][usize::try_from(i8::clamp(alter, -1, 1) + 1).unwrap_or(1)];
+    let name = mark.map_or_else(String::new, |mark| {
+        let octave = mark.octave.map_or_else(String::new, |octave| octave.to_string());
+        format!("{}{}{octave}", mark.letter, sign(mark.alter))
+    });
+    let why = match unmet.why {
+        UnmetMarkReason::NothingToFlip => "changes nothing and is read as a reminder",
+        UnmetMarkReason::OnItsNote => "stands on the very note that needs the flip, which is planned before it instead",
+        UnmetMarkReason::NoSuchString => "asks for what no string of this harp can sound",
+    };
+    Warning { bar: mark.map(|mark| mark.bar), reason: format!("the lever mark {name} {why}") }
 }

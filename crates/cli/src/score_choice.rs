@@ -1,30 +1,62 @@
-//! Arguments about the score: which file, which parts of it, and which hand plays what.
+//! Arguments about the music: which file, which tune and parts of it, and which hand plays what.
 
 use std::path::{Path, PathBuf};
-use std::str::FromStr;
 
 use clap::Args;
-use leverlane_core::pitch::SpelledPitch;
-use leverlane_core::score::{Hand, HandRule, Score};
-use leverlane_formats::{Imported, Limits, files, import};
+use leverlane_core::score::{HandRule, Score};
+use leverlane_formats::abc::Tunebook;
+use leverlane_formats::documents::{self, Music, Piece};
+use leverlane_formats::{Limits, SourceKind, files, import_tune};
 
+use crate::hands_choice::{HandsChoice, HandsInBars, bars_named};
 use crate::refusal::Refusal;
 
-/// Which score, and which of its parts.
+/// Which music, and which of its parts.
 #[derive(Debug, Args)]
 pub struct ScoreChoice {
-    /// The score: MusicXML (.musicxml, .xml), its archive (.mxl), MIDI (.mid) or ABC (.abc).
+    /// The score: MusicXML (.musicxml, .xml), its archive (.mxl), MIDI (.mid) or ABC (.abc); or a piece document (.ron).
     #[arg(value_name = "FILE")]
     file: PathBuf,
+    #[command(flatten)]
+    within: WithinScore,
+}
+
+/// What of a file is meant, and which hand plays it.
+#[derive(Clone, Debug, Args)]
+pub struct WithinScore {
+    /// Of a file of ABC with several tunes this one, by its number after X: or its title. [default: the first, with a
+    /// warning]
+    #[arg(long, value_name = "TUNE")]
+    tune: Option<String>,
     /// Take only this part, by its number from 1 or its name; may be given several times.
     #[arg(long = "part", value_name = "PART")]
     parts: Vec<String>,
+    /// Who plays what: usual (by staff, else by voice, else by pitch), staff, voice, left, right or split=PITCH (from
+    /// that pitch up right). [default: usual, or what the piece document says]
+    #[arg(long, value_name = "RULE")]
+    hands: Option<HandsChoice>,
+    /// Another rule in some bars, by their printed numbers, such as 9-12=left; may be given several times.
+    #[arg(long = "hands-in", value_name = "BARS=RULE")]
+    hands_in: Vec<HandsInBars>,
+}
+
+/// Music as opened, and the piece document that it was opened from, if it was one.
+#[derive(Debug)]
+pub struct Opened {
+    /// The music.
+    pub music: Music,
+    /// What the player has decided about it.
+    pub document: Option<Piece>,
+    /// Which tune of its file it is, from 0.
+    pub tune: usize,
+    /// Whether the file is a score, and no document of ours.
+    pub is_score: bool,
 }
 
 impl ScoreChoice {
     /// A score that is named otherwise than as a command's first argument.
-    pub fn named(file: PathBuf, parts: Vec<String>) -> ScoreChoice {
-        ScoreChoice { file, parts }
+    pub fn named(file: PathBuf, within: WithinScore) -> ScoreChoice {
+        ScoreChoice { file, within }
     }
 
     /// The file's name for messages.
@@ -37,20 +69,109 @@ impl ScoreChoice {
         matches!((self.file.canonicalize(), path.canonicalize()), (Ok(score), Ok(other)) if score == other)
     }
 
-    /// The file's bytes.
-    ///
-    /// # Errors
-    /// A file that can't be read.
-    pub fn bytes(&self) -> Result<Vec<u8>, Refusal> {
-        Ok(files::read(&self.file, Limits::USUAL.bytes)?)
+    /// The file itself.
+    pub fn path(&self) -> &Path {
+        &self.file
     }
 
-    /// Reads the score.
+    /// Reads the score, or the piece document and the music that it belongs to.
     ///
     /// # Errors
-    /// A file that can't be read, or no score.
-    pub fn read(&self) -> Result<Imported, Refusal> {
-        import(&self.bytes()?, &Limits::USUAL).map_err(|error| Refusal::of_file(&self.file(), error))
+    /// A file that can't be read, no score, or a tune that it doesn't have.
+    pub fn open(&self) -> Result<Opened, Refusal> {
+        let limits = Limits::USUAL;
+        let refused = |error: &dyn std::fmt::Display| Refusal::of_file(&self.file(), error);
+        let may_be_document = self.file.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("ron"));
+        let most = if may_be_document { documents::MOST_BYTES } else { limits.bytes };
+        let bytes = files::read(&self.file, most)?;
+        if !documents::is_document(&bytes) {
+            let tune = self.tune_of(&bytes, &limits)?;
+            let imported = match tune {
+                Some(tune) => import_tune(&bytes, tune, &limits),
+                None => leverlane_formats::import(&bytes, &limits),
+            };
+            let music = imported.map_err(|error| refused(&error))?.into();
+            return Ok(Opened { music, document: None, tune: tune.unwrap_or(0), is_score: true });
+        }
+        if self.within.tune.is_some() {
+            let reason = "a piece document says itself which tune it is about; leave --tune out";
+            return Err(Refusal::of_file(&self.file(), reason));
+        }
+        let document = Piece::read(&bytes).map_err(|error| refused(&error))?;
+        let folder = self.file.parent().unwrap_or(Path::new(""));
+        let music = document.open(folder, &limits).map_err(|error| refused(&error))?;
+        Ok(Opened { music, document: Some(document), tune: 0, is_score: false })
+    }
+
+    /// The place of the wanted tune; none where none was asked for.
+    fn tune_of(&self, bytes: &[u8], limits: &Limits) -> Result<Option<usize>, Refusal> {
+        let Some(wanted) = self.within.tune.as_deref().map(str::trim) else { return Ok(None) };
+        if SourceKind::of(bytes) != Some(SourceKind::Abc) {
+            let reason = "only a file of ABC has tunes to choose from; leave --tune out";
+            return Err(Refusal::of_file(&self.file(), reason));
+        }
+        let book = Tunebook::open(bytes, limits).map_err(|error| Refusal::of_file(&self.file(), error))?;
+        let by_number = book.tunes().position(|tune| tune.reference == wanted);
+        let by_title = || book.tunes().position(|tune| tune.title.eq_ignore_ascii_case(wanted));
+        by_number.or_else(by_title).map(Some).ok_or_else(|| {
+            let most = 12;
+            let mut known: Vec<String> =
+                book.tunes().take(most).map(|tune| format!("{} {}", tune.reference, tune.title)).collect();
+            if book.tunes().len() > most {
+                known.push(format!("and {} more", book.tunes().len() - most));
+            }
+            let known: String = known.join(", ").chars().filter(|c| !c.is_control()).take(400).collect();
+            let reason = format!(
+                "there is no tune \"{}\", expected one of {known}; the command tunes lists them all",
+                wanted.escape_debug()
+            );
+            Refusal::of_file(&self.file(), reason)
+        })
+    }
+
+    /// Who plays what: what the arguments say, else what the document says.
+    ///
+    /// # Errors
+    /// A part or a bar that the score doesn't have.
+    pub fn hand_rule(&self, opened: &Opened) -> Result<HandRule, Refusal> {
+        let score = &opened.music.score;
+        let parts = self.parts(score)?;
+        let of_document = opened.document.as_ref().map(|document| document.hands.clone());
+        let mut rule = match (self.within.hands, &parts, of_document) {
+            (None, None, Some(rule)) => rule,
+            (choice, parts, _) => choice.unwrap_or_default().rule(score, parts.as_deref()),
+        };
+        for HandsInBars { bars, choice } in &self.within.hands_in {
+            let (first, last) = bars_named(bars, score).ok_or_else(|| {
+                let number = |bar: Option<&leverlane_core::score::Bar>| bar.map_or("", |bar| &bar.number).to_owned();
+                let (from, to) = (number(score.bars().first()), number(score.bars().last()));
+                let reason = format!(
+                    "bars \"{}\" are not in the piece, expected printed numbers from {from} to {to}, the earlier \
+                     first; give --hands-in such numbers",
+                    bars.escape_debug()
+                );
+                Refusal::of_file(&self.file(), reason)
+            })?;
+            rule = rule.with_bars(first, last, choice.rule(score, parts.as_deref()));
+        }
+        Ok(rule)
+    }
+
+    /// The score's own bytes, taken out of a piece document or from the file that it names.
+    ///
+    /// # Errors
+    /// A file that can't be read, or a document whose music is no score.
+    pub fn bytes(&self) -> Result<Vec<u8>, Refusal> {
+        let bytes = files::read(&self.file, Limits::USUAL.bytes)?;
+        if !documents::is_document(&bytes) {
+            return Ok(bytes);
+        }
+        let refused = |error: &dyn std::fmt::Display| Refusal::of_file(&self.file(), error);
+        let document = Piece::read(&bytes).map_err(|error| refused(&error))?;
+        let folder = self.file.parent().unwrap_or(Path::new(""));
+        let source = document.source.bytes(folder, Limits::USUAL.bytes).map_err(|error| refused(&error))?;
+        let typed = "the piece was typed in, expected one that was opened from a score; give such a piece";
+        source.map(std::borrow::Cow::into_owned).ok_or_else(|| refused(&typed))
     }
 
     /// The name of its file, without its folder.
@@ -63,10 +184,10 @@ impl ScoreChoice {
     /// # Errors
     /// A part that the score doesn't have.
     pub fn parts(&self, score: &Score) -> Result<Option<Vec<usize>>, Refusal> {
-        if self.parts.is_empty() {
+        if self.within.parts.is_empty() {
             return Ok(None);
         }
-        self.parts.iter().map(|wanted| self.part(score, wanted)).collect::<Result<_, _>>().map(Some)
+        self.within.parts.iter().map(|wanted| self.part(score, wanted)).collect::<Result<_, _>>().map(Some)
     }
 
     fn part(&self, score: &Score, wanted: &str) -> Result<usize, Refusal> {
@@ -87,57 +208,5 @@ impl ScoreChoice {
                 ),
             )
         })
-    }
-}
-
-/// How notes are given to hands.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum HandsChoice {
-    /// Two staves: upper right, lower left. One staff: from middle C up right.
-    #[default]
-    Usual,
-    /// By staves, the first right.
-    Staff,
-    /// From this pitch up right.
-    Split(SpelledPitch),
-    /// All in one hand.
-    One(Hand),
-}
-
-impl FromStr for HandsChoice {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<HandsChoice, String> {
-        match text {
-            "usual" => Ok(HandsChoice::Usual),
-            "staff" => Ok(HandsChoice::Staff),
-            "left" => Ok(HandsChoice::One(Hand::Left)),
-            "right" => Ok(HandsChoice::One(Hand::Right)),
-            _ => match text.strip_prefix("split=") {
-                Some(pitch) => pitch.parse().map(HandsChoice::Split).map_err(|error| format!("{error}")),
-                None => Err("expected usual, staff, left, right or split=PITCH, such as split=C4".to_owned()),
-            },
-        }
-    }
-}
-
-impl HandsChoice {
-    /// The rule for the chosen parts. Where no part was chosen, the parts that the usual rule takes are taken.
-    pub fn rule(self, score: &Score, chosen: Option<Vec<usize>>) -> HandRule {
-        let two_staves = |part: &usize| score.parts()[*part].staves >= 2;
-        if self == HandsChoice::Usual && chosen.is_none() {
-            return HandRule::Usual;
-        }
-        let parts = chosen.unwrap_or_else(|| {
-            let all = 0..score.parts().len();
-            all.clone().find(two_staves).map_or_else(|| all.collect(), |harp| vec![harp])
-        });
-        match self {
-            HandsChoice::Usual if parts.iter().any(two_staves) => HandRule::ByStaff { parts },
-            HandsChoice::Usual => HandRule::SplitAt { parts, lowest_right: SpelledPitch::MIDDLE_C },
-            HandsChoice::Staff => HandRule::ByStaff { parts },
-            HandsChoice::Split(lowest_right) => HandRule::SplitAt { parts, lowest_right },
-            HandsChoice::One(hand) => HandRule::All { parts, hand },
-        }
     }
 }

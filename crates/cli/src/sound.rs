@@ -6,7 +6,8 @@
 //! The JSON, times in seconds, levers as in `plan`:
 //!
 //! ```text
-//! {"file","sample_rate","samples","count_in_s","pass_s","seam_bars","start":[{"string","open","to"}]}
+//! {"file","sample_rate","samples","count_in_s","pass_s","seam_bars","start":[{"string","open","to"}],
+//!  "warnings":[{"bar","reason"}]}
 //! ```
 
 use std::num::NonZeroU32;
@@ -24,6 +25,7 @@ use serde::Serialize;
 
 use crate::chunk_choice::{chunk, number};
 use crate::levers::{LeverAnswer, levers};
+use crate::notes::{WarningAnswer, warning_answer};
 use crate::output::Output;
 use crate::planned::{PlanChoice, Planned};
 use crate::refusal::Refusal;
@@ -70,7 +72,7 @@ enum Mute {
 const LONGEST: Seconds = Seconds::new(1200.0);
 
 #[derive(Debug, Serialize)]
-struct Answer {
+struct Answer<'a> {
     file: String,
     sample_rate: u32,
     samples: usize,
@@ -78,6 +80,7 @@ struct Answer {
     pass_s: f64,
     seam_bars: usize,
     start: Vec<LeverAnswer>,
+    warnings: Vec<WarningAnswer<'a>>,
 }
 
 /// Renders the drill and writes it.
@@ -104,6 +107,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
         pass_s: pass.get(),
         seam_bars: chunk.seam.len(),
         start: levers(&planned.harp, &chunk.start),
+        warnings: planned.warnings.iter().map(warning_answer).collect(),
     };
     if arguments.json { output.json(&answer) } else { text(&answer, &planned, &chunk, output) }
 }
@@ -150,7 +154,7 @@ fn mix(mute: &[Mute]) -> Mix {
     mix
 }
 
-fn text(answer: &Answer, planned: &Planned, chunk: &Chunk, output: &mut Output) -> Result<(), Refusal> {
+fn text(answer: &Answer<'_>, planned: &Planned, chunk: &Chunk, output: &mut Output) -> Result<(), Refusal> {
     let named = |bar: usize| planned.performance.bars().get(bar).map_or("", |played| number(&planned.score, played));
     let length = answer.samples as f64 / f64::from(answer.sample_rate);
     output.line(format!("{}: bars {} to {}, {length:.1} s", answer.file, named(chunk.first), named(chunk.last)))?;

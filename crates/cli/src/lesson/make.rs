@@ -8,11 +8,12 @@ use clap::Args;
 use leverlane_core::drill::{ChunkSize, LadderPlan, Layer, RungStep, Scheme};
 use leverlane_core::plan::EndOfPiece;
 use leverlane_core::time::Tempo;
-use leverlane_formats::documents::{HarpDocument, Lesson, LessonChunk, Piece, Source};
+use leverlane_formats::documents::{Lesson, LessonChunk, Piece};
 use leverlane_formats::files;
 use serde::Serialize;
 
 use crate::output::Output;
+use crate::piece::{Keep, document_of};
 use crate::plan::words;
 use crate::planned::{PlanChoice, Planned};
 use crate::refusal::Refusal;
@@ -133,13 +134,6 @@ fn wanted(arguments: &Arguments, planned: &Planned) -> Result<Vec<usize>, Refusa
 }
 
 fn piece(arguments: &Arguments, planned: &Planned) -> Result<Piece, Refusal> {
-    let score = &arguments.choice.score;
-    let source = Source::Inside { name: score.name(), bytes: score.bytes()?, tune: 0 };
-    let harp = HarpDocument::Listed(planned.harp.clone());
-    Ok(Piece {
-        hands: arguments.choice.hands.rule(&planned.score, score.parts(&planned.score)?),
-        tempo: Some(planned.tempo.opening()),
-        pace: arguments.choice.pace,
-        ..Piece::new(title_of(arguments, planned), source, harp)
-    })
+    let piece = document_of(&arguments.choice, Keep::Inside)?;
+    Ok(Piece { title: title_of(arguments, planned), tempo: Some(planned.tempo.opening()), ..piece })
 }

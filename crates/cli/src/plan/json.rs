@@ -6,7 +6,7 @@
 //!               "needed_s","available_s","top_tempo","why","look"}],
 //!  "problems":[{"kind","bar","index","beat","notes","ways_out":[{"kind","words","totals"}]}],
 //!  "totals":{"unplayable","rushed","flips","respelled","comfort"},
-//!  "proof":{"best_possible","within":{"rushed","work","comfort"}}}
+//!  "proof":{"best_possible","within":{"rushed","work","comfort"}}, "warnings":[{"bar","reason"}]}
 //! ```
 //!
 //! `harp` is its name. `start` lists every string from the top (number 1) with its open pitch and where its lever
@@ -29,6 +29,7 @@ use serde::Serialize;
 use super::why::{LookAnswer, WhyAnswer, look_answer, why_answer};
 use super::words;
 use crate::levers::{LeverAnswer, levers};
+use crate::notes::{WarningAnswer, warning_answer};
 use crate::planned::Planned;
 
 /// The whole answer.
@@ -40,6 +41,7 @@ pub struct Answer<'a> {
     problems: Vec<ProblemAnswer<'a>>,
     totals: TotalsAnswer,
     proof: ProofAnswer,
+    warnings: Vec<WarningAnswer<'a>>,
 }
 
 /// How good the plan is known to be.
@@ -136,6 +138,7 @@ impl<'a> Answer<'a> {
             problems: plan.problems.iter().map(|problem| problem_answer(planned, problem)).collect(),
             totals: totals(plan.totals),
             proof: proof(plan.proof),
+            warnings: planned.warnings.iter().map(warning_answer).collect(),
         }
     }
 }

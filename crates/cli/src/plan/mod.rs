@@ -36,11 +36,13 @@ pub struct Arguments {
 /// # Errors
 /// As [`PlanChoice::planned`].
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
-    let ending = if arguments.again { EndOfPiece::Loop } else { EndOfPiece::Stop };
-    let planned = arguments.choice.planned(ending)?;
+    let planned = match arguments.again {
+        true => arguments.choice.planned(EndOfPiece::Loop)?,
+        false => arguments.choice.planned_as_saved()?,
+    };
     if arguments.json {
         return output.json(&json::Answer::new(&planned));
     }
-    text::write(&planned, arguments.choice.pace, output)?;
+    text::write(&planned, planned.level, output)?;
     if arguments.why { text::write_reasons(&planned, output) } else { Ok(()) }
 }

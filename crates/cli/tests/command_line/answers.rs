@@ -29,7 +29,7 @@ fn the_fields_of_the_answers() {
     assert_eq!(keys(&read["written"][0]), sorted(of_note));
 
     let planned = plan(&piece, &[]);
-    assert_eq!(keys(&planned), sorted(["harp", "start", "gestures", "problems", "totals", "proof"]));
+    assert_eq!(keys(&planned), sorted(["harp", "start", "gestures", "problems", "totals", "warnings", "proof"]));
     assert_eq!(keys(&planned["start"][0]), sorted(["string", "open", "to"]));
     let of_gesture =
         ["bar", "index", "beat", "onset", "hand", "flips", "needed_s", "available_s", "top_tempo", "why", "look"];

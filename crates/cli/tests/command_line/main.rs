@@ -9,6 +9,7 @@ mod lesson;
 mod marking;
 mod midi;
 mod musicxml;
+mod pieces;
 mod recordings;
 mod usage;
 

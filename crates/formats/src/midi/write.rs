@@ -86,7 +86,7 @@ pub fn write_midi(source: &MidiSource<'_>) -> Result<MidiFile, MidiWriteError> {
             lines.push(line);
         }
     }
-    lines.retain(|line| !line.notes.is_empty());
+    lines.retain(|line| !line.notes.is_empty() || !line.texts.is_empty());
     let places = conductor.iter().map(|(at, _)| *at).chain(lines.iter().flat_map(Line::places));
     let division = Division::exact_for(places, &mut warnings);
     let end = performance.end();
