@@ -29,6 +29,7 @@ fn tunes_sound_as_music21_reads_them() {
     let Some(reference) = music21(every) else { return };
     let (mut read, mut equal, mut compared, mut refused) = (0, 0, 0, Vec::new());
     let (mut as_written, mut stumbled) = (0, BTreeMap::<&str, usize>::new());
+    let (mut notes, mut agreeing, mut agreeing_as_written, mut untouched, mut untouched_equal) = (0, 0, 0, 0, 0);
     let mut unexplained = Vec::new();
     let mut causes: BTreeMap<&str, Vec<String>> = BTreeMap::new();
     let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
@@ -52,8 +53,16 @@ fn tunes_sound_as_music21_reads_them() {
                 }
                 compared += 1;
                 let (ours, theirs) = (ours(&imported.score), theirs(&line["plain"]));
-                as_written += usize::from(ours == self::theirs(&line["as_written"]));
-                for kind in line["stumbled"].as_array().into_iter().flatten() {
+                let theirs_as_written = self::theirs(&line["as_written"]);
+                let equal_as_written = ours == theirs_as_written;
+                as_written += usize::from(equal_as_written);
+                notes += ours.iter().map(Vec::len).sum::<usize>();
+                agreeing += alike(&ours, &theirs);
+                agreeing_as_written += alike(&ours, &theirs_as_written);
+                let faults = line["stumbled"].as_array().map_or(&[][..], Vec::as_slice);
+                untouched += usize::from(faults.is_empty());
+                untouched_equal += usize::from(faults.is_empty() && equal_as_written);
+                for kind in faults {
                     *stumbled.entry(kind.as_str().unwrap()).or_default() += 1;
                 }
                 if ours == theirs {
@@ -69,8 +78,17 @@ fn tunes_sound_as_music21_reads_them() {
         }
     }
     let tunes = reference.len() - 1;
-    println!("{tunes} tunes: {read} read, {compared} compared with music21");
-    println!("  {as_written} equal as written, {equal} without the marks that change no pitch or length, of which");
+    let share = |part: usize, of: usize| 100.0 * part as f64 / of as f64;
+    println!("{tunes} tunes: {read} read, {compared} compared with music21, of {notes} notes as we read them");
+    println!("  as the tunes stand: {as_written} tunes equal ({:.1} %)", share(as_written, compared));
+    println!(
+        "    {agreeing_as_written} notes equal in order, pitch and length ({:.1} %)",
+        share(agreeing_as_written, notes)
+    );
+    println!("    of {untouched} tunes that music21 reads alike with those marks and without, {untouched_equal} equal");
+    println!("  without marks that change no pitch or length: {equal} tunes equal ({:.1} %)", share(equal, compared));
+    println!("    {agreeing} notes equal ({:.1} %)", share(agreeing, notes));
+    println!("  marks that music21 trips over:");
     for (kind, count) in &stumbled {
         println!("    {kind} made music21 read {count} tunes otherwise");
     }
@@ -79,11 +97,14 @@ fn tunes_sound_as_music21_reads_them() {
     }
     println!("refused:\n  {}", refused.join("\n  "));
     println!("unexplained:\n  {}", unexplained.join("\n  "));
-    // The goal: 4,300 of the collections' tunes read, and 95 in 100 of them equal.
+    // The goal: 4,300 of the collections' tunes read, and 95 in 100 of their pitches and lengths equal to music21's, the
+    // tunes taken as they stand. Whole tunes are another measure: as they stand music21 10.5.1 trips over the marks listed
+    // above in about one of seven (measured); without those marks nearly all are equal to the last note.
     assert!(read * 4_435 >= tunes * 4_300, "only {read} of {tunes} read");
-    assert!(equal * 100 >= compared * 95, "only {equal} of {compared} equal");
-    // As the tunes stand music21 10.5.1 trips over the marks listed above in about one of seven (measured).
-    assert!(as_written * 100 >= compared * 80, "only {as_written} of {compared} equal as written");
+    assert!(agreeing_as_written * 100 >= notes * 95, "only {agreeing_as_written} of {notes} notes equal");
+    assert!(equal * 100 >= compared * 95, "only {equal} of {compared} tunes equal without the marks");
+    assert!(untouched_equal * 100 >= untouched * 95, "only {untouched_equal} of {untouched} tunes equal");
+    assert!(as_written * 100 >= compared * 80, "only {as_written} of {compared} tunes equal as they stand");
     assert!(unexplained.is_empty(), "differences that nobody has explained");
 }
 
@@ -143,6 +164,25 @@ fn theirs(notes: &Value) -> Vec<Vec<Sound>> {
             notes.into_iter().map(|(_, sound)| sound).collect()
         })
         .collect()
+}
+
+/// How many of our notes music21 has too, in the same order: the longest sequence that both readings share, voice by
+/// voice.
+fn alike(ours: &[Vec<Sound>], theirs: &[Vec<Sound>]) -> usize {
+    ours.iter().zip(theirs).map(|(ours, theirs)| longest_shared(ours, theirs)).sum()
+}
+
+fn longest_shared(ours: &[Sound], theirs: &[Sound]) -> usize {
+    let mut row = vec![0; theirs.len() + 1];
+    for note in ours {
+        let mut before = 0;
+        for (place, other) in theirs.iter().enumerate() {
+            let above = row[place + 1];
+            row[place + 1] = if note == other { before + 1 } else { above.max(row[place]) };
+            before = above;
+        }
+    }
+    row[theirs.len()]
 }
 
 fn first_difference(ours: &[Vec<Sound>], theirs: &[Vec<Sound>], imported: &Imported) -> String {
