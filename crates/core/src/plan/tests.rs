@@ -5,6 +5,7 @@ mod exhaustive;
 mod found_cases;
 mod looking;
 mod marks;
+mod properties;
 pub(crate) mod small_pieces;
 mod ways_out;
 mod worked_cases;

@@ -14,7 +14,7 @@ use crate::score::{Hand, Performance};
 use crate::time::{ScoreTime, Tempo, Ticks};
 
 /// Six neighbouring strings of a harp, some without a lever.
-fn small_harp() -> impl Strategy<Value = Harp> {
+pub fn small_harp() -> impl Strategy<Value = Harp> {
     let tuning = prop::sample::select(Tuning::ALL.to_vec());
     (tuning, 25i16..33, prop::collection::vec(prop::bool::weighted(0.9), 6)).prop_map(|(tuning, lowest, levers)| {
         let natural =
@@ -31,7 +31,7 @@ fn small_harp() -> impl Strategy<Value = Harp> {
 }
 
 /// Up to twelve notes in a few bars, some together, on or near the strings of the harp.
-fn small_score() -> impl Strategy<Value = (Harp, Vec<Sounding>)> {
+pub fn small_score() -> impl Strategy<Value = (Harp, Vec<Sounding>)> {
     let note = (0u8..14, 0i64..16, 1i64..5, any::<bool>(), any::<bool>());
     (small_harp(), prop::collection::vec(note, 1..=12)).prop_map(|(harp, notes)| {
         let lowest = harp.strings()[5].open.midi().get() - 1;
