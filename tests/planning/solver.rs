@@ -75,7 +75,9 @@ fn cuts(wanted: usize) -> Result<Vec<(Cut, Plan, f64)>, String> {
                 continue;
             }
             let (tuning, bpm) = (Tuning::ALL[turn % 5], [40.0, 80.0, 120.0][turn / 5 % 3]);
-            let name = path.file_stem().unwrap_or_default().to_string_lossy();
+            // Many a file is called movement1: its folder tells it from the others.
+            let named: Vec<_> = path.iter().rev().take(2).map(|part| part.to_string_lossy()).collect();
+            let name = named.into_iter().rev().collect::<Vec<_>>().join("/");
             let Some(cut) = Cut::of(&name, &imported.score, from..from + length, tuning, bpm) else { continue };
             let started = Instant::now();
             let plan = cut.plan();
