@@ -5,7 +5,9 @@ use std::sync::mpsc::{Sender, channel};
 use std::thread;
 
 use leverlane_core::harp::Harp;
-use leverlane_core::plan::{Edit, EndOfPiece, HandPace, PaceLevel, Reasons, Request, plan_with_ways_out};
+use leverlane_core::plan::{
+    Edit, EndOfPiece, HandPace, PaceLevel, Reasons, Request, edits_of_marks, plan_with_ways_out, with_edit,
+};
 use leverlane_core::time::{Tempo, TempoMap};
 
 use super::Messenger;
@@ -77,15 +79,23 @@ impl Planner {
     }
 }
 
+/// The lever marks of the score as decisions, and the player's own in the place of those that they replace.
+fn decisions(order: &PlanOrder, harp: &Harp) -> Vec<Edit> {
+    let marks = &order.piece.score.markings().levers;
+    let marked = edits_of_marks(marks, &order.piece.performance, harp).edits;
+    order.edits.iter().fold(marked, |edits, edit| with_edit(&edits, *edit))
+}
+
 /// Asks something about a plan with the request that it was made for.
 pub fn make_request<T>(order: &PlanOrder, planned: &Planned, ask: impl FnOnce(&Request<'_>) -> T) -> T {
     let pace = HandPace::from(order.pace);
+    let edits = decisions(order, &planned.harp);
     ask(&Request {
         performance: &order.piece.performance,
         harp: &planned.harp,
         tempo: &planned.goal,
         pace: &pace,
-        edits: &order.edits,
+        edits: &edits,
         ending: EndOfPiece::Stop,
     })
 }
@@ -97,12 +107,13 @@ pub fn make_plan(order: &PlanOrder) -> Planned {
     let performance = &order.piece.performance;
     let goal = performance.tempo().opening_at(order.goal).unwrap_or_else(|_| TempoMap::steady(order.goal));
     let pace = HandPace::from(order.pace);
+    let edits = decisions(order, &harp);
     let plan = plan_with_ways_out(&Request {
         performance,
         harp: &harp,
         tempo: &goal,
         pace: &pace,
-        edits: &order.edits,
+        edits: &edits,
         ending: EndOfPiece::Stop,
     });
     Planned { harp, goal, plan }
