@@ -67,6 +67,8 @@ impl Bench {
                 }
                 Effect::Sound(SoundOrder::Stop) => self.sounding = None,
                 Effect::Sound(SoundOrder::Mix(_)) => {}
+                // The plain strip stays: tests/score.rs looks at the engraved score.
+                Effect::Engrave { .. } | Effect::Picture(_) => {}
                 Effect::Copy(text) => self.copied.push(text),
                 Effect::KeepForRecovery(piece) => self.recovery = Some(*piece),
                 Effect::ForgetRecovery => self.recovery = None,

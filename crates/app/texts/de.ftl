@@ -184,6 +184,9 @@ time-enough = braucht { $needed } s, hat { $available } s
 
 ## The strip
 
+score-spoken = Noten von { $bars } Takten mit { $flips } Wechseln
+piece-show-strings = Als Saiten zeigen
+piece-show-notes = Als Noten zeigen
 strip-spoken = Streifen von { $bars } Takten mit { $flips } Wechseln auf { $strings } Saiten
 strip-flip-spoken = Wechsel { $flip }, { $hand }, { $place }
 strip-reset-spoken = Zurückstellen { $flip }, { $hand }, vor dem nächsten Durchgang

@@ -186,6 +186,9 @@ time-enough = needs { $needed } s, has { $available } s
 
 ## The strip
 
+score-spoken = Score of { $bars } bars with { $flips } flips
+piece-show-strings = Show as strings
+piece-show-notes = Show as notes
 strip-spoken = Strip of { $bars } bars with { $flips } flips on { $strings } strings
 strip-flip-spoken = Flip { $flip }, { $hand }, { $place }
 strip-reset-spoken = Reset { $flip }, { $hand }, before the next time round

@@ -9,6 +9,7 @@ mod conformance;
 mod fuzz;
 mod lint;
 mod notices;
+mod package;
 mod process;
 mod python;
 mod setup;
@@ -31,7 +32,7 @@ struct Command {
 }
 
 /// Every command, in the order in which a newcomer meets them.
-const COMMANDS: [Command; 8] = [
+const COMMANDS: [Command; 9] = [
     Command {
         name: "start",
         takes: "[--release] [FILE]",
@@ -70,6 +71,7 @@ const COMMANDS: [Command; 8] = [
         does: "write NOTICE, or the licence texts of everything in the binaries",
         run: notices::run,
     },
+    Command { name: "package", takes: "", does: "make the Debian package, and try to install it", run: package::run },
 ];
 
 fn main() -> ExitCode {

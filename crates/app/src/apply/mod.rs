@@ -2,6 +2,7 @@
 
 mod drilling;
 mod editing;
+mod engraving;
 mod harping;
 mod looping;
 mod opening;
@@ -23,6 +24,7 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
         Intent::Plan(intent) => planning::apply(state, intent),
         Intent::Harp(intent) => harping::apply(state, intent),
         Intent::Drill(intent) => drilling::apply(state, intent),
+        Intent::Score(intent) => engraving::apply(state, intent),
         Intent::Sound(news) => hear(state, news),
         Intent::Trouble(reason) => {
             state.notice = Some(Notice::error(reason));

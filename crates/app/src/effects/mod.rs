@@ -6,6 +6,7 @@
 mod dialog;
 mod folders;
 mod metronome;
+mod notation;
 mod planner;
 mod reader;
 pub mod recovery;
@@ -25,6 +26,7 @@ use std::time::Instant;
 
 use eframe::egui;
 
+use leverlane_engraving::{DrawingId, Music, PageSize, PictureRequest};
 use leverlane_formats::documents::{self, HarpDocument};
 use recovery::Recovery;
 
@@ -122,6 +124,17 @@ pub enum Effect {
         /// What is asked.
         order: Box<PlanOrder>,
     },
+    /// Have music engraved.
+    Engrave {
+        /// Which drawing.
+        id: DrawingId,
+        /// The music.
+        music: Arc<Music>,
+        /// How wide.
+        size: PageSize,
+    },
+    /// Have a picture made of a system.
+    Picture(PictureRequest),
     /// Tell the sound something.
     Sound(SoundOrder),
     /// Put a text on the clipboard.
@@ -171,6 +184,7 @@ pub struct Executor {
     messenger: Messenger,
     planner: planner::Planner,
     sound: sound::Desk,
+    notation: notation::Notation,
     folders: Option<Folders>,
     recovery: Option<Recovery>,
     is_closing: bool,
@@ -184,8 +198,10 @@ impl Executor {
         let waking = context.clone();
         let messenger = Messenger { results: sender, wake: Arc::new(move || waking.request_repaint()) };
         let recovery = folders.as_ref().and_then(|folders| begin_recovery(folders, &messenger));
+        let fonts = folders.as_ref().map(|folders| folders.cache.clone());
         Executor {
             results,
+            notation: notation::Notation::new(fonts, messenger.clone()),
             folders,
             recovery,
             is_closing: false,
@@ -232,6 +248,8 @@ impl Executor {
             }
             Effect::Cost { job, order, planned, gesture } => self.planner.cost(job, *order, planned, gesture),
             Effect::Plan { job, order } => self.planner.plan(job, *order, &self.messenger),
+            Effect::Engrave { id, music, size } => self.notation.draw(id, music, size),
+            Effect::Picture(request) => self.notation.picture(request),
             Effect::Sound(order) => self.sound.obey(order, Instant::now()),
             Effect::Copy(text) => self.context.copy_text(text),
         }
@@ -251,7 +269,7 @@ impl Executor {
 
     /// What has come back since the last call.
     pub fn results(&mut self) -> Vec<Intent> {
-        self.results.try_iter().collect()
+        self.results.try_iter().chain(self.notation.results()).collect()
     }
 
     /// Where the sound is now, if it plays.

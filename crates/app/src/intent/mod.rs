@@ -6,12 +6,14 @@ mod drill;
 mod file;
 mod harp;
 mod plan;
+mod score;
 mod settings;
 
 pub use drill::DrillIntent;
 pub use file::{Answer, FileIntent};
 pub use harp::{Fitting, HarpIntent};
 pub use plan::{Direction, PlanIntent};
+pub use score::ScoreIntent;
 pub use settings::SettingsIntent;
 
 use crate::state::{Place, Sheet};
@@ -29,6 +31,8 @@ pub enum Intent {
     Harp(HarpIntent),
     /// About the flip that is drilled and its loop.
     Drill(DrillIntent),
+    /// About the engraved score.
+    Score(ScoreIntent),
     /// What the sound device has to say.
     Sound(SoundNews),
     /// Something failed that the player should know of.

@@ -9,6 +9,7 @@ mod notice;
 mod piece;
 mod place;
 mod question;
+mod score;
 mod settings;
 mod sheet;
 mod transport;
@@ -23,6 +24,7 @@ pub use notice::{Notice, NoticeKind};
 pub use piece::{Origin, Piece, Planned};
 pub use place::Place;
 pub use question::{Next, Question};
+pub use score::EngravedScore;
 pub use settings::{Colours, Distance, Movement, Settings, Side};
 pub use sheet::{Sheet, Tunes};
 pub use transport::{PassPlace, Transport};
@@ -51,6 +53,8 @@ pub struct State {
     pub history: History,
     /// The plan of the open piece; none until the first one is there.
     pub plan: Option<Arc<Planned>>,
+    /// The score as the engraver draws it.
+    pub score: EngravedScore,
     /// The whole piece once through, as the Piece place shows it.
     pub whole: Option<Arc<Loop>>,
     /// What is being drilled.

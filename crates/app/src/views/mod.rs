@@ -12,6 +12,7 @@ pub mod help;
 pub mod notice;
 pub mod piece;
 mod question;
+pub mod score;
 pub mod setting;
 mod sheets;
 pub mod strip;

@@ -9,21 +9,34 @@ mod foot;
 mod sentence;
 pub mod whole;
 
-use eframe::egui::{CentralPanel, Frame, Margin, Panel, Stroke, Ui, Vec2};
+use eframe::egui::{CentralPanel, Frame, Label, Margin, Panel, Stroke, Ui, Vec2, vec2};
 
 use crate::intent::Intent;
 use crate::state::{Planned, State};
 use crate::theme;
-use crate::views::Open;
 use crate::views::setting::{SettingSizes, setting_ui};
 use crate::views::strip::{self, Scope};
+use crate::views::{Open, score};
+use crate::widgets::{Weight, key_button_ui, muted};
 
 /// What only the picture of the Piece place needs to remember.
 #[derive(Default)]
 pub struct PieceView {
     strip: strip::StripView,
+    score: score::ScoreView,
+    shows: Shows,
     whole: whole::WholeView,
     flips: flips::FlipsView,
+}
+
+/// How the piece is shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Shows {
+    /// Engraved.
+    #[default]
+    Notes,
+    /// As strings over time, where flips can be moved.
+    Strings,
 }
 
 /// How high the picture of the start setting is.
@@ -54,10 +67,41 @@ pub fn piece_ui(open: Open<'_>, view: &mut PieceView, ui: &mut Ui, intents: &mut
             ui.add_space(theme::NEAR);
             // The line has its place at the foot; the strip takes what is left.
             let room = Vec2::new(ui.available_width(), (ui.available_height() - whole::HEIGHT - theme::NEAR).max(80.0));
-            strip::strip_ui(open, Scope::WholePiece, &mut view.strip, room, ui, intents);
+            music_ui(open, view, room, ui, intents);
             whole::whole_ui(state, piece, planned, &mut view.whole, ui, intents);
         },
     );
+}
+
+/// The score where it is drawn and wanted, else the strip.
+fn music_ui(open: Open<'_>, view: &mut PieceView, room: Vec2, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let Open { state, piece, planned } = open;
+    let words = state.words();
+    score::want_drawing(state, piece, planned, room.x, intents);
+    let Some(drawing) = state.score.drawing() else {
+        let strip = match state.score.trouble() {
+            Some(reason) => {
+                let line = ui.add(Label::new(muted(ui, reason)).truncate());
+                room - vec2(0.0, line.rect.height() + theme::NEAR)
+            }
+            None => room,
+        };
+        strip::strip_ui(open, Scope::WholePiece, &mut view.strip, strip, ui, intents);
+        return;
+    };
+    let (other, label) = match view.shows {
+        Shows::Notes => (Shows::Strings, words.text("piece-show-strings")),
+        Shows::Strings => (Shows::Notes, words.text("piece-show-notes")),
+    };
+    let switch = key_button_ui(ui, &label, "", &label, Weight::Plain);
+    if switch.clicked() {
+        view.shows = other;
+    }
+    let room = room - vec2(0.0, switch.rect.height() + theme::NEAR);
+    match view.shows {
+        Shows::Notes => score::score_ui(open, drawing, &mut view.score, room, ui, intents),
+        Shows::Strings => strip::strip_ui(open, Scope::WholePiece, &mut view.strip, room, ui, intents),
+    }
 }
 
 fn start_ui(state: &State, planned: &Planned, ui: &mut Ui) {
