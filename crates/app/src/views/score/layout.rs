@@ -74,7 +74,7 @@ impl Layout {
         Rect::from_min_max(pos2(place.left(), place.bottom() - STRIP), place.max)
     }
 
-    /// The flips of a system and where their marks stand: the left edge on the beat.
+    /// The flips of a system and where their marks stand: the left edge on the beat, but never past the system's end.
     pub fn flip_rects<'m>(
         &self,
         painter: &Painter,
@@ -88,7 +88,8 @@ impl Layout {
             .iter()
             .map(|flip| {
                 let size = flip_mark_size(painter, &flip.mark, MARK_SIZE);
-                (flip, Rect::from_min_size(pos2(Layout::x(place, flip.x), top), size))
+                let left = Layout::x(place, flip.x).min(place.right() - size.x);
+                (flip, Rect::from_min_size(pos2(left, top), size))
             })
             .collect()
     }

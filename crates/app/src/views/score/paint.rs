@@ -57,12 +57,10 @@ pub(super) fn system(
         painter.text(under, Align2::CENTER_BOTTOM, beat.number.to_string(), theme::text(13.0), palette.muted);
     }
     for (flip, rect) in layout.flip_rects(painter, place, model, index) {
+        let beat = Layout::x(place, flip.x);
         let state_of_mark =
             if state.drill.selected == Some(flip.gesture) { MarkState::Foremost } else { MarkState::Ordinary };
-        painter.line_segment(
-            [pos2(rect.left(), strip.top()), pos2(rect.left(), rect.top())],
-            Stroke::new(1.5, palette.flip),
-        );
+        painter.line_segment([pos2(beat, strip.top()), pos2(beat, rect.top())], Stroke::new(1.5, palette.flip));
         paint_flip_mark(painter, palette, pos2(rect.left(), rect.center().y), &flip.mark, MARK_SIZE, state_of_mark);
     }
 }
