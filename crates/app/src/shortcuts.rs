@@ -65,6 +65,8 @@ pub enum Action {
     Preset,
     /// Don't make the selected flip.
     Forbid,
+    /// Writing down from paper, open or closed.
+    Paper,
     /// Settings, open or closed.
     Settings,
     /// Help, open or closed.
@@ -93,11 +95,12 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// Every key; those with modifiers first, since a plain key also matches with Shift held.
-pub const BINDINGS: [Binding; 46] = [
+pub const BINDINGS: [Binding; 47] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
     with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
     with(Modifiers::COMMAND, Key::S, Action::Save),
+    with(Modifiers::COMMAND, Key::N, Action::Paper),
     with(Modifiers::COMMAND, Key::Comma, Action::Settings),
     with(Modifiers::ALT, Key::ArrowLeft, Action::Move(Direction::Earlier)),
     with(Modifiers::ALT, Key::ArrowRight, Action::Move(Direction::Later)),
@@ -163,10 +166,14 @@ pub fn read(ui: &egui::Ui, state: &State) -> Vec<Intent> {
         return answers(ui, question);
     }
     let focused = context.memory(|memory| memory.focused().is_some());
+    // Whoever types a text has the letters; Escape and what is pressed with Ctrl go on working.
+    let types = context.text_edit_focused();
     let mut intents = Vec::new();
     context.input_mut(|input| {
         for binding in BINDINGS {
-            let belongs_to_focus = focused && binding.modifiers.is_none() && moves_focus_or_acts(binding.key);
+            let is_text = types && !binding.modifiers.command && binding.key != Key::Escape;
+            let is_plain = binding.modifiers.is_none();
+            let belongs_to_focus = is_text || focused && is_plain && moves_focus_or_acts(binding.key);
             if !belongs_to_focus && input.consume_key(binding.modifiers, binding.key) {
                 intents.extend(intent(binding.action, state));
             }
@@ -235,6 +242,7 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Lock => PlanIntent::SwitchLock.into(),
         Action::Preset => PlanIntent::Preset.into(),
         Action::Forbid => PlanIntent::Forbid.into(),
+        Action::Paper => Intent::Switch(Sheet::Paper),
         Action::Settings => Intent::Switch(Sheet::Settings),
         Action::Help => Intent::Switch(Sheet::Help),
         Action::Escape if state.sheet.is_some() => Intent::CloseSheet,

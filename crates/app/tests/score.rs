@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use eframe::egui;
-use egui_kittest::kittest::Queryable;
 use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
 use leverlane_app::apply::apply;
 use leverlane_app::effects::{Effect, make_plan, read_bytes};
 use leverlane_app::intent::{FileIntent, Intent, PlanIntent, ScoreIntent};

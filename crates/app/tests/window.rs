@@ -10,10 +10,11 @@ use eframe::egui;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use leverlane_app::apply::apply;
-use leverlane_app::effects::{Effect, SoundOrder, make_plan, make_request, read_bytes};
-use leverlane_app::intent::{Answer, DrillIntent, FileIntent, Intent, PlanIntent};
+use leverlane_app::effects::{Effect, SoundOrder, make_plan, make_request, read_bytes, read_draft};
+use leverlane_app::intent::{Answer, DrillIntent, FileIntent, Intent, PlanIntent, SettingsIntent};
 use leverlane_app::state::{
-    Loop, Notice, Origin, PassPlace, Place, Question, Settings, Sheet, State, preset_of, tuning_of,
+    Distance, Draft, DraftWay, Loop, Notice, Origin, PassPlace, Place, Question, Settings, Sheet, State, preset_of,
+    tuning_of,
 };
 use leverlane_app::views::{self, ViewState};
 use leverlane_app::{demo, shortcuts, theme};
@@ -78,6 +79,10 @@ impl Bench {
                 Effect::Save { path, document, wishes } => {
                     self.saved.push((path.clone(), *document));
                     self.act(FileIntent::Saved { path, wishes, result: Ok(()) }.into());
+                }
+                Effect::OpenDraft { job, document } => {
+                    let result = read_draft(*document).map(Arc::new);
+                    self.act(FileIntent::Opened { job, result }.into());
                 }
                 Effect::KeepSettings(settings) => self.settings = Some(*settings),
                 Effect::Close => self.closed = true,
@@ -592,4 +597,80 @@ fn one_of_several_tunes_is_chosen() {
     harness.run();
     harness.get_by_label("2 Second");
     assert!(harness.state().state.piece.is_none());
+}
+
+/// Issue 3: from paper, a bare passage: typed, read as it is typed, planned and ready to drill with its cue.
+#[test]
+fn flips_are_written_down_from_paper() {
+    use egui::accesskit::Role;
+    let mut harness = window(egui::Theme::Light);
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::N);
+    harness.run();
+    let field = harness.get_by_role(Role::MultilineTextInput);
+    field.focus();
+    field.type_text("bar 12 beat 5: C5 up");
+    harness.run();
+    // 4/4 has no fifth beat.
+    harness.get_by_label_contains("Line 1: ");
+    harness.snapshot("paper_fault_light");
+    let results = harness.take_snapshot_results();
+    let mut draft = harness.state().state.draft.clone();
+    draft.flips = "bar 12 beat 4: C5 up".to_owned();
+    harness.state_mut().act(FileIntent::ChangeDraft(Box::new(draft)).into());
+    harness.run();
+    harness.get_by_label("Plan and drill it").click();
+    harness.run();
+    let state = &harness.state().state;
+    let plan = &state.plan.as_ref().unwrap().plan;
+    assert_eq!(plan.gestures.len(), 1);
+    assert_eq!(plan.gestures[0].flips[0].to, LeverState::Up);
+    assert!(state.has_unsaved_changes(), "it is in no file yet");
+    assert!(harness.state().recovery.is_some());
+    harness.get_by_label_contains("bar 12, beat 4, ");
+    drop(results);
+}
+
+/// Issue 3: from paper, notes for both hands.
+#[test]
+fn notes_are_written_down_from_paper() {
+    let mut harness = window(egui::Theme::Light);
+    let draft = Draft {
+        way: DraftWay::Notes,
+        right: "c2 d2 e2 f2 | ^f4 g4 |".to_owned(),
+        left: "C,8 | G,8 |".to_owned(),
+        ..Draft::default()
+    };
+    harness.state_mut().act(FileIntent::ChangeDraft(Box::new(draft)).into());
+    harness.state_mut().act(FileIntent::MakeDraft.into());
+    harness.run();
+    let state = &harness.state().state;
+    // Eight notes in two bars; F5 goes up for F sharp after F natural, on the usual harp in E flat (arithmetic).
+    assert_eq!(state.piece.as_ref().unwrap().performance.plucks().len(), 8);
+    let flips: Vec<String> = state
+        .plan
+        .as_ref()
+        .unwrap()
+        .plan
+        .gestures
+        .iter()
+        .flat_map(|gesture| &gesture.flips)
+        .map(|flip| flip.sounds.ascii())
+        .collect();
+    assert_eq!(flips, ["F#5"]);
+}
+
+/// Issue 5: the far view, at 1920 by 1080, dark.
+#[test]
+fn the_far_view_shows_the_flip_and_the_count_alone() {
+    let mut harness = drilling(egui::Theme::Dark);
+    harness.set_size(egui::vec2(1920.0, 1080.0));
+    harness.state_mut().act(SettingsIntent::UseDistance(Distance::Far).into());
+    harness.state_mut().act(DrillIntent::StartOrStop.into());
+    let flip = first_gesture(&harness);
+    let looped = harness.state().sounding.clone().unwrap();
+    let at = flip.at - looped.chunk.starts - Ticks::QUARTER * 3;
+    harness.state_mut().act(DrillIntent::Moved(PassPlace { pass: 0, at }).into());
+    harness.run();
+    harness.get_by_label_contains("Next flip: G sharp 4 up, left hand, bar 3");
+    harness.snapshot("far_dark");
 }

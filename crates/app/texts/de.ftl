@@ -331,6 +331,27 @@ warnings-copy = Alles kopieren
 tunes = { $count } Stücke in { $name }
 tunes-choose = Wähle das, das du spielen willst; die Datei bleibt, wie sie ist.
 
+## From paper
+
+more-paper = Vom Papier abschreiben
+welcome-paper = Vom Papier abschreiben
+paper = Vom Papier
+paper-untitled = Vom Papier
+paper-way-flips = Nur die Wechsel
+paper-way-notes = Die Noten beider Hände
+paper-title = Titel
+paper-tempo = Schläge in der Minute
+paper-key = Kreuze (B unter 0)
+paper-bars = Takte
+paper-flips = Ein Wechsel je Zeile, so geschrieben: bar 12 beat 4: C5 up
+paper-right = Rechte Hand, in ABC: c d e f | ^f2 e2 |
+paper-left = Linke Hand, in ABC: C,2 G,2 | C4 |
+paper-read-flips = { $bars } Takte mit { $flips } Wechseln.
+paper-read-notes = { $bars } Takte mit { $notes } Noten.
+paper-make = Planen und üben
+paper-nothing = Schreib etwas; es wird gelesen, während du schreibst.
+paper-fault = Zeile { $line }: { $reason }
+
 ## Keys
 
 key-space = Leertaste

@@ -333,6 +333,27 @@ warnings-copy = Copy all
 tunes = { $count } tunes in { $name }
 tunes-choose = Choose the one to play; the file stays as it is.
 
+## From paper
+
+more-paper = Write it down from paper
+welcome-paper = Write it down from paper
+paper = From paper
+paper-untitled = From paper
+paper-way-flips = Only the flips
+paper-way-notes = The notes of both hands
+paper-title = Title
+paper-tempo = beats a minute
+paper-key = sharps (flats below 0)
+paper-bars = bars
+paper-flips = A flip a line, as you say it: bar 12 beat 4: C5 up
+paper-right = Right hand, in ABC: c d e f | ^f2 e2 |
+paper-left = Left hand, in ABC: C,2 G,2 | C4 |
+paper-read-flips = { $bars } bars with { $flips } flips.
+paper-read-notes = { $bars } bars with { $notes } notes.
+paper-make = Plan and drill it
+paper-nothing = Type something, and it is read as you type.
+paper-fault = Line { $line }: { $reason }
+
 ## Keys
 
 key-space = Space

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use leverlane_core::score::HandRule;
+use leverlane_formats::documents;
 
 use super::{drilling, harping, planning, saving, settings};
 use crate::demo;
@@ -21,6 +22,11 @@ pub(super) fn apply(state: &mut State, intent: FileIntent) -> Vec<Effect> {
         FileIntent::Open(origin) => saving::make_way(state, Next::Open(origin)),
         FileIntent::OpenBytes { name, bytes } => saving::make_way(state, Next::OpenBytes { name, bytes }),
         FileIntent::OpenTune(tune) => open_tune(state, tune),
+        FileIntent::ChangeDraft(draft) => {
+            state.draft = *draft;
+            Vec::new()
+        }
+        FileIntent::MakeDraft => saving::make_way(state, Next::MakeDraft),
         FileIntent::GiveUp => {
             state.work.opening = None;
             Vec::new()
@@ -66,6 +72,14 @@ fn open_tune(state: &mut State, tune: usize) -> Vec<Effect> {
     }
     let job = begin(state);
     vec![Effect::ImportTune { job, tunes, tune }]
+}
+
+/// What is written down goes the way of any piece that is in no file yet. Its text stays, to be gone on with.
+pub(super) fn make_draft(state: &mut State) -> Vec<Effect> {
+    let document =
+        Box::new(documents::Piece { harp: state.wishes.harp.clone(), ..state.draft.document(state.words()) });
+    let job = begin(state);
+    vec![Effect::OpenDraft { job, document }]
 }
 
 pub(super) fn begin(state: &mut State) -> u64 {

@@ -90,6 +90,7 @@ fn go_on(state: &mut State, next: Next) -> Vec<Effect> {
         Next::AskForFile => opening::ask(state),
         Next::Open(origin) => opening::open(state, origin),
         Next::OpenBytes { name, bytes } => opening::open_bytes(state, name, bytes),
+        Next::MakeDraft => opening::make_draft(state),
         Next::Close => vec![Effect::ForgetRecovery, Effect::Close],
     }
 }

@@ -17,7 +17,7 @@ mod sound;
 pub use folders::Folders;
 pub use metronome::{Metronome, place_after};
 pub use planner::{PlanOrder, make_plan, make_request};
-pub use reader::{Kept, Opened, read_bytes, read_piece};
+pub use reader::{Kept, Opened, read_bytes, read_draft, read_piece};
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -63,6 +63,13 @@ pub enum Effect {
         tunes: Tunes,
         /// The tune, by its place in the file.
         tune: usize,
+    },
+    /// Read what was written down from paper.
+    OpenDraft {
+        /// The job.
+        job: u64,
+        /// It.
+        document: Box<documents::Piece>,
     },
     /// Read a piece that a run before left behind.
     TakeUp {
@@ -219,6 +226,7 @@ impl Executor {
             Effect::Read { job, origin } => reader::read(self.messenger.clone(), job, origin),
             Effect::Import { job, origin, bytes } => reader::import(self.messenger.clone(), job, origin, bytes),
             Effect::ImportTune { job, tunes, tune } => reader::import_tune(self.messenger.clone(), job, tunes, tune),
+            Effect::OpenDraft { job, document } => reader::open_draft(self.messenger.clone(), job, document),
             Effect::TakeUp { job, file } => reader::take_up(self.messenger.clone(), job, file),
             Effect::DiscardLeftBehind(file) => {
                 if let Some(recovery) = &self.recovery {

@@ -6,7 +6,8 @@ use std::thread;
 
 use leverlane_core::harp::Harp;
 use leverlane_core::plan::{
-    Edit, EndOfPiece, HandPace, PaceLevel, Reasons, Request, edits_of_marks, plan_with_ways_out, with_edit,
+    BareRequest, Edit, EndOfPiece, HandPace, PaceLevel, Reasons, Request, bare_plan, edits_of_marks,
+    plan_with_ways_out, with_edit,
 };
 use leverlane_core::time::{Tempo, TempoMap};
 
@@ -108,13 +109,16 @@ pub fn make_plan(order: &PlanOrder) -> Planned {
     let goal = performance.tempo().opening_at(order.goal).unwrap_or_else(|_| TempoMap::steady(order.goal));
     let pace = HandPace::from(order.pace);
     let edits = decisions(order, &harp);
-    let plan = plan_with_ways_out(&Request {
-        performance,
-        harp: &harp,
-        tempo: &goal,
-        pace: &pace,
-        edits: &edits,
-        ending: EndOfPiece::Stop,
-    });
+    let plan = match &order.piece.flips {
+        Some(flips) => bare_plan(&BareRequest { performance, harp: &harp, tempo: &goal, pace: &pace, flips }).plan,
+        None => plan_with_ways_out(&Request {
+            performance,
+            harp: &harp,
+            tempo: &goal,
+            pace: &pace,
+            edits: &edits,
+            ending: EndOfPiece::Stop,
+        }),
+    };
     Planned { harp, goal, plan }
 }

@@ -6,8 +6,8 @@ use std::thread;
 
 use leverlane_core::score::HandRule;
 use leverlane_formats::abc::Tunebook;
-use leverlane_formats::documents::{self, DrillSettings, HarpDocument, MOST_BYTES};
-use leverlane_formats::{Limits, SourceKind, files, import as import_score};
+use leverlane_formats::documents::{self, DrillSettings, HarpDocument, MOST_BYTES, Source, is_document};
+use leverlane_formats::{Limits, SourceKind, files, import as import_score, import_tune as import_one};
 
 use super::Messenger;
 use crate::demo;
@@ -80,6 +80,19 @@ pub(super) fn take_up(messenger: Messenger, job: u64, file: PathBuf) {
     });
 }
 
+pub(super) fn open_draft(messenger: Messenger, job: u64, document: Box<documents::Piece>) {
+    on_a_thread(messenger, job, move || read_draft(*document));
+}
+
+/// What was written down from paper as a piece that is in no file yet.
+///
+/// # Errors
+/// One line: what can't be understood.
+pub fn read_draft(document: documents::Piece) -> Result<Opened, String> {
+    let (piece, kept) = of_document(document, None, Path::new(""))?;
+    Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(kept) })
+}
+
 fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Opened, String> + Send + 'static) {
     let failed = messenger.clone();
     let reading = thread::Builder::new()
@@ -119,12 +132,6 @@ pub fn read_bytes(origin: Origin, bytes: &[u8]) -> Result<Opened, String> {
     Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(Kept { is_safe: true, ..Kept::default() }) })
 }
 
-/// Our own documents begin with a bracket and say what they are.
-fn is_document(bytes: &[u8]) -> bool {
-    let text = bytes.trim_ascii_start();
-    text.starts_with(b"(") && text.windows(8).take(4096).any(|window| window == b"document")
-}
-
 fn several_tunes(name: &str, bytes: &[u8]) -> Option<Tunes> {
     let book = Tunebook::open(bytes, &Limits::USUAL).ok()?;
     if book.tunes().len() < 2 {
@@ -136,28 +143,25 @@ fn several_tunes(name: &str, bytes: &[u8]) -> Option<Tunes> {
 
 fn read_tune(tunes: &Tunes, tune: usize) -> Result<Opened, String> {
     let refused = |error: leverlane_formats::ImportError| format!("{}: {error}", tunes.name);
-    let imported = Tunebook::open(&tunes.bytes, &Limits::USUAL).and_then(|book| book.read(tune)).map_err(refused)?;
-    // A document keeps the one tune, with the fields that hold for all of the file.
-    let header = tunes.tunes.first().map_or(0, |(_, range)| range.start);
-    let range = tunes.tunes.get(tune).map_or(0..0, |(_, range)| range.clone());
-    let own = [tunes.bytes.get(..header), tunes.bytes.get(range)].into_iter().flatten().collect::<Vec<_>>().concat();
-    let origin = Origin::Dropped(tunes.name.clone());
-    let piece = Piece::new(origin, own.into(), imported, &HandRule::Usual);
+    let imported = import_one(&tunes.bytes, tune, &Limits::USUAL).map_err(refused)?;
+    let source = Source::Inside { name: tunes.name.clone(), bytes: tunes.bytes.to_vec(), tune };
+    let piece = Piece::new(Origin::Dropped(tunes.name.clone()), source, imported.into(), &HandRule::Usual);
     Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(Kept { is_safe: true, ..Kept::default() }) })
 }
 
 /// A piece and what was decided about it, from its document.
-fn of_document(document: documents::Piece, path: Option<PathBuf>, folder: &Path) -> Result<(Piece, Kept), String> {
-    let bytes = document.source.bytes(folder, Limits::USUAL.bytes).map_err(|error| error.to_string())?;
+///
+/// # Errors
+/// One line: music that can't be had or read.
+pub fn of_document(document: documents::Piece, path: Option<PathBuf>, folder: &Path) -> Result<(Piece, Kept), String> {
+    let music = document.open(folder, &Limits::USUAL).map_err(|error| error.to_string())?;
     let origin = match &document.source {
-        documents::Source::Inside { name, .. } => Origin::Dropped(name.clone()),
-        documents::Source::File { path, .. } => Origin::File(folder.join(path)),
-        _ => Origin::Dropped(document.title.clone()),
+        Source::Inside { bytes, .. } if bytes == demo::PIECE => Origin::Demo,
+        Source::Inside { name, .. } => Origin::Dropped(name.clone()),
+        Source::File { path, .. } => Origin::File(folder.join(path)),
+        Source::Passage { .. } | Source::Typed { .. } => Origin::Dropped(document.title.clone()),
     };
-    let bytes = bytes.ok_or_else(|| {
-        format!("{}: a passage that was typed; the window opens pieces with a score", origin.name(Words::default()))
-    })?;
-    let piece = read_piece(origin, &bytes)?;
+    let piece = Piece::new(origin, document.source, music, &document.hands);
     let wishes = Wishes {
         harp: document.harp,
         pace: document.pace,
@@ -177,8 +181,12 @@ fn of_document(document: documents::Piece, path: Option<PathBuf>, folder: &Path)
 pub fn read_piece(origin: Origin, bytes: &[u8]) -> Result<Piece, String> {
     // The demo opened as a file is the demo all the same, so that it finds its own harp.
     let origin = if bytes == demo::PIECE { Origin::Demo } else { origin };
+    let name = origin.name(Words::default());
     match import_score(bytes, &Limits::USUAL) {
-        Ok(imported) => Ok(Piece::new(origin, bytes.into(), imported, &HandRule::Usual)),
-        Err(error) => Err(format!("{}: {error}", origin.name(Words::default()))),
+        Ok(imported) => {
+            let source = Source::Inside { name, bytes: bytes.to_vec(), tune: 0 };
+            Ok(Piece::new(origin, source, imported.into(), &HandRule::Usual))
+        }
+        Err(error) => Err(format!("{name}: {error}")),
     }
 }

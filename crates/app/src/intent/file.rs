@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::Intent;
 use crate::effects::Opened;
-use crate::state::{Origin, Wishes};
+use crate::state::{Draft, Origin, Wishes};
 
 /// One thing asked about opening and saving.
 #[derive(Clone, Debug)]
@@ -25,6 +25,10 @@ pub enum FileIntent {
     },
     /// Open one tune of the file whose tunes are listed.
     OpenTune(usize),
+    /// What is written down from paper is this now.
+    ChangeDraft(Box<Draft>),
+    /// Open what is written down as a piece.
+    MakeDraft,
     /// Give up an opening that takes too long.
     GiveUp,
     /// An opening job is done, or one line says why not.

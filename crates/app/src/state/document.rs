@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use leverlane_core::plan::EndOfPiece;
-use leverlane_formats::documents::{self, DrillSettings, Source};
+use leverlane_formats::documents::{self, DrillSettings};
 
 use super::{State, Wishes};
 
@@ -30,7 +30,7 @@ impl State {
         let drill = DrillSettings { chunk: self.drill.size, tempo: self.drill.tempo, ..DrillSettings::default() };
         Some(documents::Piece {
             title: piece.title(self.words()),
-            source: Source::Inside { name: piece.origin.name(self.words()), bytes: piece.bytes.to_vec(), tune: 0 },
+            source: (*piece.source).clone(),
             harp,
             hands,
             tempo: goal,

@@ -1,6 +1,7 @@
 //! All that the window knows: the piece, the player's wishes, the plan made of both, and the drill.
 
 mod document;
+mod draft;
 mod drill;
 mod harp;
 mod history;
@@ -16,6 +17,7 @@ mod transport;
 mod wishes;
 
 pub use document::Document;
+pub use draft::{Draft, DraftFault, DraftWay};
 pub use drill::{Drill, Loop, Placed};
 pub use harp::HarpDesk;
 pub use history::History;
@@ -73,6 +75,8 @@ pub struct State {
     pub question: Option<Question>,
     /// What covers the place where she is.
     pub sheet: Option<Sheet>,
+    /// What is being written down from paper.
+    pub draft: Draft,
     /// What it would cost to make the selected flip elsewhere; none until it has been worked out.
     pub costs: Option<Costs>,
     /// Counts every change of piece, plan, loop or words, so that views know when to derive their models anew.

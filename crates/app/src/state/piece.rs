@@ -4,10 +4,11 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use leverlane_core::harp::Harp;
-use leverlane_core::plan::Plan;
+use leverlane_core::plan::{Plan, WantedFlip};
 use leverlane_core::score::{HandRule, Hands, Performance, PlayingOrder, Score};
 use leverlane_core::time::TempoMap;
-use leverlane_formats::{Imported, Warning};
+use leverlane_formats::Warning;
+use leverlane_formats::documents::{Music, Source};
 
 use super::Wishes;
 use crate::words::Words;
@@ -49,25 +50,27 @@ impl Origin {
 pub struct Piece {
     /// Where it came from.
     pub origin: Origin,
-    /// The file's content, as it goes into a piece document.
-    pub bytes: Arc<[u8]>,
+    /// Its music as it goes into a piece document.
+    pub source: Arc<Source>,
     /// The written music.
     pub score: Score,
     /// The order in which its bars are played.
     pub order: PlayingOrder,
     /// The piece as it is played once through.
     pub performance: Performance,
+    /// The flips of a bare passage; none for a piece with notes.
+    pub flips: Option<Vec<WantedFlip>>,
     /// What the reader had to leave out or bend.
     pub warnings: Vec<Warning>,
 }
 
 impl Piece {
     /// A piece of what a reader gave, hands given by a rule.
-    pub fn new(origin: Origin, bytes: Arc<[u8]>, imported: Imported, rule: &HandRule) -> Piece {
-        let Imported { score, order, warnings } = imported;
+    pub fn new(origin: Origin, source: Source, music: Music, rule: &HandRule) -> Piece {
+        let Music { score, order, warnings, flips } = music;
         let hands = Hands::assign(&score, rule);
         let performance = Performance::new(&score, &order, &hands);
-        Piece { origin, bytes, score, order, performance, warnings }
+        Piece { origin, source: Arc::new(source), score, order, performance, flips, warnings }
     }
 
     /// The same piece as the player wants it: its notes given to hands by her rule, and changed where she changes them.

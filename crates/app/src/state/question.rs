@@ -28,6 +28,8 @@ pub enum Next {
         /// The bytes.
         bytes: Arc<[u8]>,
     },
+    /// Open what is written down from paper.
+    MakeDraft,
     /// Close the window.
     Close,
 }

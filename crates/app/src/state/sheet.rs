@@ -10,6 +10,8 @@ pub enum Sheet {
     Help,
     /// Language, names of notes, colours, distance, movement, keys.
     Settings,
+    /// Writing a piece down from paper.
+    Paper,
     /// Everything that was read otherwise than it stands.
     Warnings,
     /// A file with several tunes, to choose from.

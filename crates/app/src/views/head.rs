@@ -50,6 +50,7 @@ fn more_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
                 ui.close();
             }
         };
+        entry(ui, words.text("more-paper"), "Ctrl N", Intent::Switch(Sheet::Paper));
         entry(ui, words.text("more-demo"), "Ctrl D", FileIntent::Open(Origin::Demo).into());
         if state.piece.is_some() {
             entry(ui, words.text("more-save-as"), "Ctrl Shift S", FileIntent::SaveAs.into());

@@ -10,6 +10,7 @@ pub mod harp;
 pub mod head;
 pub mod help;
 pub mod notice;
+mod paper;
 pub mod piece;
 mod question;
 pub mod score;
@@ -61,6 +62,7 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
         CentralPanel::default().frame(page).show(ui, |ui| match sheet {
             Sheet::Help => help::help_ui(state.words(), ui, &mut intents),
             Sheet::Settings => sheets::settings_ui(state, ui, &mut intents),
+            Sheet::Paper => paper::paper_ui(state, ui, &mut intents),
             Sheet::Warnings => sheets::warnings_ui(state, ui, &mut intents),
             Sheet::Tunes(tunes) => sheets::tunes_ui(state, tunes, ui, &mut intents),
         });

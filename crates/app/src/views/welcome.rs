@@ -3,7 +3,7 @@
 use eframe::egui::{RichText, Ui};
 
 use crate::intent::{FileIntent, Intent};
-use crate::state::{Origin, State};
+use crate::state::{Origin, Sheet, State};
 use crate::theme;
 use crate::widgets::{Weight, key_button_ui, muted};
 
@@ -24,6 +24,11 @@ pub fn welcome_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         let (open, spoken) = (words.text("welcome-open"), words.text("welcome-open-spoken"));
         if key_button_ui(ui, &open, "Ctrl O", &spoken, Weight::Main).clicked() {
             intents.push(FileIntent::Ask.into());
+        }
+        ui.add_space(theme::NEAR);
+        let paper = words.text("welcome-paper");
+        if key_button_ui(ui, &paper, "Ctrl N", &paper, Weight::Plain).clicked() {
+            intents.push(Intent::Switch(Sheet::Paper));
         }
         ui.add_space(theme::NEAR);
         let demo = words.text("welcome-demo");

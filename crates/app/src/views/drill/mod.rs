@@ -10,6 +10,7 @@ use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::intent::Intent;
 
+use crate::state::Distance;
 use crate::theme;
 use crate::views::Open;
 use crate::views::strip::{self, Scope};
@@ -30,6 +31,10 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
         .show(ui, |ui| controls::controls_ui(state, ui, intents));
     CentralPanel::default().frame(ground.inner_margin(Margin::symmetric(22, 4))).show(ui, |ui| {
         now::now_ui(state, piece, planned, ui);
+        if state.settings.distance == Distance::Far {
+            // The card has it all: from afar the strip could not be read.
+            return;
+        }
         ui.add_space(theme::NEAR);
         let room = ui.available_size();
         strip::strip_ui(open, Scope::Loop, &mut view.strip, room, ui, intents);

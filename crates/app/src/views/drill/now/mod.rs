@@ -7,7 +7,7 @@ pub use model::{Countdown, countdown};
 use eframe::egui::{Align2, Frame, Margin, Painter, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 use crate::names;
-use crate::state::{PassPlace, Piece, Planned, State};
+use crate::state::{Distance, PassPlace, Piece, Planned, State};
 use crate::theme::{self, Palette};
 use crate::views::setting::{SettingSizes, setting_ui};
 use crate::widgets::{FlipMark, MarkState, paint_flip_mark};
@@ -40,10 +40,32 @@ impl Sizes {
     }
 }
 
+/// The share of its size that a capital of the window's type is high (the font's own table: 645 of 1000).
+const CAPITAL: f32 = 0.645;
+
+impl Sizes {
+    /// For who sits a metre or more away, in a card so high: from 900 points up every word's capitals are at least 48
+    /// points high.
+    fn for_afar(height: f32) -> Sizes {
+        let scale = (height / 900.0).clamp(0.4, 1.6);
+        Sizes {
+            height,
+            mark: 190.0 * scale,
+            figure: 340.0 * scale,
+            words: 49.0 / CAPITAL * scale,
+            stroke_step: 60.0 * scale,
+        }
+    }
+}
+
 /// Draws the card.
 pub fn now_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
     let palette = theme::palette(ui);
-    let sizes = Sizes::for_height(ui.available_height());
+    let sizes = match state.settings.distance {
+        Distance::Near => Sizes::for_height(ui.available_height()),
+        // Its own margins come off.
+        Distance::Far => Sizes::for_afar(ui.available_height() - 30.0),
+    };
     Frame::NONE
         .fill(palette.card)
         .stroke(Stroke::new(1.0, palette.line))
