@@ -60,3 +60,28 @@ fn the_part_is_printed() {
     assert_eq!(answer["pages"], 2);
     assert!(answer["flips"].as_u64().unwrap() > 0);
 }
+
+/// A passage noted from paper, as the window saves it: no notes, a page with its bars all the same.
+#[test]
+fn a_passage_from_paper_is_printed() {
+    use leverlane_core::meter::Meter;
+    use leverlane_core::pitch::Key;
+    use leverlane_core::time::Tempo;
+    use leverlane_formats::documents::{HarpDocument, Piece, Source};
+    use leverlane_formats::paper::PaperSettings;
+
+    let folder = tempfile::tempdir().unwrap();
+    let (file, out) = (folder.path().join("passage.ron"), folder.path().join("passage.pdf"));
+    let harp = std::fs::read(demo("harps/34-strings.ron")).unwrap();
+    let settings = PaperSettings {
+        title: String::new(),
+        meter: Meter::common(),
+        tempo: Tempo::quarters(80.0).unwrap(),
+        key: Key::NATURAL,
+        bars: 12,
+    };
+    let source = Source::Passage { settings, flips: "bar 12 beat 4: C5 up".to_owned() };
+    Piece::new("From paper", source, HarpDocument::read(&harp).unwrap()).save(&file).unwrap();
+    let answer = leverlane(["sheet", "--json", file.to_str().unwrap(), "-o", out.to_str().unwrap()]).json();
+    assert_eq!((answer["pages"].as_u64(), answer["flips"].as_u64()), (Some(1), Some(1)));
+}
