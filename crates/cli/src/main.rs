@@ -20,6 +20,7 @@ mod passage;
 mod piece;
 mod plan;
 mod planned;
+mod programme;
 mod recording;
 mod refusal;
 mod score_choice;
@@ -68,6 +69,8 @@ enum Command {
     Plan(plan::Arguments),
     /// Print the part with its flips as a PDF file, the levers to set at its head.
     Sheet(sheet::Arguments),
+    /// Order pieces for playing in a row, and show which levers and strings to set between them.
+    Programme(programme::Arguments),
     /// Write the sound of a drill to a WAV file: count-in, click, cue tones on the flip beats, and the notes.
     Sound(sound::Arguments),
     /// List the tunes of a file of ABC.
@@ -91,6 +94,7 @@ fn main() -> ExitCode {
         Command::Piece(arguments) => piece::run(arguments, &mut output),
         Command::Plan(arguments) => plan::run(arguments, &mut output),
         Command::Sheet(arguments) => sheet::run(arguments, &mut output),
+        Command::Programme(arguments) => programme::run(arguments, &mut output),
         Command::Sound(arguments) => sound::run(arguments, &mut output),
         Command::Tunes(arguments) => tunes::run(arguments, &mut output),
         Command::Tunings(arguments) => tunings::run(arguments, &mut output),

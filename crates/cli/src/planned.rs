@@ -98,6 +98,11 @@ pub struct ToPlan {
 }
 
 impl ToPlan {
+    /// The score's title; empty where it has none.
+    pub fn title(&self) -> &str {
+        self.score.title()
+    }
+
     /// What to ask the planner.
     pub fn request(&self, ending: EndOfPiece) -> Request<'_> {
         let ToPlan { performance, harp, tempo, pace, edits, .. } = self;

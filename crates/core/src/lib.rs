@@ -13,6 +13,7 @@ pub mod harp;
 pub mod meter;
 pub mod pitch;
 pub mod plan;
+pub mod programme;
 pub mod score;
 pub mod time;
 pub mod verdict;

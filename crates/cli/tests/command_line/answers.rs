@@ -47,6 +47,25 @@ fn the_fields_of_the_answers() {
     assert_eq!(keys(&planned["totals"]), sorted(["unplayable", "rushed", "flips", "respelled", "comfort"]));
 }
 
+/// Both demo pieces in one harp's programme: each once, and what is set between them counted.
+#[test]
+fn a_programme_of_two_pieces() {
+    let pieces = ["greensleeves.musicxml", "auld-lang-syne.musicxml"].map(demo);
+    let files = pieces.each_ref().map(|piece| piece.to_str().unwrap());
+    let ask = |more: &[&str]| -> Value {
+        let arguments = ["programme", "--json"].into_iter().chain(files).chain(more.iter().copied());
+        serde_json::from_str(&leverlane(arguments).text()).unwrap()
+    };
+    let (best, kept) = (ask(&[]), ask(&["--keep"]));
+    let order = best["order"].as_array().unwrap();
+    assert_eq!(order.len(), 2);
+    assert_eq!(best["best_possible"], true);
+    assert_eq!(best["moved"].as_u64().unwrap(), order[1]["set"].as_array().unwrap().len() as u64);
+    assert!(best["moved"].as_u64() <= kept["moved"].as_u64());
+    assert_eq!(kept["order"][0]["title"], "Greensleeves");
+    assert_eq!(best["retuned"], 0);
+}
+
 /// Every usual tuning once, best first by the order of the totals.
 #[test]
 fn tunings_are_ranked() {
