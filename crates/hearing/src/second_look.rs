@@ -11,7 +11,7 @@ use crate::attack::AttackTime;
 use crate::clock::{SampleIndex, SampleRate};
 use crate::growth::Growth;
 use crate::partial_rise::PartialRise;
-use crate::recent::Excerpt;
+use crate::recent::{Excerpt, Sound};
 
 /// Attacks this near belong to one moment.
 const TOGETHER: Seconds = Seconds::new(0.060);
@@ -31,6 +31,12 @@ const STEP_CENTS: f64 = 5.0;
 const BESIDE_CENTS: f64 = 45.0;
 /// How far the steepest rise is looked for where no attack was found.
 const STEP: Seconds = Seconds::new(0.004);
+/// How far from an attack a note's own beginning is looked for.
+const AROUND: Seconds = Seconds::new(0.045);
+/// A note whose partials rise most steeply further from the attack than this may have a beginning of its own,
+const OWN_ATTACK: Seconds = Seconds::new(0.014);
+/// and has one where they rise at the attack by less than this share of it.
+const OWN_RISE: f64 = 0.5;
 /// By how many decades a note's partials rise where it begins.
 const LEAST_RISE: f64 = 0.04;
 
@@ -128,12 +134,26 @@ impl SecondLook {
             }
         }
         let (_, place, reading) = best.or_else(|| self.without_attack(sound, attacks, wanted, index))?;
+        let place = self.own_beginning(sound, place, note.open.raised_by(Cents::new(reading.raise)).get());
         Some(FoundNote {
             at: SampleIndex::new(place.max(0) as u64),
             raise: Cents::new(reading.raise),
             certainty: (reading.share / (2.0 * LEAST)).clamp(0.0, 1.0),
             pitch_certainty: reading.margin,
         })
+    }
+
+    /// A note of a rolled chord may begin at an attack of its own that the first look did not tell from its neighbours'.
+    fn own_beginning(&mut self, sound: Excerpt<'_>, place: i64, hertz: f64) -> i64 {
+        let around = self.rate.samples_in(AROUND) as i64;
+        let moments = (place - around..=place + around).step_by(self.rate.samples_in(STEP).max(1));
+        let rises = moments.map(|moment| (self.rise.at(&sound, moment, hertz), moment));
+        let Some((rise, rough)) = rises.max_by(|a, b| a.0.total_cmp(&b.0)) else { return place };
+        let own = (rough - place).abs() > self.rate.samples_in(OWN_ATTACK) as i64;
+        if own && self.rise.at(&sound, place, hertz) < OWN_RISE * rise {
+            return self.attack.near(rough, i64::MIN / 2, |from, stretch| sound.copy(from, stretch));
+        }
+        place
     }
 
     /// Where no attack was found near: the steepest rise of the note's own partials.
@@ -153,9 +173,7 @@ impl SecondLook {
         if rise < 2.0 * LEAST_RISE {
             return None;
         }
-        let place = self.attack.near(rough, i64::MIN / 2, |from, stretch| {
-            crate::recent::Sound::copy(&sound, from, stretch);
-        });
+        let place = self.attack.near(rough, i64::MIN / 2, |from, stretch| sound.copy(from, stretch));
         let reading = self.read(sound, attacks, wanted, index, place);
         (reading.share >= LEAST).then_some((reading.share, place, reading))
     }

@@ -1,0 +1,48 @@
+//! The table of hearing: what is heard of recordings with known truth, beside what it is meant to reach.
+//!
+//! Every fourth recording was never listened to while hearing was made. With `LEVERLANE_PYTHON` (mir_eval, librosa) and
+//! the program aubioonset, their onset detectors are measured on those too, by mir_eval's rules, and ours by the same.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout, reason = "a measurement speaks and stops")]
+
+mod figures;
+mod long;
+mod onsets;
+mod passes;
+mod strings;
+
+use std::collections::BTreeSet;
+
+use leverlane_tests::harp_recordings::{Bank, Kind, Passage};
+
+/// So many passages of each kind.
+const OF_EACH_KIND: u64 = 100;
+
+fn main() {
+    let wanted = std::env::args().nth(1).filter(|argument| !argument.starts_with("--")).unwrap_or_default();
+    let of_each = std::env::var("LEVERLANE_PASSAGES").ok().and_then(|n| n.parse().ok()).unwrap_or(OF_EACH_KIND);
+    let passages: Vec<(u64, Passage)> =
+        Kind::ALL.into_iter().flat_map(|kind| (0..of_each).map(move |seed| (seed, Passage::new(kind, seed)))).collect();
+    let drills: Vec<passes::Drill> = (0..10 * of_each).map(passes::Drill::new).collect();
+    let mut kinds: BTreeSet<_> = passages.iter().flat_map(|(_, passage)| passage.kinds()).collect();
+    kinds.extend(drills.iter().flat_map(passes::Drill::kinds));
+    kinds.extend(strings::kinds());
+    let bank = match Bank::render(&kinds) {
+        Ok(bank) => bank,
+        Err(reason) => return println!("nothing to listen to: {reason}"),
+    };
+    let mut table = figures::Table::default();
+    let all = wanted.is_empty();
+    if all || wanted == "onsets" {
+        onsets::measure(&passages, &bank, &mut table);
+    }
+    if all || wanted == "strings" {
+        strings::measure(&bank, &mut table);
+    }
+    if all || wanted == "passes" {
+        passes::measure(&drills, &bank, &mut table);
+    }
+    if all || wanted == "long" {
+        long::measure(&passages, &bank, &mut table);
+    }
+    table.print();
+}

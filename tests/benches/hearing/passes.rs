@@ -1,0 +1,232 @@
+//! Passes of a drill around a flip, against what was truly played.
+
+use std::collections::BTreeSet;
+
+use leverlane_core::harp::{Harp, LeverState, Preset, StringNumber, Tuning};
+use leverlane_core::pitch::{Hertz, MidiNote};
+use leverlane_core::plan::PaceLevel;
+use leverlane_core::score::Hand;
+use leverlane_core::time::{Seconds, Ticks};
+use leverlane_core::verdict::{
+    ExpectedFlip, ExpectedNote, ExpectedPass, FlipOutcome, Freedom, HeardNote, LeverHeard, NoteOutcome, Thresholds, judge,
+};
+use leverlane_hearing::{Excerpt, FirstLook, Heard, Listener, PassEar, SampleIndex, SampleRate};
+use leverlane_tests::harp_recordings::room::in_a_room;
+use leverlane_tests::harp_recordings::{Bank, Chance, Kind, Passage, PluckKind, RATE};
+
+use crate::figures::Target::{AtLeast, AtMost};
+use crate::figures::{Table, quantile, share};
+
+/// What became of the flip.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Played {
+    Clean,
+    Half,
+    Missed,
+    Hesitated,
+    Unheard,
+}
+
+/// One pass: what was written, and what was played.
+pub struct Drill {
+    seed: u64,
+    written: Vec<(f64, u8)>,
+    played: Passage,
+    telling: usize,
+    outcome: Played,
+    waited: f64,
+    cents: u8,
+}
+
+impl Drill {
+    pub fn new(seed: u64) -> Drill {
+        let mut chance = Chance::seeded(seed ^ 0xd211);
+        let kind = [Kind::Line, Kind::TwoHands][chance.below(2)];
+        let passage = Passage::new(kind, 10_000 + seed);
+        let beat = 60.0 / passage.bpm;
+        // The written times: to the nearest half beat.
+        let nearest = |time: f64| 0.4 + ((time - 0.4) / (beat / 2.0)).round() * beat / 2.0;
+        let mut written: Vec<(f64, u8)> = passage.notes.iter().map(|n| (nearest(n.time()), n.kind.open)).collect();
+        written.dedup();
+        written.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        written.dedup();
+        written.truncate(24);
+        // The flip is told by a note in the second half.
+        let telling = written.len() / 2 + chance.below(written.len() / 4);
+        let outcome = [Played::Clean, Played::Half, Played::Missed, Played::Hesitated, Played::Unheard][chance.below(5)];
+        let waited = if outcome == Played::Hesitated { chance.between(0.25, 0.5) } else { 0.0 };
+        let cents = match outcome {
+            Played::Half => 30 + 10 * chance.below(5) as u8,
+            Played::Missed => 0,
+            _ => 100,
+        };
+        let flipped = written[telling].1;
+        let mut plucks = Vec::new();
+        for (index, &(at, open)) in written.iter().enumerate() {
+            let later = index >= telling && at >= written[telling].0;
+            if outcome == Played::Unheard && index == telling {
+                continue;
+            }
+            let raised = if open == flipped && later { cents } else { 0 };
+            let time = at + chance.normal(0.01) + if later { waited } else { 0.0 };
+            plucks.push((time, PluckKind { open, cents: raised, velocity: [70, 90, 110][chance.below(3)] }));
+        }
+        let played = Passage::of(kind, passage.bpm, plucks);
+        Drill { seed, written, played, telling, outcome, waited, cents }
+    }
+
+    pub fn kinds(&self) -> BTreeSet<PluckKind> {
+        self.played.kinds()
+    }
+
+    fn expected(&self, harp: &Harp) -> ExpectedPass {
+        let string = |open: u8| {
+            let midi = MidiNote::new(open).unwrap();
+            harp.numbered().find(|(_, string)| string.open.midi() == midi).map(|(number, _)| number)
+        };
+        let (flip_note, flipped) = self.written[self.telling];
+        let note = |(index, &(at, open)): (usize, &(f64, u8))| {
+            let raised = open == flipped && index >= self.telling;
+            let midi = |semitones: u8| MidiNote::new(open + semitones).unwrap();
+            let chord = self.written.iter().position(|other| other.0 == at).unwrap();
+            ExpectedNote {
+                at: Seconds::new(at),
+                note: midi(u8::from(raised)),
+                other_state: Some(midi(u8::from(!raised))),
+                string: string(open),
+                hand: if open < 60 { Hand::Left } else { Hand::Right },
+                freedom: Freedom::Strict,
+                chord,
+                pluck: index,
+                played_bar: 0,
+                onset: Ticks::ZERO,
+            }
+        };
+        let beat = Seconds::new(60.0 / self.played.bpm);
+        let flip = ExpectedFlip {
+            at: Seconds::new(flip_note - beat.get() / 2.0),
+            string: string(flipped).unwrap_or(StringNumber::new(1).unwrap()),
+            to: LeverState::Up,
+            open: harp.strings().iter().find(|s| s.open.midi().get() == flipped).unwrap().open,
+            told_by: Some(self.telling),
+            beat,
+        };
+        ExpectedPass { notes: self.written.iter().enumerate().map(note).collect(), flips: vec![flip], beat }
+    }
+}
+
+#[derive(Default)]
+struct Tally {
+    notes: usize,
+    found: usize,
+    falsely: usize,
+    states: usize,
+    right: usize,
+    unsure: usize,
+    halves: usize,
+    halves_wrong: usize,
+    passes: usize,
+    verdicts: usize,
+    waiting: Vec<f64>,
+}
+
+pub fn measure(drills: &[Drill], bank: &Bank, table: &mut Table) {
+    let harp = Preset::with_strings(40).unwrap().tuned(Tuning::C);
+    for kind in [Kind::Line, Kind::TwoHands] {
+        for (place, room) in ["dry", "room"].into_iter().enumerate() {
+            let mut tally = Tally::default();
+            // Half of the passes are heard dry, half in a room.
+            let own = drills.iter().filter(|d| d.played.kind == kind && d.seed % 2 == place as u64);
+            own.for_each(|drill| one(drill, bank, &harp, place == 1, &mut tally));
+            let name = |what: &str| format!("drill, {}, {room}: {what}", kind.name());
+            table.add(name("expected notes found"), share(tally.found, tally.notes), AtLeast(0.985));
+            table.add(name("false notes per expected note"), share(tally.falsely, tally.notes), AtMost(0.01));
+            table.add(name("lever state right"), share(tally.right, tally.states), AtLeast(if kind == Kind::Line { 0.995 } else { 0.985 }));
+            table.add(name("lever state unsure"), share(tally.unsure, tally.states), AtMost(0.03));
+            table.add(name("half-way called up or open"), share(tally.halves_wrong, tally.halves), AtMost(0.005));
+            let most = if kind == Kind::Line { 10.0 } else { 18.0 };
+            table.add(name("hesitation: error in ms, p95"), 1e3 * quantile(&tally.waiting, 0.95), AtMost(most));
+            table.add(name("verdict of the pass right"), share(tally.verdicts, tally.passes), AtLeast(0.97));
+        }
+    }
+}
+
+fn one(drill: &Drill, bank: &Bank, harp: &Harp, in_room: bool, tally: &mut Tally) {
+    let rate = SampleRate::new(RATE).unwrap();
+    let dry = drill.played.sound(bank);
+    let sound = if in_room { in_a_room(&dry, drill.seed) } else { dry };
+    let expected = drill.expected(harp);
+    let likely: Vec<Hertz> = expected
+        .notes
+        .iter()
+        .flat_map(|note| [Some(note.note), note.other_state])
+        .flatten()
+        .map(|note| Hertz::of_note(note, Hertz::A4))
+        .collect();
+    let (mut attacks, mut notes): (Vec<SampleIndex>, Vec<HeardNote>) = (Vec::new(), Vec::new());
+    let mut listener = Listener::new(rate, &likely);
+    let mut tell = |heard: Heard| match heard {
+        Heard::Onset(onset) => attacks.push(onset.at),
+        Heard::Note(note) => notes.push(HeardNote {
+            at: rate.time_of(note.at),
+            note: note.note,
+            cents: note.cents,
+            certainty: note.certainty,
+        }),
+    };
+    listener.listen(&sound, &mut tell);
+    listener.finish(&mut tell);
+    let excerpt = Excerpt { starts: SampleIndex::new(0), samples: &sound };
+    let first = FirstLook { notes: &notes, attacks: &attacks };
+    let evidence = PassEar::new(rate).evidence(&expected, harp, Seconds::ZERO, first, excerpt);
+    let thresholds = Thresholds::of_level(PaceLevel::Fluent);
+    let verdict = judge(&expected, &evidence, &thresholds);
+
+    for (index, note) in verdict.notes.iter().enumerate() {
+        let unplayed = drill.outcome == Played::Unheard && index == drill.telling;
+        let heard = matches!(note.outcome, NoteOutcome::Hit | NoteOutcome::WrongLever);
+        tally.notes += usize::from(!unplayed);
+        tally.found += usize::from(heard && !unplayed);
+        tally.falsely += usize::from(heard && unplayed);
+    }
+    tally.falsely += verdict.extra.len();
+    for lever in &evidence.levers {
+        let open = harp.string(lever.string).map(|string| string.open.midi().get());
+        let near = drill.played.notes.iter().filter(|note| Some(note.kind.open) == open);
+        let truth = near.min_by(|a, b| {
+            (a.time() - lever.at.get()).abs().total_cmp(&(b.time() - lever.at.get()).abs())
+        });
+        let Some(truth) = truth.filter(|truth| (truth.time() - lever.at.get()).abs() < 0.05) else { continue };
+        let half = !matches!(truth.kind.cents, 0 | 100);
+        tally.states += 1;
+        tally.unsure += usize::from(lever.state == LeverHeard::Unsure);
+        tally.halves += usize::from(half);
+        tally.halves_wrong += usize::from(half && matches!(lever.state, LeverHeard::Open | LeverHeard::Up));
+        tally.right += usize::from(match lever.state {
+            LeverHeard::Open => truth.kind.cents == 0,
+            LeverHeard::Up => truth.kind.cents == 100,
+            LeverHeard::Half(_) | LeverHeard::Unsure => half || lever.state == LeverHeard::Unsure,
+        });
+    }
+    let flip = &verdict.flips[0];
+    let limit = thresholds.hesitation(expected.flips[0].beat);
+    let waited = flip.hesitation.is_some_and(|hesitation| hesitation.longer_by.get() > limit.get());
+    let outcome = match drill.outcome {
+        Played::Clean | Played::Hesitated => FlipOutcome::Clean,
+        Played::Half => FlipOutcome::Half,
+        Played::Missed => FlipOutcome::Missed,
+        Played::Unheard => FlipOutcome::Unheard,
+    };
+    tally.passes += 1;
+    let right = flip.outcome == outcome && waited == (drill.outcome == Played::Hesitated);
+    tally.verdicts += usize::from(right);
+    if let Some(hesitation) = flip.hesitation {
+        tally.waiting.push((hesitation.longer_by.get() - drill.waited).abs());
+    }
+    if std::env::var("LEVERLANE_SHOW").is_ok() && !right {
+        println!(
+            "{} {:?} ({} cents, waited {:.2}) judged {:?}, waited {:?}, steady {:?}",
+            drill.seed, drill.outcome, drill.cents, drill.waited, flip.outcome, flip.hesitation.map(|h| h.longer_by.get()), verdict.steady
+        );
+    }
+}

@@ -1,0 +1,80 @@
+//! Pitches of known strings and lever intervals.
+//!
+//! The truth of an interval is the bend of one key within its own sample, which fluidsynth makes; that of a pitch is a
+//! synthetic stiff string's.
+
+use std::collections::BTreeSet;
+use std::f64::consts::TAU;
+
+use leverlane_core::pitch::{Cents, Hertz, MidiNote};
+use leverlane_core::time::Seconds;
+use leverlane_hearing::{Excerpt, PitchReader, SampleIndex, SampleRate};
+use leverlane_tests::harp_recordings::{Bank, Chance, PluckKind, RATE};
+
+use crate::figures::Target::AtMost;
+use crate::figures::{Table, quantile};
+
+const VELOCITIES: [u8; 3] = [70, 90, 110];
+const RAISES: [u8; 4] = [93, 97, 100, 104];
+
+/// The strings of an octave in every register, C3 to C6, each open and raised by several amounts.
+fn strings() -> impl Iterator<Item = u8> {
+    (48..=84).step_by(3)
+}
+
+pub fn kinds() -> BTreeSet<PluckKind> {
+    let all = strings().flat_map(|open| VELOCITIES.map(|velocity| (open, velocity)));
+    all.flat_map(|(open, velocity)| {
+        [0].into_iter().chain(RAISES).map(move |cents| PluckKind { open, cents, velocity })
+    })
+    .collect()
+}
+
+pub fn measure(bank: &Bank, table: &mut Table) {
+    let rate = SampleRate::new(RATE).unwrap();
+    let mut reader = PitchReader::new(rate, Seconds::new(0.372));
+    let mut read = |samples: &[f32], about: Hertz| {
+        let between = (about.raised_by(Cents::new(-70.0)), about.raised_by(Cents::new(70.0)));
+        let sound = Excerpt { starts: SampleIndex::new(0), samples };
+        reader.read(sound, SampleIndex::new(2_646), between).unwrap().hertz
+    };
+    let mut intervals = Vec::new();
+    for open in strings() {
+        let about = Hertz::of_note(MidiNote::new(open).unwrap(), Hertz::A4);
+        for raise in RAISES {
+            let mut of_three = |cents: u8| {
+                let about = about.raised_by(Cents::new(f64::from(cents)));
+                let pitches = VELOCITIES.map(|velocity| read(bank.pluck(PluckKind { open, cents, velocity }), about));
+                Hertz::new(quantile(&pitches.map(Hertz::get), 0.5)).unwrap()
+            };
+            let interval = of_three(raise).above(of_three(0)).get();
+            intervals.push((interval - f64::from(raise)).abs());
+        }
+    }
+    table.add("lever interval, three plucks: error in cents, p95", quantile(&intervals, 0.95), AtMost(2.0));
+    let mut errors = Vec::new();
+    let mut chance = Chance::seeded(6);
+    for _ in 0..300 {
+        let open = Hertz::of_note(MidiNote::new(48 + chance.below(40) as u8).unwrap(), Hertz::A4);
+        let f0 = open.raised_by(Cents::new(chance.between(-50.0, 50.0))).get();
+        let stiffness = chance.between(0.5e-4, 2.2e-4);
+        let partials: Vec<(f64, f64, f64)> = (1..=10)
+            .map(f64::from)
+            .map(|k| (k * f0 * (1.0 + stiffness * k * k).sqrt(), chance.between(0.2, 1.0) / k, chance.share() * TAU))
+            .collect();
+        let noise: Vec<f64> = (0..22_050).map(|_| chance.normal(0.001)).collect();
+        let samples: Vec<f32> = (0..22_050)
+            .map(|n| {
+                let time = f64::from(n) / f64::from(RATE);
+                let fade = |hertz: f64| (-time * (1.0 + hertz / 400.0)).exp();
+                let sum: f64 =
+                    partials.iter().map(|(hertz, a, phase)| a * fade(*hertz) * (TAU * hertz * time + phase).sin()).sum();
+                (0.1 * sum + noise[n as usize]) as f32
+            })
+            .collect();
+        let truth = Hertz::new(f0 * (1.0 + stiffness).sqrt()).unwrap();
+        errors.push(read(&samples, open).above(truth).get().abs());
+    }
+    table.add("pitch from C3 up, 372 ms: error in cents, median", quantile(&errors, 0.5), AtMost(0.5));
+    table.add("pitch from C3 up, 372 ms: error in cents, p95", quantile(&errors, 0.95), AtMost(3.0));
+}
