@@ -2,3 +2,4 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stderr)]
 
 mod onsets;
+mod passes;

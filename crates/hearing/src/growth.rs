@@ -13,6 +13,8 @@ const STRETCHES: [Seconds; 3] = [Seconds::new(0.186), Seconds::new(0.093), Secon
 const AROUND_ATTACK: Seconds = Seconds::new(0.002);
 /// How much louder than before a frequency must be to count as new: what rings on fluctuates.
 const RINGING_ON: f32 = 1.25;
+/// How much what sounds on counts beside what is new (−9 dB).
+const SOUNDING_ON: f32 = 0.35;
 /// Nothing above this is looked at: a harp's partials are weak there.
 const HIGHEST_HZ: f64 = 6_000.0;
 
@@ -63,6 +65,13 @@ impl Growth {
     /// What is new, by bins.
     pub(crate) fn grown(&self) -> &[f32] {
         &self.grown
+    }
+
+    /// What is new, and a part of what was there before and sounds on: a string that rings and is plucked again adds
+    /// little, and yet it sounds.
+    pub(crate) fn sounding(&self, bin: usize) -> f32 {
+        let (grown, after) = (self.grown.get(bin), self.after.get(bin));
+        grown.copied().unwrap_or(0.0).max(SOUNDING_ON * after.copied().unwrap_or(0.0))
     }
 
     /// Hertz from one bin to the next.

@@ -15,6 +15,9 @@ const LOOK_EVERY: u64 = 256;
 /// How much silence after the end lets everything be told.
 const RING_OUT: Seconds = Seconds::new(0.5);
 
+/// How long before the end of the sound nothing counts as an attack any more.
+const CRACK: Seconds = Seconds::new(0.03);
+
 /// Something that was heard.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Heard {
@@ -63,20 +66,24 @@ impl Listener {
     /// Onsets come in order of time, and so do notes.
     pub fn listen(&mut self, samples: &[f32], mut tell: impl FnMut(Heard)) {
         for &sample in samples {
-            self.take(sample, &mut tell);
+            self.take(sample, u64::MAX, &mut tell);
         }
     }
 
     /// Tells what is still to be told when no more sound comes. Afterwards half a second of silence has been heard.
     pub fn finish(&mut self, mut tell: impl FnMut(Heard)) {
+        // Strings cut off in their ringing crack; that is no pluck.
+        let until = self.sound.count().saturating_sub(self.rate.samples_in(CRACK) as u64);
         for _ in 0..self.rate.samples_in(RING_OUT) {
-            self.take(0.0, &mut tell);
+            self.take(0.0, until, &mut tell);
         }
     }
 
-    fn take(&mut self, sample: f32, tell: &mut impl FnMut(Heard)) {
+    /// Takes a sample. Attacks from `until` on are not told.
+    fn take(&mut self, sample: f32, until: u64, tell: &mut impl FnMut(Heard)) {
         self.sound.push(if sample.is_finite() { sample } else { 0.0 });
-        if let Some(onset) = self.onsets.advance(&self.sound) {
+        let onset = self.onsets.advance(&self.sound);
+        if let Some(onset) = onset.filter(|onset| onset.at.get() < until) {
             self.moments.push(onset);
             tell(Heard::Onset(onset));
         }

@@ -14,11 +14,17 @@ use crate::second_look::{FittedLever, FoundNote, SecondLook, WantedNote};
 use crate::string_pitch::PitchReader;
 
 /// How far from its own time a note is looked for that the first look had heard, and one that it had not.
-const WITHIN: (Seconds, Seconds) = (Seconds::new(0.07), Seconds::new(0.12));
+const WITHIN: (Seconds, Seconds) = (Seconds::new(0.09), Seconds::new(0.14));
+/// A note of the first look that is less certain tells nothing about the player's time.
+const TRUSTED: f64 = 0.35;
 /// What sounds within this of a wanted note may be a partial of it.
 const BESIDE: f64 = 0.1;
 /// From this certainty on a note that nobody wanted is told although wanted ones were plucked with it.
 const CERTAIN: f64 = 0.9;
+/// From this on one that nothing wanted was plucked with;
+const ALONE: f64 = 0.9;
+/// but what may be a partial of a string that has been ringing for less than this must be as certain as among others.
+const RINGS: f64 = 3.0;
 /// Raised by less than this a string is open, within this of a semitone it is up (the lever's own error included).
 const STATE_CENTS: f64 = 22.0;
 /// Beyond this from either state a lever stands half-way.
@@ -91,7 +97,8 @@ impl PassEar {
     /// The expected notes, each about when the player must have played it: as far from its time as the notes around it
     /// that the first look had heard.
     fn wanted(&self, expected: &ExpectedPass, harp: &Harp, starts: Seconds, guessed: &[HeardNote]) -> Vec<WantedNote> {
-        let evidence = Evidence { ear: Ear::Exact, heard: guessed.to_vec(), ..Evidence::default() };
+        let trusted: Vec<HeardNote> = guessed.iter().filter(|guess| guess.certainty >= TRUSTED).copied().collect();
+        let evidence = Evidence { ear: Ear::Exact, heard: trusted, ..Evidence::default() };
         let verdict = judge(expected, &evidence, &Thresholds::of_level(PaceLevel::Fluent));
         let errors: Vec<Option<f64>> = verdict.notes.iter().map(|note| note.error.map(Seconds::get)).collect();
         let notes = expected.notes.iter().enumerate();
@@ -189,7 +196,11 @@ fn unwanted(guessed: &[HeardNote], found: &[HeardNote]) -> Vec<HeardNote> {
         let beside = found.iter().filter(|found| (found.at - guess.at).get().abs() < BESIDE);
         let mut company = beside.peekable();
         if company.peek().is_none() {
-            return true;
+            let rings = |found: &HeardNote| {
+                let since = (guess.at - found.at).get();
+                (0.0..RINGS).contains(&since) && related(guess.pitch().get(), found.pitch().get())
+            };
+            return guess.certainty >= if found.iter().any(rings) { CERTAIN } else { ALONE };
         }
         guess.certainty >= CERTAIN && company.all(|found| !related(guess.pitch().get(), found.pitch().get()))
     };

@@ -24,7 +24,7 @@ const SHARED: f64 = 0.15;
 /// New sound this much fainter than the loudest new sound of the moment counts as none (−36 dB).
 const FAINTEST_DB: f64 = 36.0;
 /// A note must have so much of its partials' weight.
-const LEAST: f64 = 0.15;
+const LEAST: f64 = 0.08;
 /// Pitches are tried so many cents apart.
 const STEP_CENTS: f64 = 5.0;
 /// How far beside its two states a string's pitch is looked for.
@@ -37,8 +37,10 @@ const AROUND: Seconds = Seconds::new(0.045);
 const OWN_ATTACK: Seconds = Seconds::new(0.014);
 /// and has one where they rise at the attack by less than this share of it.
 const OWN_RISE: f64 = 0.5;
-/// By how many decades a note's partials rise where it begins.
-const LEAST_RISE: f64 = 0.04;
+/// By how many decades a note's partials rise where no attack was found.
+const UNATTACKED_RISE: f64 = 0.08;
+/// The same at an attack: they need only not fall.
+const LEAST_RISE: f64 = 0.0;
 
 /// A note that should have been plucked.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -170,7 +172,7 @@ impl SecondLook {
         let moments = (at - within..=at + within).step_by(self.rate.samples_in(STEP).max(1));
         let rises = moments.map(|moment| (self.rise.at(&sound, moment, hertz), moment));
         let (rise, rough) = rises.max_by(|a, b| a.0.total_cmp(&b.0))?;
-        if rise < 2.0 * LEAST_RISE {
+        if rise < UNATTACKED_RISE {
             return None;
         }
         let place = self.attack.near(rough, i64::MIN / 2, |from, stretch| sound.copy(from, stretch));
@@ -199,7 +201,7 @@ impl SecondLook {
             .filter(|other| other.at.get().abs_diff(note.at.get()) <= company && other.open != note.open)
             .map(|other| other.open.raised_by(other.raise).get())
             .collect();
-        let loudest = self.growth.grown().iter().copied().fold(1e-6, f32::max);
+        let loudest = (0..self.growth.bins()).map(|bin| self.growth.sounding(bin)).fold(1e-6, f32::max);
         let highest = match note.lever {
             FittedLever::Fitted => 100.0,
             FittedLever::None => 0.0,
@@ -229,16 +231,13 @@ impl SecondLook {
             let number = partial as f64;
             let frequency = hertz * number * (1.0 + 1e-4 * number * number).sqrt();
             let place = frequency / width;
-            let bin = place.round() as usize;
-            let Some(around) = self.growth.grown().get(bin.saturating_sub(1)..bin + 2) else { break };
-            // Read between the bins, so that a pitch beside the partial counts less.
-            let share = place - place.floor();
             let low = place.floor() as usize;
-            let value = self
-                .growth
-                .grown()
-                .get(low..low + 2)
-                .map_or(around[1], |pair| pair[0] * (1.0 - share as f32) + pair[1] * share as f32);
+            if low + 1 >= self.growth.bins() {
+                break;
+            }
+            // Read between the bins, so that a pitch beside the partial counts less.
+            let between = (place - place.floor()) as f32;
+            let value = self.growth.sounding(low) * (1.0 - between) + self.growth.sounding(low + 1) * between;
             let level = 20.0 * f64::from(value.max(1e-9) / loudest).log10();
             let shared = others.iter().any(|other| {
                 let nearest = (frequency / other).round().max(1.0);

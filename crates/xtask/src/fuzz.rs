@@ -12,13 +12,14 @@ use crate::process::{cargo, run as run_command, succeeds};
 use crate::workspace;
 
 /// The targets, and where scores of ours are that they begin from, beside their own seeds.
-const TARGETS: [(&str, &[&str]); 6] = [
+const TARGETS: [(&str, &[&str]); 7] = [
     ("musicxml", &["tests/golden/musicxml", "demo"]),
     ("mxl", &[]),
     ("abc", &["tests/golden/abc"]),
     ("midi", &[]),
     ("documents", &["demo/harps"]),
     ("paper", &[]),
+    ("wav", &[]),
 ];
 
 /// Memory that no input may take, in MB.

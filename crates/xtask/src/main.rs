@@ -7,6 +7,7 @@
 mod bench;
 mod conformance;
 mod fuzz;
+mod hearing;
 mod lint;
 mod notices;
 mod package;
@@ -64,6 +65,12 @@ const COMMANDS: [Command; 9] = [
         takes: "[TARGET] [--minutes N]",
         does: "try the readers on broken bytes, ten minutes each",
         run: fuzz::run,
+    },
+    Command {
+        name: "hearing",
+        takes: "[onsets | strings | passes | long]",
+        does: "measure hearing on recordings with known truth, beside other onset detectors",
+        run: hearing::run,
     },
     Command {
         name: "notices",

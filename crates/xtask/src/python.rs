@@ -12,6 +12,9 @@ use crate::{process::program, workspace};
 const READERS: [&str; 6] =
     ["music21==10.5.1", "mido==1.3.3", "numpy==2.4.6", "scipy==1.17.1", "mir_eval==0.8.2", "ortools==9.15.6755"];
 
+/// An onset detector to compare with.
+const LIBROSA: &str = "librosa==0.11.0";
+
 /// Where the readers can be run, or why they can't.
 pub enum Python {
     /// The interpreter that has them.
@@ -36,6 +39,19 @@ impl Python {
             Ok(()) => Python::Ready(interpreter),
             Err(error) => Python::Missing(format!("{error:#}")),
         })
+    }
+
+    /// Sees to it that librosa is there too, which only the measurement of hearing compares with.
+    ///
+    /// # Errors
+    /// Where it can't be installed; without a Python there is nothing to do.
+    pub fn provide_librosa(&self) -> Result<()> {
+        let Python::Ready(interpreter) = self else { return Ok(()) };
+        let interpreter = interpreter.to_string_lossy();
+        if succeeds(&mut program(&interpreter, &["-c", "import librosa"])) {
+            return Ok(());
+        }
+        run(&mut program(&interpreter, &["-m", "pip", "install", "--quiet", LIBROSA]))
     }
 
     /// The environment variables by which tests learn of it: the interpreter's path, or the reason why there is none.

@@ -63,10 +63,28 @@ pub const TO_RUN: PackageSet = PackageSet {
     proof: None,
 };
 
-/// To test what only a screen and a sound device show: a screen in memory, a hand to drive it, a sound server.
+/// To test what only a screen and a sound device show: a screen in memory, a hand to drive it, a sound server; and a harp
+/// that isn't ours, to listen to.
 pub const TO_TEST: PackageSet = PackageSet {
-    purpose: "the tests of the real window and the real sound device",
-    debian: &["xvfb", "xdotool", "x11-utils", "imagemagick", "pulseaudio", "pulseaudio-utils"],
+    purpose: "the tests of the real window, the real sound device and hearing",
+    debian: &[
+        "xvfb",
+        "xdotool",
+        "x11-utils",
+        "imagemagick",
+        "pulseaudio",
+        "pulseaudio-utils",
+        "fluidsynth",
+        "timgm6mb-soundfont",
+    ],
+    importance: Importance::Wanted,
+    proof: None,
+};
+
+/// An onset detector to compare with, by `cargo xtask hearing` only.
+pub const TO_COMPARE_HEARING: PackageSet = PackageSet {
+    purpose: "the comparison of onset detectors",
+    debian: &["aubio-tools"],
     importance: Importance::Wanted,
     proof: None,
 };

@@ -29,7 +29,11 @@ pub fn measure(passages: &[(u64, Passage)], bank: &Bank, table: &mut Table) {
     };
     let second = in_round(1);
     let same = (2..rounds - 1).filter(|&round| in_round(round) == second).count();
-    table.add("four hours: rounds in which the same was heard as in the second", share(same, rounds as usize - 3), AtLeast(0.99));
+    table.add(
+        "four hours: rounds in which the same was heard as in the second",
+        share(same, rounds as usize - 3),
+        AtLeast(0.99),
+    );
     let counted = listener.heard().get() as f64 - (rounds * period) as f64;
     table.add("four hours: samples miscounted", counted.abs(), AtMost(0.0));
 }

@@ -76,7 +76,13 @@ pub fn measure(passages: &[(u64, Passage)], bank: &Bank, table: &mut Table) {
                 founds[held_out] += found.len();
                 errors.extend(matched);
                 if held_out == 1 {
-                    keep(folder.path(), &format!("{}-{room}-{seed}", kind.name().replace(' ', "_")), &sound, &truth, &found);
+                    keep(
+                        folder.path(),
+                        &format!("{}-{room}-{seed}", kind.name().replace(' ', "_")),
+                        &sound,
+                        &truth,
+                        &found,
+                    );
                 }
             }
             let f = |hits: usize, truths: usize, founds: usize| 2.0 * hits as f64 / (truths + founds) as f64;
@@ -102,12 +108,8 @@ pub fn measure(passages: &[(u64, Passage)], bank: &Bank, table: &mut Table) {
 
 /// Keeps a recording for the outside detectors: the sound, and a line of what is true and a line of what we heard.
 fn keep(folder: &Path, name: &str, sound: &[f32], truth: &[f64], found: &[f64]) {
-    let spec = hound::WavSpec {
-        channels: 1,
-        sample_rate: RATE,
-        bits_per_sample: 16,
-        sample_format: hound::SampleFormat::Int,
-    };
+    let spec =
+        hound::WavSpec { channels: 1, sample_rate: RATE, bits_per_sample: 16, sample_format: hound::SampleFormat::Int };
     let mut writer = hound::WavWriter::create(folder.join(format!("{name}.wav")), spec).unwrap();
     let peak = sound.iter().fold(1e-3f32, |peak, sample| peak.max(sample.abs()));
     for sample in sound {

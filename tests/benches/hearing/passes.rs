@@ -8,7 +8,8 @@ use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
 use leverlane_core::time::{Seconds, Ticks};
 use leverlane_core::verdict::{
-    ExpectedFlip, ExpectedNote, ExpectedPass, FlipOutcome, Freedom, HeardNote, LeverHeard, NoteOutcome, Thresholds, judge,
+    ExpectedFlip, ExpectedNote, ExpectedPass, FlipOutcome, Freedom, HeardNote, LeverHeard, NoteOutcome, Thresholds,
+    judge,
 };
 use leverlane_hearing::{Excerpt, FirstLook, Heard, Listener, PassEar, SampleIndex, SampleRate};
 use leverlane_tests::harp_recordings::room::in_a_room;
@@ -35,7 +36,6 @@ pub struct Drill {
     telling: usize,
     outcome: Played,
     waited: f64,
-    cents: u8,
 }
 
 impl Drill {
@@ -53,8 +53,9 @@ impl Drill {
         written.truncate(24);
         // The flip is told by a note in the second half.
         let telling = written.len() / 2 + chance.below(written.len() / 4);
-        let outcome = [Played::Clean, Played::Half, Played::Missed, Played::Hesitated, Played::Unheard][chance.below(5)];
-        let waited = if outcome == Played::Hesitated { chance.between(0.25, 0.5) } else { 0.0 };
+        let outcome =
+            [Played::Clean, Played::Half, Played::Missed, Played::Hesitated, Played::Unheard][chance.below(5)];
+        let waited = if outcome == Played::Hesitated { beat * chance.between(0.3, 0.6) } else { 0.0 };
         let cents = match outcome {
             Played::Half => 30 + 10 * chance.below(5) as u8,
             Played::Missed => 0,
@@ -63,7 +64,7 @@ impl Drill {
         let flipped = written[telling].1;
         let mut plucks = Vec::new();
         for (index, &(at, open)) in written.iter().enumerate() {
-            let later = index >= telling && at >= written[telling].0;
+            let later = at >= written[telling].0;
             if outcome == Played::Unheard && index == telling {
                 continue;
             }
@@ -72,7 +73,7 @@ impl Drill {
             plucks.push((time, PluckKind { open, cents: raised, velocity: [70, 90, 110][chance.below(3)] }));
         }
         let played = Passage::of(kind, passage.bpm, plucks);
-        Drill { seed, written, played, telling, outcome, waited, cents }
+        Drill { seed, written, played, telling, outcome, waited }
     }
 
     pub fn kinds(&self) -> BTreeSet<PluckKind> {
@@ -86,7 +87,7 @@ impl Drill {
         };
         let (flip_note, flipped) = self.written[self.telling];
         let note = |(index, &(at, open)): (usize, &(f64, u8))| {
-            let raised = open == flipped && index >= self.telling;
+            let raised = open == flipped && at >= flip_note;
             let midi = |semitones: u8| MidiNote::new(open + semitones).unwrap();
             let chord = self.written.iter().position(|other| other.0 == at).unwrap();
             ExpectedNote {
@@ -104,7 +105,7 @@ impl Drill {
         };
         let beat = Seconds::new(60.0 / self.played.bpm);
         let flip = ExpectedFlip {
-            at: Seconds::new(flip_note - beat.get() / 2.0),
+            at: Seconds::new(flip_note - beat.get() / 4.0),
             string: string(flipped).unwrap_or(StringNumber::new(1).unwrap()),
             to: LeverState::Up,
             open: harp.strings().iter().find(|s| s.open.midi().get() == flipped).unwrap().open,
@@ -141,7 +142,11 @@ pub fn measure(drills: &[Drill], bank: &Bank, table: &mut Table) {
             let name = |what: &str| format!("drill, {}, {room}: {what}", kind.name());
             table.add(name("expected notes found"), share(tally.found, tally.notes), AtLeast(0.985));
             table.add(name("false notes per expected note"), share(tally.falsely, tally.notes), AtMost(0.01));
-            table.add(name("lever state right"), share(tally.right, tally.states), AtLeast(if kind == Kind::Line { 0.995 } else { 0.985 }));
+            table.add(
+                name("lever state right"),
+                share(tally.right, tally.states),
+                AtLeast(if kind == Kind::Line { 0.995 } else { 0.985 }),
+            );
             table.add(name("lever state unsure"), share(tally.unsure, tally.states), AtMost(0.03));
             table.add(name("half-way called up or open"), share(tally.halves_wrong, tally.halves), AtMost(0.005));
             let most = if kind == Kind::Line { 10.0 } else { 18.0 };
@@ -193,9 +198,7 @@ fn one(drill: &Drill, bank: &Bank, harp: &Harp, in_room: bool, tally: &mut Tally
     for lever in &evidence.levers {
         let open = harp.string(lever.string).map(|string| string.open.midi().get());
         let near = drill.played.notes.iter().filter(|note| Some(note.kind.open) == open);
-        let truth = near.min_by(|a, b| {
-            (a.time() - lever.at.get()).abs().total_cmp(&(b.time() - lever.at.get()).abs())
-        });
+        let truth = near.min_by(|a, b| (a.time() - lever.at.get()).abs().total_cmp(&(b.time() - lever.at.get()).abs()));
         let Some(truth) = truth.filter(|truth| (truth.time() - lever.at.get()).abs() < 0.05) else { continue };
         let half = !matches!(truth.kind.cents, 0 | 100);
         tally.states += 1;
@@ -222,11 +225,5 @@ fn one(drill: &Drill, bank: &Bank, harp: &Harp, in_room: bool, tally: &mut Tally
     tally.verdicts += usize::from(right);
     if let Some(hesitation) = flip.hesitation {
         tally.waiting.push((hesitation.longer_by.get() - drill.waited).abs());
-    }
-    if std::env::var("LEVERLANE_SHOW").is_ok() && !right {
-        println!(
-            "{} {:?} ({} cents, waited {:.2}) judged {:?}, waited {:?}, steady {:?}",
-            drill.seed, drill.outcome, drill.cents, drill.waited, flip.outcome, flip.hesitation.map(|h| h.longer_by.get()), verdict.steady
-        );
     }
 }

@@ -24,10 +24,8 @@ fn strings() -> impl Iterator<Item = u8> {
 
 pub fn kinds() -> BTreeSet<PluckKind> {
     let all = strings().flat_map(|open| VELOCITIES.map(|velocity| (open, velocity)));
-    all.flat_map(|(open, velocity)| {
-        [0].into_iter().chain(RAISES).map(move |cents| PluckKind { open, cents, velocity })
-    })
-    .collect()
+    all.flat_map(|(open, velocity)| [0].into_iter().chain(RAISES).map(move |cents| PluckKind { open, cents, velocity }))
+        .collect()
 }
 
 pub fn measure(bank: &Bank, table: &mut Table) {
@@ -67,8 +65,10 @@ pub fn measure(bank: &Bank, table: &mut Table) {
             .map(|n| {
                 let time = f64::from(n) / f64::from(RATE);
                 let fade = |hertz: f64| (-time * (1.0 + hertz / 400.0)).exp();
-                let sum: f64 =
-                    partials.iter().map(|(hertz, a, phase)| a * fade(*hertz) * (TAU * hertz * time + phase).sin()).sum();
+                let sum: f64 = partials
+                    .iter()
+                    .map(|(hertz, a, phase)| a * fade(*hertz) * (TAU * hertz * time + phase).sin())
+                    .sum();
                 (0.1 * sum + noise[n as usize]) as f32
             })
             .collect();

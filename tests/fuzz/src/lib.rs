@@ -11,14 +11,33 @@ use leverlane_core::time::Tempo;
 use leverlane_formats::abc::{PassageSettings, Tunebook, passage};
 use leverlane_formats::documents::{HarpDocument, Lesson, Piece, Results};
 use leverlane_formats::paper::{PaperSettings, bare_passage};
+use leverlane_formats::wav::WavSound;
 use leverlane_formats::{Imported, Limits, MidiSource, import, read_midi, write_midi};
+use leverlane_hearing::{Listener, SampleRate};
 
 /// A target: any bytes, tried.
 pub type Target = fn(&[u8]);
 
 /// Every target by its name.
-pub const TARGETS: [(&str, Target); 6] =
-    [("musicxml", musicxml), ("mxl", mxl), ("abc", abc), ("midi", midi), ("documents", documents), ("paper", paper)];
+pub const TARGETS: [(&str, Target); 7] = [
+    ("musicxml", musicxml),
+    ("mxl", mxl),
+    ("abc", abc),
+    ("midi", midi),
+    ("documents", documents),
+    ("paper", paper),
+    ("wav", wav),
+];
+
+/// A recording, heard from its beginning to its end or to where it breaks off.
+pub fn wav(bytes: &[u8]) {
+    let Ok(mut sound) = WavSound::new(bytes) else { return };
+    let Some(mut listener) = SampleRate::new(sound.rate()).map(|rate| Listener::new(rate, &[])) else { return };
+    let mut block = Vec::new();
+    while sound.next_block(&mut block).is_ok() && !block.is_empty() {
+        listener.listen(&block, |_| {});
+    }
+}
 
 /// MusicXML as text.
 pub fn musicxml(bytes: &[u8]) {

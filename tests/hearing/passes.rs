@@ -1,0 +1,108 @@
+//! A drill's pass played by strings that aren't ours: what is told of its notes and of its flip.
+
+use std::collections::BTreeSet;
+
+use leverlane_core::harp::{LeverState, Preset, Tuning};
+use leverlane_core::pitch::{Hertz, MidiNote};
+use leverlane_core::plan::PaceLevel;
+use leverlane_core::score::Hand;
+use leverlane_core::time::{Seconds, Ticks};
+use leverlane_core::verdict::{
+    ExpectedFlip, ExpectedNote, ExpectedPass, FlipOutcome, Freedom, HeardNote, NoteOutcome, Thresholds, Verdict, judge,
+};
+use leverlane_hearing::{Excerpt, FirstLook, Heard, Listener, PassEar, SampleIndex, SampleRate};
+use leverlane_tests::harp_recordings::{Bank, Kind, Passage, PluckKind, RATE};
+
+/// A line of quarters at 100 in C; F4 is to be raised between its two plucks.
+const LINE: [u8; 8] = [60, 65, 64, 67, 72, 65, 69, 67];
+const TELLING: usize = 5;
+const BEAT: f64 = 0.6;
+
+fn expected() -> ExpectedPass {
+    let harp = Preset::with_strings(34).unwrap().tuned(Tuning::C);
+    let string = |open: u8| harp.numbered().find(|(_, string)| string.open.midi().get() == open).unwrap();
+    let notes = LINE.iter().enumerate().map(|(index, &open)| {
+        let (number, own) = string(open);
+        let state = if index == TELLING { LeverState::Up } else { LeverState::Down };
+        ExpectedNote {
+            at: Seconds::new(1.0 + BEAT * index as f64),
+            note: own.sounds(state).midi(),
+            other_state: Some(own.sounds(!state).midi()),
+            string: Some(number),
+            hand: Hand::Right,
+            freedom: Freedom::Strict,
+            chord: index,
+            pluck: index,
+            played_bar: 0,
+            onset: Ticks::ZERO,
+        }
+    });
+    let (string, own) = string(65);
+    let at = Seconds::new(1.0 + BEAT * (TELLING as f64 - 0.5));
+    let beat = Seconds::new(BEAT);
+    let flip = ExpectedFlip { at, string, to: LeverState::Up, open: own.open, told_by: Some(TELLING), beat };
+    ExpectedPass { notes: notes.collect(), flips: vec![flip], beat }
+}
+
+/// The line with the flipped string raised by so many cents, all from the telling note on so much later.
+fn played(cents: u8, later: f64) -> Passage {
+    let plucks = LINE.iter().enumerate().map(|(index, &open)| {
+        let raised = if index == TELLING { cents } else { 0 };
+        let waited = if index >= TELLING { later } else { 0.0 };
+        (1.0 + BEAT * index as f64 + waited, PluckKind { open, cents: raised, velocity: 90 })
+    });
+    Passage::of(Kind::Line, 100.0, plucks.collect())
+}
+
+fn verdict(sound: &[f32]) -> Verdict {
+    let (expected, rate) = (expected(), SampleRate::new(RATE).unwrap());
+    let likely: Vec<Hertz> = expected
+        .notes
+        .iter()
+        .flat_map(|note| [Some(note.note), note.other_state])
+        .flatten()
+        .map(|note: MidiNote| Hertz::of_note(note, Hertz::A4))
+        .collect();
+    let (mut attacks, mut notes): (Vec<SampleIndex>, Vec<HeardNote>) = (Vec::new(), Vec::new());
+    let mut listener = Listener::new(rate, &likely);
+    let mut tell = |heard: Heard| match heard {
+        Heard::Onset(onset) => attacks.push(onset.at),
+        Heard::Note(note) => {
+            let at = rate.time_of(note.at);
+            notes.push(HeardNote { at, note: note.note, cents: note.cents, certainty: note.certainty });
+        }
+    };
+    listener.listen(sound, &mut tell);
+    listener.finish(&mut tell);
+    let harp = Preset::with_strings(34).unwrap().tuned(Tuning::C);
+    let excerpt = Excerpt { starts: SampleIndex::new(0), samples: sound };
+    let first = FirstLook { notes: &notes, attacks: &attacks };
+    let evidence = PassEar::new(rate).evidence(&expected, &harp, Seconds::ZERO, first, excerpt);
+    judge(&expected, &evidence, &Thresholds::of_level(PaceLevel::Fluent))
+}
+
+/// Truth: what is played here. Every note is there; the flip is made, half made, forgotten, or waited for by 0.2 s.
+#[test]
+fn a_flip_is_told_by_its_sound() {
+    let cases = [
+        (100, 0.0, FlipOutcome::Clean),
+        (50, 0.0, FlipOutcome::Half),
+        (0, 0.0, FlipOutcome::Missed),
+        (100, 0.2, FlipOutcome::Clean),
+    ];
+    let kinds: BTreeSet<_> = cases.iter().flat_map(|&(cents, later, _)| played(cents, later).kinds()).collect();
+    let bank = match Bank::render(&kinds) {
+        Ok(bank) => bank,
+        Err(reason) => return eprintln!("skipped: {reason}"),
+    };
+    for (cents, later, outcome) in cases {
+        let verdict = verdict(&played(cents, later).sound(&bank));
+        let case = format!("{cents} cents, {later} s later");
+        assert_eq!(verdict.flips[0].outcome, outcome, "{case}");
+        let heard = |outcome: NoteOutcome| matches!(outcome, NoteOutcome::Hit | NoteOutcome::WrongLever);
+        assert!(verdict.notes.iter().all(|note| heard(note.outcome)), "{case}: {:?}", verdict.notes);
+        assert!(verdict.extra.is_empty(), "{case}");
+        let waited = verdict.flips[0].hesitation.unwrap().longer_by.get();
+        assert!((waited - later).abs() < 0.01, "{case}: {waited}");
+    }
+}
