@@ -33,7 +33,7 @@ struct Command {
 }
 
 /// Every command, in the order in which a newcomer meets them.
-const COMMANDS: [Command; 9] = [
+const COMMANDS: [Command; 10] = [
     Command {
         name: "start",
         takes: "[--release] [FILE]",
