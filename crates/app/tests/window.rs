@@ -138,7 +138,7 @@ fn drilling<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
 #[test]
 fn open_plan_loop_and_on_to_the_next_flip() {
     let mut harness = with_demo(egui::Theme::Light);
-    assert!(matches!(harness.state().seen[..], [Intent::File(FileIntent::Open(Origin::Demo))]));
+    assert!(matches!(harness.state().seen.first(), Some(Intent::File(FileIntent::Open(Origin::Demo)))));
     let plan = harness.state().state.plan.clone().unwrap();
     assert!(plan.plan.gestures.len() >= 6, "the demo was written with at least six flips");
     // What to set up is the plan's, in words a screen reader can say.
