@@ -10,9 +10,7 @@ mod paint;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use eframe::egui::{
-    ColorImage, Rect, Role, ScrollArea, Sense, TextureHandle, TextureOptions, Ui, Vec2, WidgetInfo, vec2,
-};
+use eframe::egui::{ColorImage, Role, ScrollArea, Sense, TextureHandle, TextureOptions, Ui, Vec2, WidgetInfo, vec2};
 use leverlane_engraving::Drawing;
 
 use crate::intent::{DrillIntent, Intent, ScoreIntent};
@@ -79,8 +77,9 @@ pub fn score_ui(
             for index in layout.in_sight(seen) {
                 let place = layout.system(index).translate(whole.min.to_vec2());
                 let picture = texture(state, view, index, ui, intents);
-                paint::system(state, ui, &layout, place, index, &view.model, &drawing.systems[index], picture);
-                flips_to_click(state, ui, &layout, place, index, &view.model, intents);
+                let shown = paint::Shown { layout: &layout, place, index, model: &view.model };
+                paint::system(state, ui, &shown, &drawing.systems[index], picture);
+                flips_to_click(state, ui, &shown, intents);
             }
         });
     });
@@ -118,16 +117,9 @@ fn texture(
 }
 
 /// Every flip in sight can be clicked and is named to screen readers.
-fn flips_to_click(
-    state: &State,
-    ui: &mut Ui,
-    layout: &Layout,
-    place: Rect,
-    system: usize,
-    model: &ScoreModel,
-    intents: &mut Vec<Intent>,
-) {
-    for (flip, rect) in layout.flip_rects(ui.painter(), place, model, system) {
+fn flips_to_click(state: &State, ui: &mut Ui, shown: &paint::Shown<'_>, intents: &mut Vec<Intent>) {
+    let paint::Shown { layout, place, index, model } = *shown;
+    for (flip, rect) in layout.flip_rects(ui.painter(), place, model, index) {
         let id = ui.scope_id().with(("score flip", flip.gesture));
         let response = ui.interact(rect, id, Sense::click()).on_hover_text(&flip.spoken);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &flip.spoken));

@@ -12,16 +12,20 @@ use crate::widgets::{MarkState, paint_flip_mark};
 /// The part of a picture that is shown: all of it.
 const WHOLE: Rect = Rect { min: pos2(0.0, 0.0), max: pos2(1.0, 1.0) };
 
-pub(super) fn system(
-    state: &State,
-    ui: &Ui,
-    layout: &Layout,
-    place: Rect,
-    index: usize,
-    model: &ScoreModel,
-    drawn: &System,
-    picture: Option<TextureHandle>,
-) {
+/// A system in the window.
+pub(super) struct Shown<'a> {
+    /// Where all systems stand.
+    pub(super) layout: &'a Layout,
+    /// Where this one stands in the window.
+    pub(super) place: Rect,
+    /// Which one it is.
+    pub(super) index: usize,
+    /// What stands on all of them.
+    pub(super) model: &'a ScoreModel,
+}
+
+pub(super) fn system(state: &State, ui: &Ui, shown: &Shown<'_>, drawn: &System, picture: Option<TextureHandle>) {
+    let Shown { layout, place, index, model } = *shown;
     let palette = theme::palette(ui);
     let painter = ui.painter();
     painter.rect(place.expand(4.0), theme::ROUND, palette.card, Stroke::new(1.0, palette.line), StrokeKind::Outside);
