@@ -415,8 +415,7 @@ fn a_flip_is_dragged_to_another_beat() {
     let mut harness = with_demo(egui::Theme::Light);
     let before = first_gesture(&harness);
     let places = harness.state().state.costs.clone().unwrap().places;
-    let other =
-        places.iter().filter(|place| place.hand == before.hand && place.at != before.at).next_back().unwrap().at;
+    let other = places.iter().rfind(|place| place.hand == before.hand && place.at != before.at).unwrap().at;
     let mark = harness.get_by_label_contains("Flip G sharp 4 up, left hand, bar 3").rect().left_center();
     // A quarter note is 92 points wide.
     let to = mark + egui::vec2(((other - before.at).quarters() * 92.0) as f32 + 14.0, 0.0);
