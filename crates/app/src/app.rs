@@ -7,8 +7,8 @@ use std::time::Duration;
 use eframe::egui;
 
 use crate::apply::apply;
-use crate::effects::{Executor, Folders, settings_file};
-use crate::intent::{DrillIntent, FileIntent, Intent};
+use crate::effects::{self, Executor, Folders, settings_file};
+use crate::intent::{DrillIntent, FileIntent, Intent, PracticeIntent};
 use crate::shortcuts;
 use crate::state::{Colours, Notice, Origin, State};
 use crate::theme;
@@ -129,6 +129,7 @@ impl App {
             frame: FRAME,
             title: NAME.to_owned(),
         };
+        app.carry_out(PracticeIntent::Now(effects::now()).into());
         if let Start::With(origin) = start {
             app.carry_out(FileIntent::Open(origin).into());
         }
@@ -166,6 +167,10 @@ impl eframe::App for App {
     fn logic(&mut self, context: &egui::Context, _frame: &mut eframe::Frame) {
         for intent in self.executor.results() {
             self.carry_out(intent);
+        }
+        let now = effects::now();
+        if now != self.state.now {
+            self.carry_out(PracticeIntent::Now(now).into());
         }
         if let Some(place) = self.executor.place() {
             self.carry_out(DrillIntent::Moved(place).into());

@@ -1,5 +1,9 @@
 //! How the things of music are called on screen.
 
+mod practice;
+
+pub use practice::{cues, layer, mend, offer, standing};
+
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::meter::{BarPlace, Counting};

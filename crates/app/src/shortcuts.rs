@@ -4,9 +4,11 @@ use eframe::egui::{self, Key, Modifiers};
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
+use leverlane_core::verdict::OwnWord;
 
-use crate::intent::{Answer, Direction, DrillIntent, FileIntent, HarpIntent, Intent, PlanIntent};
+use crate::intent::{Answer, Direction, DrillIntent, FileIntent, HarpIntent, Intent, PlanIntent, PracticeIntent};
 use crate::state::{Origin, Place, Question, Sheet, State, Voice};
+use crate::views::diary::name_field;
 
 /// What a key asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,6 +71,14 @@ pub enum Action {
     Paper,
     /// Settings, open or closed.
     Settings,
+    /// Practise on a ladder, or leave it.
+    Ladder,
+    /// What she says of the pass that sounds.
+    Say(OwnWord),
+    /// The flip is made now.
+    Tap,
+    /// Speak the count and the flips, or don't.
+    Speech,
     /// Help, open or closed.
     Help,
     /// Close what is in front, else stop.
@@ -95,7 +105,7 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// Every key; those with modifiers first, since a plain key also matches with Shift held.
-pub const BINDINGS: [Binding; 47] = [
+pub const BINDINGS: [Binding; 52] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
     with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
@@ -124,6 +134,11 @@ pub const BINDINGS: [Binding; 47] = [
     plain(Key::ArrowDown, Action::Slower),
     plain(Key::Minus, Action::Slower),
     plain(Key::G, Action::ToGoal),
+    plain(Key::K, Action::Ladder),
+    plain(Key::C, Action::Say(OwnWord::Clean)),
+    plain(Key::W, Action::Say(OwnWord::Missed)),
+    plain(Key::M, Action::Tap),
+    plain(Key::V, Action::Speech),
     plain(Key::B, Action::ChunkSize),
     plain(Key::Num1, Action::Softer(Voice::Click)),
     plain(Key::Num2, Action::Louder(Voice::Click)),
@@ -165,6 +180,9 @@ pub fn read(ui: &egui::Ui, state: &State) -> Vec<Intent> {
     if let Some(question) = &state.question {
         return answers(ui, question);
     }
+    if context.memory(|memory| memory.has_focus(name_field())) {
+        return Vec::new();
+    }
     let focused = context.memory(|memory| memory.focused().is_some());
     // Whoever types a text has the letters; Escape and what is pressed with Ctrl go on working.
     let types = context.text_edit_focused();
@@ -175,7 +193,7 @@ pub fn read(ui: &egui::Ui, state: &State) -> Vec<Intent> {
             let is_plain = binding.modifiers.is_none();
             let belongs_to_focus = is_text || focused && is_plain && moves_focus_or_acts(binding.key);
             if !belongs_to_focus && input.consume_key(binding.modifiers, binding.key) {
-                intents.extend(intent(binding.action, state));
+                intents.extend(pedal(binding.key, state).or_else(|| intent(binding.action, state)));
             }
         }
     });
@@ -202,6 +220,16 @@ fn selected_hand(state: &State) -> Option<Hand> {
     Some(state.plan.as_ref()?.plan.gestures.get(state.drill.selected?)?.hand)
 }
 
+/// On a ladder the two keys of a page-turner pedal do what the feet have to do there.
+fn pedal(key: Key, state: &State) -> Option<Intent> {
+    let on_ladder = state.place == Place::Drill && state.sheet.is_none() && state.drill.practice.is_some();
+    match key {
+        Key::PageDown if on_ladder => Some(PracticeIntent::RightPedal.into()),
+        Key::PageUp if on_ladder => Some(PracticeIntent::LeftPedal.into()),
+        _ => None,
+    }
+}
+
 /// The keys by which a control that has the focus is used or left.
 fn moves_focus_or_acts(key: Key) -> bool {
     use Key::{ArrowDown, ArrowLeft, ArrowRight, ArrowUp, Enter, Space};
@@ -216,6 +244,10 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
             Intent::Go(Place::Drill)
         }
         Action::StartOrStop => DrillIntent::StartOrStop.into(),
+        Action::Ladder => PracticeIntent::SwitchLadder.into(),
+        Action::Say(word) => PracticeIntent::Say(word).into(),
+        Action::Tap => PracticeIntent::Tap.into(),
+        Action::Speech => PracticeIntent::SwitchSpeech.into(),
         Action::NextFlip => DrillIntent::Next.into(),
         Action::PreviousFlip => DrillIntent::Previous.into(),
         Action::Faster => DrillIntent::ChangeTempo(TEMPO_STEP).into(),

@@ -40,6 +40,7 @@ struct Bench {
     saved: Vec<(PathBuf, documents::Piece)>,
     settings: Option<Settings>,
     closed: bool,
+    kept: Vec<leverlane_app::effects::DiaryOrder>,
 }
 
 impl Bench {
@@ -70,6 +71,7 @@ impl Bench {
                 Effect::Sound(SoundOrder::Mix(_)) => {}
                 // The plain strip stays: tests/score.rs looks at the engraved score.
                 Effect::Engrave { .. } | Effect::Picture(_) => {}
+                Effect::Diary(order) => self.kept.push(order),
                 Effect::Copy(text) => self.copied.push(text),
                 Effect::KeepForRecovery(piece) => self.recovery = Some(*piece),
                 Effect::ForgetRecovery => self.recovery = None,

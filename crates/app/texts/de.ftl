@@ -235,11 +235,108 @@ hand-heard = { $hand } zu hören
 hand-silent = { $hand } stumm
 hand-spoken = Zu hören: { $hand }
 
+## Practice on a ladder
+
+ladder = Leiter
+ladder-spoken = Diesen Wechsel auf einer Tempoleiter üben
+ladder-leave = Leiter verlassen
+ladder-leave-spoken = Die Leiter verlassen und in eigenem Tempo wiederholen
+practice-rung = Stufe { $rung } von { $rungs }, bis { $goal }
+practice-spoken = Stufe { $rung } von { $rungs }, { $tempo }; { $clean } von { $needed } Durchgängen hintereinander sauber
+practice-in-a-row = sauber hintereinander
+practice-begin = Spiel die Schleife. Das rechte Pedal meldet den Wechsel, das linke sagt, dass der Durchgang misslang.
+practice-steady = Sauber.
+practice-not-yet = Noch nicht.
+practice-unheard = Nicht gezählt.
+practice-nothing-told = Weder getippt noch gesagt: Der Durchgang zählt nicht.
+practice-up = Eine Stufe höher.
+practice-down = Eine Stufe tiefer.
+practice-reached = Das Ziel sitzt.
+practice-stops = Dreimal von dieser Stufe zurück. Mach es leichter:
+practice-pause = Du hast 50 Minuten gespielt. Gönn Händen, Rücken und Ohren { $minutes } Minuten Ruhe.
+practice-said = Das hast du selbst gesagt.
+offer-smaller = Weniger Musik: { $size }
+offer-larger = Mehr Musik: { $size }
+offer-layer = { $layer }
+offer-go-on = Weiter: { $layer }
+layer = Gespielt wird
+layer-flip-alone = der Wechsel allein, im Rhythmus
+layer-flipping-hand = die Hand, die umlegt
+layer-other-hand = die andere Hand blind
+layer-both = beide Hände
+layer-spoken = Gespielt wird: { $layer }
+speech = gesprochen zählen
+speech-spoken = Zählzeiten und Wechsel sprechen
+cues = Hilfen
+cues-everything = alle
+cues-tone = Zeichen und Klick
+cues-click = Klick
+cues-every-other = Klick in jedem zweiten Takt
+cues-count-in = nur Einzählen
+cues-spoken = Hilfen: { $cues }
+cues-fade = werden von selbst weniger
+cues-fade-spoken = Die Hilfen weniger werden lassen, wenn Durchgänge sauber sind
+pedal-right-tap = rechtes Pedal: der Wechsel, jetzt
+pedal-left-wrong = linkes Pedal: misslungen (zweimal: anhalten)
+pedal-right-start = rechtes Pedal: Start
+pedal-left-next = linkes Pedal: nächster Wechsel
+mark-clean = sauber
+mark-missed = nicht sauber
+mark-unheard = nicht gezählt
+lesson-place = { $title }: { $chunk } von { $chunks }
+
+## What is to be mended
+
+mend-flip-missed = Die Klappe { $lever } blieb { $was }: Leg sie { $to }, ehe die Saite wieder gezupft wird.
+mend-flip-half = Die Klappe { $lever } ging nur einen Teil ihres Wegs: Führ sie ganz durch.
+mend-flip-half-cents = Die Klappe { $lever } ging nur einen Teil ihres Wegs ({ $cents } von 100 Cent): Führ sie ganz durch.
+mend-flip-late = Die Klappe { $lever } bewegte sich erst nach dem Zupfen: Lass die Hand früher los.
+mend-tap-late = Der Wechsel von { $lever } kam { $ms } ms nach seiner Zählzeit: Zähl ihn laut mit.
+mend-tap-early = Der Wechsel von { $lever } kam { $ms } ms vor seiner Zählzeit: Zähl ihn laut mit.
+mend-lever-wrong = Die Klappe der Saite { $string } stand falsch: Prüf die Klappen, ehe du anfängst.
+mend-waited = Die Musik wartete { $ms } ms ({ $share } % eines Schlags) auf den Wechsel von { $lever }: Zähl durch.
+mend-hurried = Die Musik eilte um { $ms } ms ({ $share } % eines Schlags) über den Wechsel von { $lever } hinweg: Lass ihm Zeit.
+mend-notes-missed = { $missed } von { $expected } Tönen kamen nicht: Nimm es langsamer oder mit einer Hand.
+mend-notes-extra = Töne zu viel: { $extra }. Schau, wo die Finger landen.
+mend-uneven = Die Töne streuen um { $ms } ms um den Klick: Hör bei jedem Schlag auf ihn.
+mend-flip-unheard = Der Wechsel von { $lever } war nicht zu hören; es zählt nicht gegen dich.
+mend-nothing-heard = Es war nichts zu hören; es zählt nicht gegen dich.
+
 ## Diary
 
 diary-empty-title = Noch nichts geübt
 diary-empty = Was du übst, wird hier stehen, Wechsel für Wechsel und Tag für Tag.
 diary-go = Einen Wechsel üben
+diary-exported = Alles steht jetzt in { $path }.
+diary-week = Diese Woche
+diary-week-says = Minuten an jedem Tag; gefüllt: der Anteil sauberer Durchgänge.
+diary-week-spoken = Die letzten sieben Tage: { $minutes } Minuten, { $passes } Durchgänge, davon { $clean } sauber
+diary-due = Heute fällig
+diary-due-none = Nichts ist fällig. Komm morgen wieder.
+diary-due-says = Wechsel kommen nach 1, 2, 4, 8, 16 und 30 Tagen wieder, solange sie saßen.
+diary-flips = Wechsel
+diary-flips-says = ● sitzt: im Zieltempo gehalten und an einem anderen Tag noch gekonnt. ◐ wackelt. ○ nicht begonnen.
+diary-tempo = Höchstes gehaltenes Tempo
+diary-tempo-says = Das schnellste sauber gehaltene Tempo jedes Tages, in Vierteln je Minute: ● beide Hände, ◇ in Teilen.
+diary-steadiness = Streuung und Zögern
+diary-steadiness-says = ● wie weit Töne streuen, in ms; ◇ wie lang der Wechsel die Musik aufhält, in Hundertsteln eines Schlags.
+diary-share = Saubere Durchgänge
+diary-share-says = So viele von hundert Durchgängen jedes Tages waren sauber.
+diary-export = Alles ausgeben
+diary-delete = Alles löschen
+diary-delete-really = Alles endgültig löschen
+diary-keep = Behalten
+diary-size = { $size } MB in { $path }. Nichts davon verlässt von selbst diesen Rechner.
+diary-since = { $flip }, { $piece }: seit { $days } Tagen
+diary-since-today = { $flip }, { $piece }: heute
+diary-students = Schüler
+diary-students-says = Aus ihren Ergebnissen: schnellstes gehaltenes Tempo in Vierteln je Minute und saubere Durchgänge.
+diary-student = { $student }: { $held }, { $clean } von { $judged } sauber
+diary-name = Dein Name
+diary-results = Ergebnisse für die Lehrkraft
+standing-ready = sitzt
+standing-shaky = wackelt
+standing-not-begun = nicht begonnen
 
 ## Help
 
@@ -253,6 +350,7 @@ help-key-next = nächster Wechsel
 help-key-previous = voriger Wechsel
 help-key-tempo = schneller, langsamer üben
 help-key-goal = im gewünschten Tempo üben
+help-key-ladder = Leiter an oder aus; sauber, misslungen; der Wechsel, jetzt
 help-key-size = mehr oder weniger Takte um den Wechsel
 help-key-wanted = gewünschtes Tempo erhöhen, senken
 help-key-harp = nächste Harfe, Stimmung, Geschwindigkeit

@@ -237,11 +237,108 @@ hand-heard = { $hand } heard
 hand-silent = { $hand } silent
 hand-spoken = Hear the { $hand }
 
+## Practice on a ladder
+
+ladder = Ladder
+ladder-spoken = Practise this flip on a tempo ladder
+ladder-leave = Leave the ladder
+ladder-leave-spoken = Leave the ladder and loop at a tempo of your own
+practice-rung = rung { $rung } of { $rungs }, on to { $goal }
+practice-spoken = Rung { $rung } of { $rungs }, { $tempo }; { $clean } of { $needed } clean passes in a row
+practice-in-a-row = clean in a row
+practice-begin = Play the loop. Tell each flip with the right pedal; the left one says that a pass went wrong.
+practice-steady = Clean.
+practice-not-yet = Not yet.
+practice-unheard = Not counted.
+practice-nothing-told = Neither tapped nor said: the pass counts for nothing.
+practice-up = A rung up.
+practice-down = A rung down.
+practice-reached = The goal is held.
+practice-stops = Three times back from this rung. Make it easier:
+practice-pause = You have played for 50 minutes. Rest your hands, your back and your ears for { $minutes } minutes.
+practice-said = You said so yourself.
+offer-smaller = Less music: { $size }
+offer-larger = More music: { $size }
+offer-layer = { $layer }
+offer-go-on = Go on: { $layer }
+layer = Play
+layer-flip-alone = the flip alone, in rhythm
+layer-flipping-hand = the flipping hand
+layer-other-hand = the other hand by feel
+layer-both = both hands
+layer-spoken = Play: { $layer }
+speech = spoken count
+speech-spoken = Speak the count and the flips
+cues = Cues
+cues-everything = everything
+cues-tone = tone and click
+cues-click = click
+cues-every-other = click in every other bar
+cues-count-in = only the count-in
+cues-spoken = Cues: { $cues }
+cues-fade = fade by themselves
+cues-fade-spoken = Let the cues fade as passes come clean
+pedal-right-tap = right pedal: the flip, now
+pedal-left-wrong = left pedal: went wrong (twice: stop)
+pedal-right-start = right pedal: start
+pedal-left-next = left pedal: next flip
+mark-clean = clean
+mark-missed = not clean
+mark-unheard = not counted
+lesson-place = { $title }: { $chunk } of { $chunks }
+
+## What is to be mended
+
+mend-flip-missed = The { $lever } lever stayed { $was }: move it { $to } before that string is plucked again.
+mend-flip-half = The { $lever } lever went only part of its way: move it through its whole travel.
+mend-flip-half-cents = The { $lever } lever went only part of its way ({ $cents } of 100 cents): move it through its whole travel.
+mend-flip-late = The { $lever } lever moved after its string was plucked: let the hand leave earlier.
+mend-tap-late = The flip of { $lever } came { $ms } ms after its beat: count it aloud.
+mend-tap-early = The flip of { $lever } came { $ms } ms before its beat: count it aloud.
+mend-lever-wrong = The lever of string { $string } stood wrong: check the levers before you start.
+mend-waited = The music waited { $ms } ms ({ $share } % of a beat) for the flip of { $lever }: count through it.
+mend-hurried = The music hurried by { $ms } ms ({ $share } % of a beat) past the flip of { $lever }: give it its time.
+mend-notes-missed = { $missed } of { $expected } notes did not come: take it slower, or one hand alone.
+mend-notes-extra = Notes too many: { $extra }. Look where the fingers land.
+mend-uneven = The notes scatter by { $ms } ms about the click: listen for it on every beat.
+mend-flip-unheard = The flip of { $lever } could not be heard; nothing is counted against you.
+mend-nothing-heard = Nothing was heard; nothing is counted against you.
+
 ## Diary
 
 diary-empty-title = Nothing practised yet
 diary-empty = What you drill will stand here, flip by flip and day by day.
 diary-go = Drill a flip
+diary-exported = Everything stands in { $path } now.
+diary-week = This week
+diary-week-says = Minutes of drilling each day; filled: the share of clean passes.
+diary-week-spoken = The last seven days: { $minutes } minutes, { $passes } passes, { $clean } of them clean
+diary-due = Due today
+diary-due-none = Nothing is due. Come back tomorrow.
+diary-due-says = Flips come back after 1, 2, 4, 8, 16 and 30 days, as long as they were kept.
+diary-flips = Flips
+diary-flips-says = ● ready: held at the goal and kept on another day. ◐ shaky. ○ not begun.
+diary-tempo = Highest tempo held
+diary-tempo-says = The fastest tempo held clean on each day, in quarter notes a minute: ● both hands, ◇ in parts.
+diary-steadiness = Spread and hesitation
+diary-steadiness-says = ● how far notes scatter, in ms; ◇ how long the flip holds up the music, in hundredths of a beat.
+diary-share = Clean passes
+diary-share-says = Of a hundred passes on each day so many were clean.
+diary-export = Export everything
+diary-delete = Delete everything
+diary-delete-really = Delete it all, for good
+diary-keep = Keep it
+diary-size = { $size } MB in { $path }. Nothing of it leaves this machine by itself.
+diary-since = { $flip }, { $piece }: since { $days } days
+diary-since-today = { $flip }, { $piece }: today
+diary-students = Students
+diary-students-says = From the results they sent: fastest tempo held, in quarter notes a minute, and clean passes.
+diary-student = { $student }: { $held }, { $clean } of { $judged } clean
+diary-name = Your name
+diary-results = Results for my teacher
+standing-ready = ready
+standing-shaky = shaky
+standing-not-begun = not begun
 
 ## Help
 
@@ -255,6 +352,7 @@ help-key-next = next flip
 help-key-previous = previous flip
 help-key-tempo = practise faster, slower
 help-key-goal = practise at the wanted tempo
+help-key-ladder = ladder on or off; clean, went wrong; the flip, now
 help-key-size = more or fewer bars around the flip
 help-key-wanted = raise, lower the wanted tempo
 help-key-harp = next harp, tuning, pace

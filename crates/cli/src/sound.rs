@@ -14,7 +14,7 @@ use std::num::NonZeroU32;
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use leverlane_core::drill::{Chunk, Timeline, TimelineOptions};
+use leverlane_core::drill::{Chunk, Speech, Timeline, TimelineOptions};
 use leverlane_core::harp::LeverState;
 use leverlane_core::plan::EndOfPiece;
 use leverlane_core::time::Seconds;
@@ -51,6 +51,9 @@ pub struct Arguments {
     /// Bars counted before the first pass.
     #[arg(long, value_name = "N", default_value = "1", value_parser = clap::value_parser!(u8).range(0..=8))]
     count_in: u8,
+    /// Speak the count and the flips.
+    #[arg(long)]
+    spoken: bool,
     /// Leave these out; may be given several times.
     #[arg(long, value_name = "WHAT")]
     mute: Vec<Mute>,
@@ -90,7 +93,8 @@ struct Answer<'a> {
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let planned = arguments.choice.planned(EndOfPiece::Stop)?;
     let chunk = chunk(arguments.bars.as_deref(), &arguments.choice, &planned)?;
-    let options = TimelineOptions { count_in_bars: arguments.count_in, ..TimelineOptions::default() };
+    let speech = if arguments.spoken { Speech::Spoken } else { Speech::Silent };
+    let options = TimelineOptions { count_in_bars: arguments.count_in, speech, ..TimelineOptions::default() };
     let timeline = Timeline::of(&chunk, &planned.performance, &planned.plan, options);
     let program = Program::new(&timeline, SampleRate::USUAL);
     let (count_in, pass) = (program.count_in_lasts(), program.pass_lasts());

@@ -50,7 +50,8 @@ fn pitches(what: Sounding) -> Vec<f64> {
         // Its partials are those of a G4 without its lowest.
         Sounding::Cue => with_octave_below(&[392.0, 784.0, 1_176.0, 1_568.0]),
         Sounding::Pluck { note, .. } => vec![f64::from(note.get())],
-        Sounding::Sweep | Sounding::Pass { .. } | Sounding::Stop => Vec::new(),
+        // A voice glides: no pitch of it stands long enough to be taken for a string's.
+        Sounding::Word(_) | Sounding::Sweep | Sounding::Pass { .. } | Sounding::Stop => Vec::new(),
     }
 }
 

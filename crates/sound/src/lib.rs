@@ -34,6 +34,7 @@ mod program;
 mod renderer;
 mod sample_clock;
 mod sequencer;
+mod spoken;
 mod strings;
 mod tone;
 

@@ -39,7 +39,7 @@ impl Volume {
 pub struct Mix {
     /// The click.
     pub click: Volume,
-    /// The cue tone.
+    /// The cue tone, and what is spoken.
     pub cue: Volume,
     /// The notes of the left hand.
     pub left_hand: Volume,

@@ -4,7 +4,7 @@
 //! and every sample that is made, as the device gets it, with its number. So a listener knows where to look twice, and
 //! can take the very signal off what it hears.
 
-use leverlane_core::drill::Accent;
+use leverlane_core::drill::{Accent, Word};
 use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Hand;
 use rtrb::{Consumer, Producer, RingBuffer};
@@ -15,6 +15,7 @@ use crate::cue_tone::cue_tone;
 use crate::latency::sweep;
 use crate::program::Sound;
 use crate::sample_clock::{SampleIndex, SampleRate};
+use crate::spoken::clip;
 
 /// Sounds that can wait to be read.
 const SOUNDS: usize = 2_048;
@@ -49,6 +50,8 @@ pub enum Sounding {
     Click(Accent),
     /// The cue tone on a flip beat.
     Cue,
+    /// A word of the count or of a flip.
+    Word(Word),
     /// A sweep by which the latency is measured.
     Sweep,
     /// A string, played for the player.
@@ -65,6 +68,7 @@ impl Sounding {
         match sound {
             Sound::Click(accent) => Sounding::Click(accent),
             Sound::Cue => Sounding::Cue,
+            Sound::Word(word) => Sounding::Word(word),
             Sound::Sweep => Sounding::Sweep,
             Sound::Pluck { note, hand, .. } => Sounding::Pluck { note, hand },
         }
@@ -77,6 +81,7 @@ pub fn waveform(what: Sounding, rate: SampleRate) -> Option<Box<[f32]>> {
     match what {
         Sounding::Click(accent) => Some(click(accent, rate)),
         Sounding::Cue => Some(cue_tone(rate)),
+        Sounding::Word(word) => clip(word, rate),
         Sounding::Sweep => Some(sweep(rate)),
         Sounding::Pluck { .. } | Sounding::Pass { .. } | Sounding::Stop => None,
     }

@@ -1,6 +1,6 @@
 //! A timeline made ready for the audio thread.
 
-use leverlane_core::drill::{Accent, EventKind, Timeline};
+use leverlane_core::drill::{Accent, EventKind, Timeline, Word};
 use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Hand;
 use leverlane_core::time::{ScoreTime, Seconds, Tempo, TempoMap, Ticks};
@@ -48,6 +48,7 @@ pub(crate) enum Belongs {
 pub(crate) enum Sound {
     Click(Accent),
     Cue,
+    Word(Word),
     Sweep,
     Pluck { string: SoundingString, note: MidiNote, hand: Hand },
 }
@@ -134,6 +135,7 @@ fn sound_of(kind: &EventKind) -> (Sound, Seconds) {
     match *kind {
         EventKind::Click(accent) => (Sound::Click(accent), Seconds::ZERO),
         EventKind::Cue(_) => (Sound::Cue, Seconds::ZERO),
+        EventKind::Spoken { word, shift } => (Sound::Word(word), shift),
         EventKind::Pluck { note, string, hand, shift, .. } => {
             let string = string.map_or(SoundingString::Unknown(note), |string| SoundingString::Number(string.get()));
             (Sound::Pluck { string, note, hand }, shift)

@@ -17,6 +17,7 @@ use crate::one_shot::OneShots;
 use crate::program::Sound;
 use crate::sample_clock::{SampleIndex, SampleRate};
 use crate::sequencer::{Sequencer, Step};
+use crate::spoken::{place_of, words};
 use crate::strings::Strings;
 
 /// Samples worked out in one go.
@@ -36,6 +37,7 @@ pub struct Renderer {
     sequencer: Sequencer,
     clicks: OneShots,
     cues: OneShots,
+    words: OneShots,
     sweeps: OneShots,
     strings: Strings,
     gains: Gains,
@@ -69,6 +71,7 @@ impl Renderer {
             sequencer: Sequencer::default(),
             clicks: clicks(rate),
             cues: cue_tones(rate),
+            words: words(rate),
             sweeps: OneShots::new(vec![sweep(rate)]),
             strings: Strings::new(rate),
             gains: Gains::new(mix, rate),
@@ -168,6 +171,7 @@ impl Renderer {
         match sound {
             Sound::Click(accent) => self.clicks.begin(index_of(accent)),
             Sound::Cue => self.cues.begin(0),
+            Sound::Word(word) => self.words.begin(place_of(word)),
             Sound::Sweep => self.sweeps.begin(0),
             Sound::Pluck { string, note, hand } => self.strings.pluck(string, note, hand),
         }
@@ -192,6 +196,7 @@ impl Renderer {
         self.strings.add_to(frames, &gains.left_hand.values[..length], &gains.right_hand.values[..length]);
         self.clicks.add_to(frames, &gains.click.values[..length]);
         self.cues.add_to(frames, &gains.cue.values[..length]);
+        self.words.add_to(frames, &gains.cue.values[..length]);
         self.sweeps.add_to(frames, &ALL[..length]);
         for sample in frames.as_flattened_mut() {
             *sample = limited(*sample);
@@ -253,7 +258,7 @@ impl Gains {
     fn lets_through(&self, sound: Sound) -> bool {
         let ramp = match sound {
             Sound::Click(_) => &self.click,
-            Sound::Cue => &self.cue,
+            Sound::Cue | Sound::Word(_) => &self.cue,
             Sound::Sweep => return true,
             Sound::Pluck { hand: Hand::Left, .. } => &self.left_hand,
             Sound::Pluck { hand: Hand::Right, .. } => &self.right_hand,

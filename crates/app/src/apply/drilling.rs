@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use leverlane_core::drill::ChunkSize;
+use leverlane_core::drill::{ChunkSize, CueLevel, TimelineOptions};
 use leverlane_core::time::Tempo;
 
-use super::{make_loop, planning, settings};
+use super::{make_cued_loop, planning, practising, settings};
 use crate::effects::{Effect, SoundOrder};
 use crate::intent::DrillIntent;
 use crate::state::{Loop, Mix, Notice, PassPlace, Place, State, Transport};
@@ -38,10 +38,19 @@ fn select(state: &mut State, flip: usize) -> Vec<Effect> {
     if flip >= count {
         return Vec::new();
     }
+    if state.drill.selected != Some(flip) {
+        // A ladder is one flip's.
+        state.drill.practice = None;
+    }
     state.drill.selected = Some(flip);
     let mut effects = planning::order_costs(state);
     effects.extend(renew_loop(state));
     effects
+}
+
+/// On to the next flip.
+pub(super) fn step_forward(state: &mut State) -> Vec<Effect> {
+    step(state, Direction::Forward)
 }
 
 fn step(state: &mut State, direction: Direction) -> Vec<Effect> {
@@ -63,14 +72,20 @@ fn use_chunk_size(state: &mut State, size: ChunkSize) -> Vec<Effect> {
         return Vec::new();
     }
     state.drill.size = size;
+    if let Some(desk) = &mut state.drill.practice {
+        desk.practice.use_size(size);
+    }
     renew_loop(state)
 }
 
-fn start_or_stop(state: &mut State) -> Vec<Effect> {
+pub(super) fn start_or_stop(state: &mut State) -> Vec<Effect> {
     if state.drill.transport.is_playing() {
         return stop(state);
     }
     let Some(looped) = &state.drill.looped else { return Vec::new() };
+    if let Some(desk) = &mut state.drill.practice {
+        desk.begin_pass();
+    }
     state.place = Place::Drill;
     state.drill.transport = Transport::Playing(None);
     vec![Effect::Sound(SoundOrder::Start { looped: Arc::clone(looped), mix: state.settings.mix })]
@@ -88,11 +103,19 @@ pub(super) fn stop(state: &mut State) -> Vec<Effect> {
 }
 
 fn change_tempo(state: &mut State, by: f64) -> Vec<Effect> {
+    if let Some(desk) = &mut state.drill.practice {
+        let tempo = desk.practice.go_to_rung(if by > 0.0 { 1 } else { -1 });
+        return use_tempo(state, tempo);
+    }
     let Some(tempo) = state.drill.tempo else { return Vec::new() };
     use_tempo(state, planning::changed(tempo, by))
 }
 
 fn tempo_to_goal(state: &mut State) -> Vec<Effect> {
+    if let Some(desk) = &mut state.drill.practice {
+        let tempo = desk.practice.go_to_rung(isize::MAX);
+        return use_tempo(state, tempo);
+    }
     let Some(goal) = state.wishes.goal else { return Vec::new() };
     use_tempo(state, goal)
 }
@@ -120,17 +143,27 @@ pub(super) fn use_tempo(state: &mut State, tempo: Tempo) -> Vec<Effect> {
 fn moved(state: &mut State, place: PassPlace) -> Vec<Effect> {
     let Transport::Playing(before) = state.drill.transport else { return Vec::new() };
     state.drill.transport = Transport::Playing(Some(place));
-    if before.is_some_and(|before| place.pass > before.pass)
-        && let Some(next) = state.drill.waiting.take()
-    {
+    if before.is_none_or(|before| place.pass <= before.pass) {
+        return Vec::new();
+    }
+    // The pass is judged by the loop that it was played on.
+    let effects = practising::pass_over(state);
+    if let Some(next) = state.drill.waiting.take() {
         show_loop(state, Some(next));
     }
-    Vec::new()
+    effects
 }
 
 fn mix(state: &mut State, change: impl FnOnce(&mut Mix)) -> Vec<Effect> {
     change(&mut state.settings.mix);
     vec![Effect::Sound(SoundOrder::Mix(state.settings.mix)), settings::keep(state)]
+}
+
+/// The loop with other cues, from the next pass on.
+pub(super) fn renew_at_next_pass(state: &mut State) -> Vec<Effect> {
+    let Some(next) = derived_loop(state) else { return Vec::new() };
+    state.drill.waiting = Some(Arc::clone(&next));
+    vec![Effect::Sound(SoundOrder::NextPass(next))]
 }
 
 /// The loop of the selected flip, after the flip, the plan or the size has changed. What was sounding gives way to the
@@ -158,7 +191,9 @@ fn show_loop(state: &mut State, looped: Option<Arc<Loop>>) {
 
 fn derived_loop(state: &mut State) -> Option<Arc<Loop>> {
     let (piece, planned, tempo) = (state.piece.as_ref()?, state.plan.as_ref()?, state.drill.tempo?);
-    match make_loop(piece, planned, state.drill.selected, state.drill.size, tempo, state.wishes.pace) {
+    let cues = state.drill.practice.as_ref().map_or_else(CueLevel::default, |desk| desk.practice.cueing.level());
+    let options = TimelineOptions { cues, speech: state.drill.speech, ..TimelineOptions::default() };
+    match make_cued_loop(piece, planned, state.drill.selected, state.drill.size, tempo, state.wishes.pace, options) {
         Ok(looped) => Some(Arc::new(looped)),
         Err(error) => {
             let reason = error.to_string();

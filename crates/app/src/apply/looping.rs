@@ -24,6 +24,22 @@ pub fn make_loop(
     tempo: Tempo,
     pace: PaceLevel,
 ) -> Result<Loop, ChunkError> {
+    make_cued_loop(piece, planned, selected, size, tempo, pace, TimelineOptions::default())
+}
+
+/// The same, cued and spoken as the options say; what is counted in is always the same.
+///
+/// # Errors
+/// As [`make_loop`].
+pub fn make_cued_loop(
+    piece: &Piece,
+    planned: &Planned,
+    selected: Option<usize>,
+    size: ChunkSize,
+    tempo: Tempo,
+    pace: PaceLevel,
+    options: TimelineOptions,
+) -> Result<Loop, ChunkError> {
     let performance = &piece.performance;
     let pace = HandPace::from(pace);
     let request = |tempo| ChunkRequest { performance, plan: &planned.plan, harp: &planned.harp, pace: &pace, tempo };
@@ -38,7 +54,7 @@ pub fn make_loop(
             if opening == tempo { found } else { Chunk::around(&request(opening), flip, size)? }
         }
     };
-    let options = TimelineOptions { count_in_bars: COUNT_IN_BARS, ..TimelineOptions::default() };
+    let options = TimelineOptions { count_in_bars: COUNT_IN_BARS, ..options };
     let timeline = Timeline::of(&chunk, performance, &planned.plan, options);
     Ok(Loop { chunk, timeline })
 }

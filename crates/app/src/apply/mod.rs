@@ -4,13 +4,15 @@ mod drilling;
 mod editing;
 mod engraving;
 mod harping;
+mod keeping;
 mod looping;
 mod opening;
 mod planning;
+mod practising;
 mod saving;
 mod settings;
 
-pub use looping::make_loop;
+pub use looping::{make_cued_loop, make_loop};
 
 use crate::effects::Effect;
 use crate::intent::{Intent, SoundNews};
@@ -25,6 +27,8 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
         Intent::Harp(intent) => harping::apply(state, intent),
         Intent::Drill(intent) => drilling::apply(state, intent),
         Intent::Score(intent) => engraving::apply(state, intent),
+        Intent::Practice(intent) => practising::apply(state, intent),
+        Intent::Diary(intent) => keeping::apply(state, intent),
         Intent::Sound(news) => hear(state, news),
         Intent::Trouble(reason) => {
             state.notice = Some(Notice::error(reason));
@@ -58,7 +62,11 @@ fn go(state: &mut State, place: Place) -> Vec<Effect> {
         return Vec::new();
     }
     state.place = place;
-    drilling::stop(state)
+    let mut effects = drilling::stop(state);
+    if place == Place::Diary {
+        effects.extend(keeping::look(state));
+    }
+    effects
 }
 
 fn hear(state: &mut State, news: SoundNews) -> Vec<Effect> {

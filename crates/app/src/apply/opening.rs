@@ -5,11 +5,11 @@ use std::sync::Arc;
 use leverlane_core::score::HandRule;
 use leverlane_formats::documents;
 
-use super::{drilling, harping, planning, saving, settings};
+use super::{drilling, harping, keeping, planning, saving, settings};
 use crate::demo;
 use crate::effects::{Effect, Kept, Opened};
 use crate::intent::FileIntent;
-use crate::state::{Document, Next, Notice, Origin, Piece, Place, Question, Sheet, State, Wishes};
+use crate::state::{Document, LessonDesk, Next, Notice, Origin, Piece, Place, Question, Sheet, State, Wishes};
 use crate::words::Words;
 
 pub(super) fn apply(state: &mut State, intent: FileIntent) -> Vec<Effect> {
@@ -109,6 +109,7 @@ fn opened(state: &mut State, job: u64, result: Result<Arc<Opened>, String>) -> V
                 state.sheet = Some(Sheet::Tunes(tunes));
                 Vec::new()
             }
+            Opened::Results(results) => keeping::take_in(state, results),
             Opened::Piece { piece, kept } => take_up(state, *piece, *kept),
         },
     }
@@ -130,6 +131,13 @@ fn take_up(state: &mut State, piece: Piece, kept: Kept) -> Vec<Effect> {
             rewrites: Vec::new(),
         },
     };
+    state.drill.practice = None;
+    state.lesson = piece.lesson.as_ref().map(|lesson| LessonDesk { lesson: Arc::clone(lesson), chunk: 0 });
+    if let Some(LessonDesk { lesson, .. }) = &state.lesson
+        && !lesson.note.trim().is_empty()
+    {
+        state.notice = Some(Notice::remark(lesson.note.clone()));
+    }
     state.drill.size = kept.drill.chunk;
     state.drill.tempo = kept.drill.tempo.or(wishes.goal);
     state.drill.selected = None;

@@ -7,7 +7,7 @@ use leverlane_core::plan::{Change, Flip, Gesture, PlaceCost, with_edit, without_
 use leverlane_core::time::{ScoreTime, Tempo};
 use leverlane_formats::documents::HarpDocument;
 
-use super::{drilling, editing, harping, make_loop, saving};
+use super::{drilling, editing, harping, make_loop, practising, saving};
 use crate::effects::{Effect, PlanOrder};
 use crate::intent::{HarpIntent, PlanIntent};
 use crate::state::{Costs, Planned, State, Wishes};
@@ -183,6 +183,11 @@ fn plan_made(state: &mut State, job: u64, planned: Arc<Planned>) -> Vec<Effect> 
     });
     state.plan = Some(planned);
     state.revision += 1;
+    if state.lesson.is_some() && state.drill.practice.is_none() {
+        let mut effects = practising::begin_lesson(state);
+        effects.extend(order_costs(state));
+        return effects;
+    }
     let mut effects = order_costs(state);
     effects.extend(drilling::renew_loop(state));
     effects

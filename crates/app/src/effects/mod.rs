@@ -3,7 +3,9 @@
 //! Reading, planning and dialogs each have a thread of their own, named after the work; their results come back through
 //! one channel and wake the window.
 
+mod clock;
 mod dialog;
+mod diary;
 mod folders;
 mod metronome;
 mod notation;
@@ -14,6 +16,8 @@ mod saver;
 pub mod settings_file;
 mod sound;
 
+pub use clock::now;
+pub use diary::{DiaryOrder, PlayedPass};
 pub use folders::Folders;
 pub use metronome::{Metronome, place_after};
 pub use planner::{PlanOrder, make_plan, make_request};
@@ -142,6 +146,8 @@ pub enum Effect {
     },
     /// Have a picture made of a system.
     Picture(PictureRequest),
+    /// Tell the diary something.
+    Diary(DiaryOrder),
     /// Tell the sound something.
     Sound(SoundOrder),
     /// Put a text on the clipboard.
@@ -190,6 +196,7 @@ pub struct Executor {
     results: Receiver<Intent>,
     messenger: Messenger,
     planner: planner::Planner,
+    diary: diary::Keeper,
     sound: sound::Desk,
     notation: notation::Notation,
     folders: Option<Folders>,
@@ -204,6 +211,7 @@ impl Executor {
         let (sender, results) = channel();
         let waking = context.clone();
         let messenger = Messenger { results: sender, wake: Arc::new(move || waking.request_repaint()) };
+        let diary = folders.as_ref().map(Folders::diary_file);
         let recovery = folders.as_ref().and_then(|folders| begin_recovery(folders, &messenger));
         let fonts = folders.as_ref().map(|folders| folders.cache.clone());
         Executor {
@@ -213,6 +221,7 @@ impl Executor {
             recovery,
             is_closing: false,
             planner: planner::Planner::start(messenger.clone()),
+            diary: diary::Keeper::start(messenger.clone(), diary),
             sound: sound::Desk::open(&messenger),
             messenger,
             context: context.clone(),
@@ -258,6 +267,7 @@ impl Executor {
             Effect::Plan { job, order } => self.planner.plan(job, *order, &self.messenger),
             Effect::Engrave { id, music, size } => self.notation.draw(id, music, size),
             Effect::Picture(request) => self.notation.picture(request),
+            Effect::Diary(order) => self.diary.order(order),
             Effect::Sound(order) => self.sound.obey(order, Instant::now()),
             Effect::Copy(text) => self.context.copy_text(text),
         }

@@ -6,7 +6,9 @@ use std::thread;
 
 use leverlane_core::score::HandRule;
 use leverlane_formats::abc::Tunebook;
-use leverlane_formats::documents::{self, DrillSettings, HarpDocument, MOST_BYTES, Source, is_document};
+use leverlane_formats::documents::{
+    self, DrillSettings, HarpDocument, Lesson, MOST_BYTES, Results, Source, is_document,
+};
 use leverlane_formats::{Limits, SourceKind, files, import as import_score, import_tune as import_one};
 
 use super::Messenger;
@@ -27,6 +29,8 @@ pub enum Opened {
     },
     /// A harp.
     Harp(HarpDocument),
+    /// What a student sends back.
+    Results(Results),
     /// Several tunes, none of which was read yet.
     Tunes(Tunes),
 }
@@ -104,12 +108,19 @@ fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Ope
     }
 }
 
-/// What these bytes hold: a score of any kind, a piece document, or a harp.
+/// What these bytes hold: a score of any kind, a piece document, a lesson, or a harp.
 ///
 /// # Errors
 /// One line: which file, where in it, what is wrong, what to do.
 pub fn read_bytes(origin: Origin, bytes: &[u8]) -> Result<Opened, String> {
     let name = origin.name(Words::default());
+    if begins_as(bytes, "lesson") {
+        return read_lesson(origin, bytes);
+    }
+    if begins_as(bytes, "results") {
+        let results = Results::read(bytes, &Limits::USUAL);
+        return results.map(Opened::Results).map_err(|error| format!("{name}: {error}"));
+    }
     if is_document(bytes) {
         return match HarpDocument::read(bytes) {
             Ok(harp) => Ok(Opened::Harp(harp)),
@@ -189,4 +200,23 @@ pub fn read_piece(origin: Origin, bytes: &[u8]) -> Result<Piece, String> {
         }
         Err(error) => Err(format!("{name}: {error}")),
     }
+}
+
+/// A lesson's piece, with what its teacher has decided about it. The lesson's own file keeps all of it.
+fn read_lesson(origin: Origin, bytes: &[u8]) -> Result<Opened, String> {
+    let lesson =
+        Lesson::read(bytes, &Limits::USUAL).map_err(|error| format!("{}: {error}", origin.name(Words::default())))?;
+    let folder = origin.path().as_deref().and_then(Path::parent).map_or_else(PathBuf::new, Path::to_owned);
+    let (piece, kept) = of_document(lesson.piece.clone(), None, &folder)?;
+    let piece = Piece { origin, ..piece }.in_lesson(Arc::new(lesson));
+    Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(Kept { is_safe: true, ..kept }) })
+}
+
+/// Whether the bytes begin as a document of this kind does.
+fn begins_as(bytes: &[u8], kind: &str) -> bool {
+    const HEAD: usize = 4_096;
+    let head = String::from_utf8_lossy(bytes.get(..HEAD).unwrap_or(bytes));
+    let text = head.trim_start_matches('\u{feff}').lines().map(str::trim).filter(|line| !line.starts_with("//"));
+    let text: String = text.flat_map(str::chars).filter(|sign| !sign.is_whitespace()).collect();
+    text.starts_with(&format!("(document:{kind},"))
 }

@@ -2,17 +2,21 @@
 //!
 //! Each part of the window has intents of its own, nested here, and its own file under [`crate::apply`].
 
+mod diary;
 mod drill;
 mod file;
 mod harp;
 mod plan;
+mod practice;
 mod score;
 mod settings;
 
+pub use diary::DiaryIntent;
 pub use drill::DrillIntent;
 pub use file::{Answer, FileIntent};
 pub use harp::{Fitting, HarpIntent};
 pub use plan::{Direction, PlanIntent};
+pub use practice::PracticeIntent;
 pub use score::ScoreIntent;
 pub use settings::SettingsIntent;
 
@@ -33,6 +37,10 @@ pub enum Intent {
     Drill(DrillIntent),
     /// About the engraved score.
     Score(ScoreIntent),
+    /// About practice on a ladder.
+    Practice(PracticeIntent),
+    /// About the diary.
+    Diary(DiaryIntent),
     /// What the sound device has to say.
     Sound(SoundNews),
     /// Something failed that the player should know of.

@@ -2,11 +2,11 @@
 
 use std::sync::Arc;
 
-use leverlane_core::drill::{Chunk, ChunkSize, Cue, Timeline};
+use leverlane_core::drill::{Chunk, ChunkSize, Cue, Session, Speech, Timeline};
 use leverlane_core::plan::{Gesture, Plan};
 use leverlane_core::time::{Tempo, Ticks};
 
-use super::Transport;
+use super::{PracticeDesk, Transport};
 
 /// The selected flip and all that follows from it.
 #[derive(Clone, Debug, Default)]
@@ -23,6 +23,12 @@ pub struct Drill {
     pub waiting: Option<Arc<Loop>>,
     /// Whether it sounds.
     pub transport: Transport,
+    /// The selected flip's practice on its ladder; none while she loops at a tempo of her own.
+    pub practice: Option<PracticeDesk>,
+    /// Whether the count and the flips are spoken.
+    pub speech: Speech,
+    /// How long has been practised, once it has begun.
+    pub session: Option<Session>,
 }
 
 /// Some bars and what sounds in one pass through them.

@@ -1,5 +1,6 @@
 //! All that the window knows: the piece, the player's wishes, the plan made of both, and the drill.
 
+mod diary;
 mod document;
 mod draft;
 mod drill;
@@ -9,6 +10,7 @@ mod mix;
 mod notice;
 mod piece;
 mod place;
+mod practice;
 mod question;
 mod score;
 mod settings;
@@ -16,6 +18,7 @@ mod sheet;
 mod transport;
 mod wishes;
 
+pub use diary::{Deleting, DiaryDesk, DiaryPicture};
 pub use document::Document;
 pub use draft::{Draft, DraftFault, DraftWay};
 pub use drill::{Drill, Loop, Placed};
@@ -25,6 +28,7 @@ pub use mix::{Level, Mix, Voice};
 pub use notice::{Notice, NoticeKind};
 pub use piece::{Origin, Piece, Planned};
 pub use place::Place;
+pub use practice::{LessonDesk, Moment, PracticeDesk, Turn};
 pub use question::{Next, Question};
 pub use score::EngravedScore;
 pub use settings::{Colours, Distance, Movement, Settings, Side};
@@ -61,6 +65,12 @@ pub struct State {
     pub whole: Option<Arc<Loop>>,
     /// What is being drilled.
     pub drill: Drill,
+    /// The lesson that is practised, if the piece came in one.
+    pub lesson: Option<LessonDesk>,
+    /// What the clock on the wall says; it is told from outside.
+    pub now: Moment,
+    /// What the Diary place shows.
+    pub diary: DiaryDesk,
     /// What she looks at in the Harp place.
     pub harp: HarpDesk,
     /// What is under way on other threads.

@@ -8,7 +8,7 @@ use leverlane_core::plan::{Plan, WantedFlip};
 use leverlane_core::score::{HandRule, Hands, Performance, PlayingOrder, Score};
 use leverlane_core::time::TempoMap;
 use leverlane_formats::Warning;
-use leverlane_formats::documents::{Music, Source};
+use leverlane_formats::documents::{Lesson, Music, Sha256, Source};
 
 use super::Wishes;
 use crate::words::Words;
@@ -62,6 +62,8 @@ pub struct Piece {
     pub flips: Option<Vec<WantedFlip>>,
     /// What the reader had to leave out or bend.
     pub warnings: Vec<Warning>,
+    /// The lesson that it came in, if it did.
+    pub lesson: Option<Arc<Lesson>>,
 }
 
 impl Piece {
@@ -70,7 +72,23 @@ impl Piece {
         let Music { score, order, warnings, flips } = music;
         let hands = Hands::assign(&score, rule);
         let performance = Performance::new(&score, &order, &hands);
-        Piece { origin, source: Arc::new(source), score, order, performance, flips, warnings }
+        Piece { origin, source: Arc::new(source), score, order, performance, flips, warnings, lesson: None }
+    }
+
+    /// A fingerprint of its music, by which the diary knows it again; of what was typed, by what was typed.
+    pub fn digest(&self) -> String {
+        match &*self.source {
+            Source::Inside { bytes, .. } => Sha256::of(bytes).to_string(),
+            Source::File { sha256, .. } => sha256.to_string(),
+            typed @ (Source::Passage { .. } | Source::Typed { .. }) => {
+                Sha256::of(format!("{typed:?}").as_bytes()).to_string()
+            }
+        }
+    }
+
+    /// The same piece as part of a lesson.
+    pub fn in_lesson(self, lesson: Arc<Lesson>) -> Piece {
+        Piece { lesson: Some(lesson), ..self }
     }
 
     /// The same piece as the player wants it: its notes given to hands by her rule, and changed where she changes them.

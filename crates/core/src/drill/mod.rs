@@ -22,6 +22,7 @@ mod practice;
 mod retention;
 mod seam;
 mod session;
+mod speech;
 mod timeline;
 
 pub use chunk::{Chunk, ChunkError, ChunkRequest, ChunkSize};
@@ -35,6 +36,7 @@ pub use practice::{Offer, Practice};
 pub use retention::{Day, DayOfPractice, FIRST_PASSES, GAPS, GoalHeld, Standing, due, is_kept, standing};
 pub use seam::SeamBar;
 pub use session::{Ask, Session, SessionPlan};
+pub use speech::{LETTER_AHEAD, MOST_COUNTED, Speech, Word};
 pub use timeline::{Cue, Event, EventKind, GRACE_STEP, ROLL_STEP, Timeline, TimelineOptions};
 
 #[cfg(test)]

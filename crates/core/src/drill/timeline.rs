@@ -1,9 +1,10 @@
 //! What sounds when in one pass.
 
 use super::clicks::{Accent, Division, clicks};
+use super::speech::{self, Speech, Word};
 use super::{Chunk, CueLevel};
 use crate::harp::StringNumber;
-use crate::meter::Counting;
+use crate::meter::{Counting, Meter};
 use crate::pitch::MidiNote;
 use crate::plan::Plan;
 use crate::score::{Hand, Performance, Pluck, Roll};
@@ -32,6 +33,13 @@ pub enum EventKind {
     Click(Accent),
     /// The cue tone, exactly on the flip beat.
     Cue(Cue),
+    /// A word.
+    Spoken {
+        /// Which one.
+        word: Word,
+        /// How much later than the event's time it begins; negative for what is said ahead.
+        shift: Seconds,
+    },
     /// A string plucked.
     Pluck {
         /// What sounds.
@@ -85,6 +93,8 @@ pub struct TimelineOptions {
     /// How much is cued in a pass. The count-in, and the cues for the resets at the seam, are not touched by it: they
     /// are no part of what is to be known by heart.
     pub cues: CueLevel,
+    /// Whether the count and the flips are spoken.
+    pub speech: Speech,
 }
 
 impl Timeline {
@@ -93,6 +103,11 @@ impl Timeline {
         let (count_in, count_in_length) = count_in(chunk, performance, options);
         let mut events = clicks_of_pass(chunk, performance, options);
         events.extend(cues(chunk, plan).filter(|event| options.cues.sounds_tone() || is_reset(event)));
+        if options.speech == Speech::Spoken && options.cues.shows_looks() {
+            let calls = speech::calls(chunk, plan);
+            speech::make_room(&mut events, &calls, &chunk.tempo);
+            events.extend(calls);
+        }
         events.extend(plucks(chunk, performance, plan));
         // The sort is stable, so that of one instant clicks stay before cues and cues before plucks.
         events.sort_by_key(|event| event.at);
@@ -109,7 +124,11 @@ fn count_in(chunk: &Chunk, performance: &Performance, options: TimelineOptions) 
     let mut events = Vec::new();
     let mut starts = Ticks::ZERO;
     for length in full.chain((first.anacrusis > Ticks::ZERO).then_some(first.anacrusis)) {
-        events.extend(click_events(clicks(&first.meter, Ticks::ZERO, length, options), starts));
+        let clicks = clicks(&first.meter, Ticks::ZERO, length, options);
+        if options.speech == Speech::Spoken {
+            events.extend(number_events(&first.meter, Ticks::ZERO, &clicks, starts, options));
+        }
+        events.extend(click_events(clicks, starts));
         starts += length;
     }
     (events, starts)
@@ -123,7 +142,11 @@ fn clicks_of_pass(chunk: &Chunk, performance: &Performance, options: TimelineOpt
     let mut events = Vec::new();
     for (bar, (meter, anacrusis, length)) in played.chain(seam).enumerate() {
         if options.cues.clicks_in_bar(bar) {
-            events.extend(click_events(clicks(meter, anacrusis, length, options), starts));
+            let clicks = clicks(meter, anacrusis, length, options);
+            if options.speech == Speech::Spoken && options.cues.shows_looks() {
+                events.extend(number_events(meter, anacrusis, &clicks, starts, options));
+            }
+            events.extend(click_events(clicks, starts));
         }
         starts += length;
     }
@@ -132,6 +155,19 @@ fn clicks_of_pass(chunk: &Chunk, performance: &Performance, options: TimelineOpt
 
 fn click_events(clicks: Vec<(Ticks, Accent)>, starts: Ticks) -> impl Iterator<Item = Event> {
     clicks.into_iter().map(move |(at, accent)| Event { at: starts + at, kind: EventKind::Click(accent) })
+}
+
+/// The numbers of a bar's beats; what lies between beats is not counted aloud.
+fn number_events(
+    meter: &Meter,
+    anacrusis: Ticks,
+    clicks: &[(Ticks, Accent)],
+    starts: Ticks,
+    options: TimelineOptions,
+) -> Vec<Event> {
+    let beats = clicks.iter().filter(|(_, accent)| *accent != Accent::Division).map(|&(at, _)| at);
+    let words = speech::numbers(meter, anacrusis, beats, options).into_iter();
+    words.map(|(at, word)| Event { at: starts + at, kind: EventKind::Spoken { word, shift: Seconds::ZERO } }).collect()
 }
 
 fn is_reset(event: &Event) -> bool {

@@ -3,7 +3,8 @@
 use eframe::egui::{ComboBox, RichText, Role, Slider, Ui, WidgetInfo};
 use leverlane_core::score::Hand;
 
-use crate::intent::{DrillIntent, Intent};
+use super::practice;
+use crate::intent::{DrillIntent, Intent, PracticeIntent};
 use crate::names;
 use crate::shortcuts::{SIZES, TEMPO_STEP};
 use crate::state::{Level, State, Voice};
@@ -18,7 +19,16 @@ pub fn controls_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         tempo_ui(state, ui, intents);
         ui.add_space(theme::FAR);
         size_ui(state, ui, intents);
+        ui.add_space(theme::FAR);
+        ladder_ui(state, ui, intents);
     });
+    if let Some(desk) = &state.drill.practice {
+        ui.horizontal_wrapped(|ui| {
+            practice::choices_ui(state, desk, ui, intents);
+            ui.add_space(theme::FAR);
+            practice::pedals_ui(state, ui);
+        });
+    }
     ui.add_space(2.0);
     ui.horizontal_wrapped(|ui| {
         for voice in Voice::ALL {
@@ -29,6 +39,8 @@ pub fn controls_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         for hand in Hand::BOTH {
             hand_ui(state, hand, ui, intents);
         }
+        ui.add_space(theme::NEAR);
+        practice::speech_ui(state, ui, intents);
     });
 }
 
@@ -41,17 +53,29 @@ fn transport_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
             intents.push(DrillIntent::StartOrStop.into());
         }
     });
+    // On a ladder the pedal's keys have other work.
+    let keys = if state.drill.practice.is_some() { ["←", "→"] } else { ["Page Up", "Page Down"] };
     let has_flips = state.plan.as_ref().is_some_and(|planned| !planned.plan.gestures.is_empty());
     ui.add_enabled_ui(has_flips, |ui| {
-        if key_button_ui(ui, &words.text("previous"), "Page Up", &words.text("previous-spoken"), Weight::Plain)
-            .clicked()
+        if key_button_ui(ui, &words.text("previous"), keys[0], &words.text("previous-spoken"), Weight::Plain).clicked()
         {
             intents.push(DrillIntent::Previous.into());
         }
-        if key_button_ui(ui, &words.text("next"), "Page Down", &words.text("next-button-spoken"), Weight::Plain)
-            .clicked()
-        {
+        if key_button_ui(ui, &words.text("next"), keys[1], &words.text("next-button-spoken"), Weight::Plain).clicked() {
             intents.push(DrillIntent::Next.into());
+        }
+    });
+}
+
+fn ladder_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
+    let (label, name) = match state.drill.practice {
+        None => (words.text("ladder"), words.text("ladder-spoken")),
+        Some(_) => (words.text("ladder-leave"), words.text("ladder-leave-spoken")),
+    };
+    ui.add_enabled_ui(state.drill.selected.is_some(), |ui| {
+        if key_button_ui(ui, &label, "K", &name, Weight::Plain).clicked() {
+            intents.push(PracticeIntent::SwitchLadder.into());
         }
     });
 }

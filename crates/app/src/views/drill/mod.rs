@@ -1,10 +1,11 @@
 //! The Drill: one flip, until it sits. Nothing else is in sight.
 //!
 //! The largest words say what to set while nothing sounds and what comes next while it does ([`now`]); below stands the
-//! strip of the chunk, and at the foot what the feet do ([`controls`]).
+//! ladder while there is one ([`practice`]), then the strip of the chunk, and at the foot what the feet do ([`controls`]).
 
 mod controls;
 pub mod now;
+mod practice;
 
 use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
@@ -36,6 +37,10 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
             return;
         }
         ui.add_space(theme::NEAR);
+        if let Some(desk) = &state.drill.practice {
+            practice::practice_ui(state, desk, ui, intents);
+            ui.add_space(theme::NEAR);
+        }
         let room = ui.available_size();
         strip::strip_ui(open, Scope::Loop, &mut view.strip, room, ui, intents);
     });

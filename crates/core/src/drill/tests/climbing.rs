@@ -173,6 +173,37 @@ fn a_timeline_sounds_what_its_cue_level_says() {
     }
 }
 
+/// Two bars of 4/4 at 60, F4 up on the second beat of bar 2: its letter 0.4 s ahead, "up" on the beat, and the count
+/// without the numbers that would run into them.
+#[test]
+fn the_count_and_the_flip_are_spoken() {
+    let four = Meter::common();
+    let notes = vec![note(0, Ticks::ZERO, "C5", 1), note(1, quarters(2, 1), "F#4", 1)];
+    let mut piece = Piece::new(vec![bar(&four), bar(&four)], notes);
+    piece.flip(quarters(5, 1), "F4", LeverState::Up, quarters(6, 1));
+    let chunk = Chunk::whole(&piece.request()).unwrap();
+    let spoken = |events: &[Event]| -> Vec<(f64, Word)> {
+        let word = |event: &Event| match event.kind {
+            EventKind::Spoken { word, shift } => Some((event.at.quarters() + shift.get(), word)),
+            _ => None,
+        };
+        events.iter().filter_map(word).collect()
+    };
+    let options = TimelineOptions { speech: Speech::Spoken, ..counted_in(1) };
+    let timeline = piece.timeline(&chunk, options);
+    let numbers = |numbers: &[u8]| numbers.iter().map(|&number| Word::Number(number)).collect::<Vec<_>>();
+    assert_eq!(spoken(&timeline.count_in).iter().map(|(_, word)| *word).collect::<Vec<_>>(), numbers(&[1, 2, 3, 4]));
+    let pass = spoken(&timeline.events);
+    let flip: Vec<_> = pass.iter().filter(|(_, word)| !matches!(word, Word::Number(_))).collect();
+    let letter = "F#4".parse::<SpelledPitch>().unwrap().letter();
+    assert_eq!(flip, [&(4.6, Word::Letter(letter)), &(5.0, Word::Lever(LeverState::Up))]);
+    let counted: Vec<f64> =
+        pass.iter().filter(|(at, word)| *at < 8.0 && matches!(word, Word::Number(_))).map(|(at, _)| *at).collect();
+    assert_eq!(counted, [0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 7.0]);
+    let faded = piece.timeline(&chunk, TimelineOptions { cues: CueLevel::ClickOnly, ..options });
+    assert!(spoken(&faded.events).is_empty() && !spoken(&faded.count_in).is_empty());
+}
+
 #[test]
 fn layers_name_their_hands() {
     use PlayedHands::{Both, Neither, Only};

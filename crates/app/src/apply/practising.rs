@@ -1,0 +1,306 @@
+//! Practice on a ladder: passes are judged, and what becomes of them moves tempo, cues and flips on.
+
+use std::sync::Arc;
+
+use leverlane_core::drill::{
+    Ask, Cueing, Day, LadderPlan, Layer, Move, Offer, PassResult, PlayedHands, Practice, Session, SessionPlan, Speech,
+};
+use leverlane_core::plan::Flip;
+use leverlane_core::score::Hand;
+use leverlane_core::time::{ScoreTime, Seconds};
+use leverlane_core::verdict::{
+    Evidence, ExpectedPass, FlipOutcome, OwnWord, PassRequest, Steadiness, Thresholds, Verdict, judge,
+};
+use leverlane_diary::{FlipName, PassRecord, PieceName};
+use leverlane_formats::documents::LessonChunk;
+
+use super::drilling;
+use crate::effects::{DiaryOrder, Effect, PlayedPass, SoundOrder};
+use crate::intent::PracticeIntent;
+use crate::names;
+use crate::state::{LessonDesk, Loop, Notice, Place, PracticeDesk, State, Turn};
+
+/// So many marks of a rung are kept.
+const MOST_MARKS: usize = 12;
+
+pub(super) fn apply(state: &mut State, intent: PracticeIntent) -> Vec<Effect> {
+    match intent {
+        PracticeIntent::SwitchLadder => switch_ladder(state),
+        PracticeIntent::RightPedal => right_pedal(state),
+        PracticeIntent::LeftPedal => left_pedal(state),
+        PracticeIntent::Tap => tap(state),
+        PracticeIntent::Say(word) => say(state, word),
+        PracticeIntent::Take(offer) => take(state, offer),
+        PracticeIntent::UseLayer(layer) => use_layer(state, layer),
+        PracticeIntent::UseCues(level) => change(state, |practice| practice.cueing.choose(level)),
+        PracticeIntent::UseFading(fading) => change(state, |practice| practice.cueing.use_fading(fading)),
+        PracticeIntent::SwitchSpeech => {
+            state.drill.speech = match state.drill.speech {
+                Speech::Silent => Speech::Spoken,
+                Speech::Spoken => Speech::Silent,
+            };
+            drilling::renew_loop(state)
+        }
+        PracticeIntent::Now(moment) => {
+            state.now = moment;
+            Vec::new()
+        }
+    }
+}
+
+fn switch_ladder(state: &mut State) -> Vec<Effect> {
+    if state.drill.practice.take().is_some() {
+        return drilling::renew_loop(state);
+    }
+    let Some(goal) = state.wishes.goal.filter(|_| state.drill.selected.is_some()) else { return Vec::new() };
+    match LadderPlan::usual(goal) {
+        Ok(plan) => begin(state, Practice::new(plan, Layer::Both, state.drill.size, Cueing::default())),
+        Err(error) => {
+            state.notice = Some(Notice::error(error.to_string()));
+            Vec::new()
+        }
+    }
+}
+
+fn begin(state: &mut State, practice: Practice) -> Vec<Effect> {
+    state.drill.size = practice.size();
+    state.drill.tempo = Some(practice.ladder.tempo());
+    state.drill.practice = Some(PracticeDesk::new(practice));
+    state.place = Place::Drill;
+    drilling::renew_loop(state)
+}
+
+/// The lesson's flips come up in turn; the first that this plan has is selected.
+pub(super) fn begin_lesson(state: &mut State) -> Vec<Effect> {
+    let chunks = state.lesson.as_ref().map_or(0, |desk| desk.lesson.chunks.len());
+    (0..chunks).find_map(|chunk| use_lesson_chunk(state, chunk)).unwrap_or_default()
+}
+
+fn use_lesson_chunk(state: &mut State, chunk: usize) -> Option<Vec<Effect>> {
+    let LessonDesk { lesson, .. } = state.lesson.as_ref()?;
+    let wanted: LessonChunk = lesson.chunks.get(chunk)?.clone();
+    let (piece, planned) = (state.piece.as_ref()?, state.plan.as_ref()?);
+    let names = |flip: &Flip| flip.name(&piece.performance) == wanted.flip;
+    let gesture = planned.plan.gestures.iter().position(|gesture| gesture.flips.iter().any(names))?;
+    state.drill.selected = Some(gesture);
+    state.lesson.as_mut()?.chunk = chunk;
+    Some(begin(state, Practice::new(wanted.ladder, wanted.layer, wanted.size, Cueing::default())))
+}
+
+fn right_pedal(state: &mut State) -> Vec<Effect> {
+    if state.drill.transport.is_playing() {
+        return tap(state);
+    }
+    match state.drill.practice.as_ref().and_then(|desk| desk.practice.offers().first().copied()) {
+        Some(offer) => take(state, offer),
+        None => drilling::start_or_stop(state),
+    }
+}
+
+fn left_pedal(state: &mut State) -> Vec<Effect> {
+    let Some(desk) = state.drill.practice.as_ref() else { return Vec::new() };
+    if !state.drill.transport.is_playing() {
+        return match desk.practice.offers().get(1).copied() {
+            Some(offer) => take(state, offer),
+            None => on_to_the_next(state),
+        };
+    }
+    if desk.word == Some(OwnWord::Missed) {
+        return drilling::stop(state);
+    }
+    say(state, OwnWord::Missed)
+}
+
+/// The lesson's next chunk, or the next flip of the piece on a ladder of its own.
+fn on_to_the_next(state: &mut State) -> Vec<Effect> {
+    if let Some(LessonDesk { lesson, chunk }) = &state.lesson {
+        let (count, now) = (lesson.chunks.len(), *chunk);
+        return (1..=count).find_map(|ahead| use_lesson_chunk(state, (now + ahead) % count)).unwrap_or_default();
+    }
+    let plan = state.drill.practice.as_ref().map(|desk| *desk.practice.ladder.plan());
+    let effects = drilling::step_forward(state);
+    match plan {
+        Some(plan) => begin(state, Practice::new(plan, Layer::Both, state.drill.size, Cueing::default())),
+        None => effects,
+    }
+}
+
+fn tap(state: &mut State) -> Vec<Effect> {
+    let Some(place) = state.drill.transport.place().filter(|place| !place.is_count_in()) else { return Vec::new() };
+    let Some(looped) = state.drill.looped.clone() else { return Vec::new() };
+    if let Some(desk) = &mut state.drill.practice {
+        desk.taps.push(looped.timeline.tempo.seconds_at(ScoreTime::from_start(place.at)));
+    }
+    Vec::new()
+}
+
+fn say(state: &mut State, word: OwnWord) -> Vec<Effect> {
+    let sounding = state.drill.transport.place().is_some_and(|place| !place.is_count_in());
+    if let Some(desk) = state.drill.practice.as_mut().filter(|_| sounding) {
+        desk.word = Some(word);
+    }
+    Vec::new()
+}
+
+fn take(state: &mut State, offer: Offer) -> Vec<Effect> {
+    let effects = change(state, |practice| practice.take(offer));
+    if let Some(desk) = &mut state.drill.practice {
+        desk.marks.clear();
+        desk.verdict = None;
+        desk.turn = None;
+    }
+    follow_layer(state);
+    effects
+}
+
+fn use_layer(state: &mut State, layer: Layer) -> Vec<Effect> {
+    let mut effects = change(state, |practice| practice.use_layer(layer));
+    effects.extend(follow_layer(state));
+    effects
+}
+
+/// The program plays the hand that is not practised, and leaves the other to the player.
+fn follow_layer(state: &mut State) -> Option<Effect> {
+    let flipping = flipping_hand(state)?;
+    let hands = state.drill.practice.as_ref()?.practice.layer().hands(flipping);
+    if hands == PlayedHands::Both {
+        return None;
+    }
+    for hand in Hand::BOTH {
+        if state.settings.mix.hears(hand) == hands.plays(hand) {
+            state.settings.mix.switch(hand);
+        }
+    }
+    Some(Effect::Sound(SoundOrder::Mix(state.settings.mix)))
+}
+
+fn flipping_hand(state: &State) -> Option<Hand> {
+    let gestures = &state.plan.as_ref()?.plan.gestures;
+    Some(gestures.get(state.drill.selected?)?.hand)
+}
+
+/// Changes the practice, and the loop with it.
+fn change(state: &mut State, change: impl FnOnce(&mut Practice)) -> Vec<Effect> {
+    let Some(desk) = &mut state.drill.practice else { return Vec::new() };
+    change(&mut desk.practice);
+    state.drill.size = desk.practice.size();
+    state.drill.tempo = Some(desk.practice.ladder.tempo());
+    drilling::renew_loop(state)
+}
+
+/// The pass that was sounding is over: it is judged, written down, and the next one follows from it.
+pub(super) fn pass_over(state: &mut State) -> Vec<Effect> {
+    let Some((looped, verdict)) = judged(state) else { return Vec::new() };
+    let played = played_pass(state, &looped, &verdict);
+    let Some(desk) = &mut state.drill.practice else { return Vec::new() };
+    let result = PassResult::from(verdict.steady);
+    let level = desk.practice.cueing.level();
+    let next = desk.practice.pass_over(result);
+    desk.marks.push(result);
+    let excess = desk.marks.len().saturating_sub(MOST_MARKS);
+    desk.marks.drain(..excess);
+    desk.verdict = Some(verdict);
+    desk.begin_pass();
+    let recued = desk.practice.cueing.level() != level;
+    let tempo = desk.practice.ladder.tempo();
+    desk.turn = match next {
+        Move::Climbs => Some(Turn::Up),
+        Move::StepsBack => Some(Turn::Down),
+        Move::Stays | Move::Reached | Move::Stops => None,
+    };
+    let mut effects: Vec<Effect> = played.into_iter().map(|played| Effect::Diary(DiaryOrder::Write(played))).collect();
+    match next {
+        Move::Reached | Move::Stops => effects.extend(drilling::stop(state)),
+        // Another tempo begins with its own count-in.
+        Move::Climbs | Move::StepsBack => {
+            desk.marks.clear();
+            state.drill.tempo = Some(tempo);
+            effects.extend(drilling::renew_loop(state));
+        }
+        Move::Stays if recued => effects.extend(drilling::renew_at_next_pass(state)),
+        Move::Stays => {}
+    }
+    effects.extend(session(state));
+    effects
+}
+
+/// Turns and pauses.
+fn session(state: &mut State) -> Vec<Effect> {
+    let now = Seconds::new(state.now.at as f64);
+    let chunks = state.lesson.as_ref().map_or(1, |desk| desk.lesson.chunks.len());
+    let session = state.drill.session.get_or_insert_with(|| Session::new(SessionPlan::default(), chunks, now));
+    session.begins(now);
+    match session.pass_over(now) {
+        Ask::GoOn => Vec::new(),
+        Ask::Pause => {
+            let minutes = (SessionPlan::default().pause.get() / 60.0).round();
+            let text = state.words().with("practice-pause", [("minutes", minutes.into())]);
+            state.notice = Some(Notice::remark(text));
+            Vec::new()
+        }
+        Ask::Turn(_) if state.drill.transport.is_playing() => on_to_the_next(state),
+        Ask::Turn(_) => Vec::new(),
+    }
+}
+
+/// The verdict on the pass that has just ended. It is about the flip that is practised: of others in the chunk nothing is
+/// asked, for one foot tells of one movement.
+fn judged(state: &State) -> Option<(Arc<Loop>, Verdict)> {
+    let desk = state.drill.practice.as_ref()?;
+    let looped = state.drill.looped.clone()?;
+    let (piece, planned) = (state.piece.as_ref()?, state.plan.as_ref()?);
+    let selected = state.drill.selected?;
+    let gestures = &planned.plan.gestures;
+    let mut expected = ExpectedPass::of(&PassRequest {
+        chunk: &looped.chunk,
+        performance: &piece.performance,
+        plan: &planned.plan,
+        harp: &planned.harp,
+        hands: desk.practice.layer().hands(flipping_hand(state)?),
+    });
+    let earlier = gestures.get(looped.chunk.gestures.start..selected)?.iter().map(|gesture| gesture.flips.len()).sum();
+    expected.flips = expected.flips.into_iter().skip(earlier).take(gestures.get(selected)?.flips.len()).collect();
+    let taps = (!desk.taps.is_empty()).then(|| desk.taps.clone());
+    let evidence = Evidence { taps, word: desk.word, ..Evidence::default() };
+    let verdict = judge(&expected, &evidence, &Thresholds::of_level(state.wishes.pace));
+    Some((looped, verdict))
+}
+
+fn played_pass(state: &State, looped: &Loop, verdict: &Verdict) -> Option<Box<PlayedPass>> {
+    let desk = state.drill.practice.as_ref()?;
+    let (piece, planned) = (state.piece.as_ref()?, state.plan.as_ref()?);
+    let gesture = planned.plan.gestures.get(state.drill.selected?)?;
+    let first = gesture.flips.first()?;
+    let words = state.words();
+    let place = names::place(words, piece, gesture.played_bar, gesture.at);
+    let lasted = looped.timeline.tempo.seconds_at(ScoreTime::from_start(looped.timeline.length));
+    let record = PassRecord {
+        at: state.now.at,
+        day: Day::new(state.now.day),
+        lasted_ms: (lasted.get() * 1000.0).round() as u32,
+        tempo: desk.practice.ladder.tempo(),
+        goal: desk.practice.ladder.plan().goal(),
+        clean_to_hold: desk.practice.ladder.plan().clean_to_climb(),
+        layer: desk.practice.layer(),
+        size: desk.practice.size(),
+        cues: desk.practice.cueing.level(),
+        steady: Steadiness::Unheard,
+        outcome: FlipOutcome::Unheard,
+        notes: [0; 3],
+        bias_us: None,
+        spread_us: None,
+        hesitation_us: None,
+        hesitation_of_beat: None,
+    };
+    Some(Box::new(PlayedPass {
+        piece: PieceName { title: piece.title(words), digest: piece.digest() },
+        flip: FlipName {
+            played_bar: u32::try_from(gesture.played_bar).unwrap_or(u32::MAX),
+            at_ticks: gesture.at.since_start().get(),
+            string: first.string,
+            to: first.to,
+            words: format!("{place}: {}", names::gesture(words, gesture)),
+        },
+        record: record.with_verdict(verdict, 0),
+    }))
+}

@@ -1,0 +1,318 @@
+//! A lesson, from its file to a finished ladder, with the two keys of a page-turner pedal alone; and the Diary place with
+//! what a diary of some weeks holds. No threads and no clock: the sound's place and the time of day are handed in.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::sync::Arc;
+
+use eframe::egui::{self, Key};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use leverlane_app::apply::apply;
+use leverlane_app::effects::{DiaryOrder, Effect, PlayedPass, SoundOrder, make_plan, read_bytes, read_piece};
+use leverlane_app::intent::{DiaryIntent, DrillIntent, FileIntent, Intent, PlanIntent, PracticeIntent};
+use leverlane_app::state::{DiaryPicture, Loop, Moment, Origin, PassPlace, Place, PracticeDesk, State};
+use leverlane_app::views::{self, ViewState};
+use leverlane_app::{demo, shortcuts, theme};
+use leverlane_core::drill::{ChunkSize, Cue, CueLevel, Day, LadderPlan, Layer, Move, PassResult, RungStep, Scheme};
+use leverlane_core::plan::PaceLevel;
+use leverlane_core::time::{Tempo, Ticks};
+use leverlane_core::verdict::Steadiness;
+use leverlane_diary::Diary;
+use leverlane_formats::documents::{Lesson, LessonChunk, Piece, Source};
+
+#[derive(Default)]
+struct Bench {
+    state: State,
+    views: ViewState,
+    sounding: Option<Arc<Loop>>,
+    kept: Vec<PlayedPass>,
+}
+
+impl Bench {
+    fn act(&mut self, intent: Intent) {
+        for effect in apply(&mut self.state, intent) {
+            match effect {
+                Effect::Import { job, origin, bytes } => {
+                    let result = read_bytes(origin, &bytes).map(Arc::new);
+                    self.act(FileIntent::Opened { job, result }.into());
+                }
+                Effect::Plan { job, order } => {
+                    self.act(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
+                }
+                Effect::Sound(SoundOrder::Start { looped, .. } | SoundOrder::NextPass(looped)) => {
+                    self.sounding = Some(looped);
+                }
+                Effect::Sound(SoundOrder::Stop) => self.sounding = None,
+                Effect::Diary(DiaryOrder::Write(pass)) => self.kept.push(*pass),
+                _ => {}
+            }
+        }
+    }
+
+    fn desk(&self) -> &PracticeDesk {
+        self.state.drill.practice.as_ref().unwrap()
+    }
+}
+
+impl eframe::App for Bench {
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        let mut intents = shortcuts::read(ui, &self.state);
+        intents.extend(views::view(&self.state, &mut self.views, ui));
+        for intent in intents {
+            self.act(intent);
+            ui.ctx().request_repaint();
+        }
+    }
+}
+
+fn window<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
+    let mut harness = Harness::builder()
+        .with_size([1280.0, 800.0])
+        .with_theme(theme)
+        .with_max_steps(12)
+        .with_render_cursor(false)
+        .build_eframe(|creation| {
+            theme::install(&creation.egui_ctx);
+            Bench::default()
+        });
+    harness.run();
+    harness
+}
+
+/// The demo's second flip, three rungs of two clean passes each.
+fn lesson() -> Vec<u8> {
+    let piece = read_piece(Origin::Demo, demo::PIECE).unwrap();
+    let written = piece.performance.tempo().opening();
+    let at = |part: f64| Tempo::beats(written.beat(), (written.per_minute() * part).round()).unwrap();
+    let mut bench = Bench::default();
+    bench.act(FileIntent::OpenBytes { name: "demo".into(), bytes: demo::PIECE.into() }.into());
+    let plan = bench.state.plan.clone().unwrap();
+    let flip = plan.plan.gestures[1].flips[0].name(&bench.state.piece.as_ref().unwrap().performance);
+    let step = RungStep::Beats((at(1.0).per_minute() - at(0.8).per_minute()) / 2.0);
+    let lesson = Lesson {
+        title: "Second flip".into(),
+        note: String::new(),
+        piece: Piece {
+            tempo: Some(written),
+            pace: PaceLevel::Improver,
+            ..Piece::new(
+                "Greensleeves",
+                Source::Inside { name: "greensleeves.musicxml".into(), bytes: demo::PIECE.to_vec(), tune: 0 },
+                demo::harp(),
+            )
+        },
+        chunks: vec![LessonChunk {
+            flip,
+            size: ChunkSize::BarEachSide,
+            layer: Layer::Both,
+            ladder: LadderPlan::new(at(0.8), written, written, step, 2, Scheme::Climb).unwrap(),
+        }],
+    };
+    lesson.write().unwrap()
+}
+
+fn with_lesson<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
+    let mut harness = window(theme);
+    harness.state_mut().act(PracticeIntent::Now(Moment { at: 1_796_300_000, day: 20_790 }).into());
+    harness.state_mut().act(FileIntent::OpenBytes { name: "lesson.ron".into(), bytes: lesson().into() }.into());
+    harness.run();
+    harness
+}
+
+fn press(harness: &mut Harness<'_, Bench>, key: Key) {
+    harness.key_press(key);
+    harness.run();
+}
+
+fn moved(harness: &mut Harness<'_, Bench>, pass: u64, at: Ticks) {
+    harness.state_mut().act(DrillIntent::Moved(PassPlace { pass, at }).into());
+    harness.run();
+}
+
+/// Where the practised flip is made in the loop that sounds.
+fn flip_beat(harness: &Harness<'_, Bench>) -> Ticks {
+    let bench = harness.state();
+    let (looped, plan) = (bench.sounding.clone().unwrap(), bench.state.plan.clone().unwrap());
+    let own = Cue::Planned(bench.state.drill.selected.unwrap());
+    looped.gestures(&plan.plan).find(|placed| placed.cue == own).unwrap().at
+}
+
+/// One pass with the right pedal on the flip beat; then the next begins.
+fn clean_pass(harness: &mut Harness<'_, Bench>, pass: u64) {
+    let flip = flip_beat(harness);
+    moved(harness, pass, Ticks::ZERO);
+    moved(harness, pass, flip);
+    press(harness, Key::PageDown);
+    moved(harness, pass + 1, Ticks::ZERO);
+}
+
+#[test]
+fn a_lesson_is_climbed_with_two_pedal_keys() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    {
+        let state = &harness.state().state;
+        assert_eq!((state.place, state.drill.selected), (Place::Drill, Some(1)));
+        assert_eq!(state.drill.tempo, Some(harness.state().desk().practice.ladder.plan().start()));
+    }
+    harness.get_by_label_contains("Rung 1 of 3");
+    press(&mut harness, Key::PageDown);
+    assert!(harness.state().sounding.is_some(), "the right pedal starts");
+    for rung in 0..3 {
+        assert_eq!(harness.state().desk().practice.ladder.rung(), rung);
+        for pass in 0..2 {
+            clean_pass(&mut harness, pass);
+        }
+    }
+    let desk = harness.state().desk();
+    assert_eq!(desk.practice.ladder.ended(), Some(Move::Reached));
+    assert!(harness.state().sounding.is_none(), "a finished ladder falls silent");
+    harness.get_by_label_contains("The goal is held.");
+    let kept = &harness.state().kept;
+    assert_eq!(kept.len(), 6, "three rungs of two passes, each in the diary");
+    assert!(kept.iter().all(|pass| pass.record.steady == Steadiness::Steady && pass.record.day == Day::new(20_790)));
+    assert!(kept[0].record.tempo.per_minute() < kept[5].record.tempo.per_minute());
+    // Both hands are the last layer: what is offered is more music.
+    press(&mut harness, Key::PageDown);
+    assert_eq!(harness.state().desk().practice.size(), ChunkSize::TwoBarsEachSide);
+}
+
+#[test]
+fn the_left_pedal_says_that_it_went_wrong_and_stops() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    press(&mut harness, Key::PageDown);
+    clean_pass(&mut harness, 0);
+    let flip = flip_beat(&harness);
+    moved(&mut harness, 1, flip);
+    press(&mut harness, Key::PageUp);
+    moved(&mut harness, 2, Ticks::ZERO);
+    assert_eq!(harness.state().desk().marks, [PassResult::Clean, PassResult::Missed]);
+    moved(&mut harness, 3, Ticks::ZERO);
+    assert_eq!(harness.state().desk().marks.last(), Some(&PassResult::Unheard), "nothing told, nothing counted");
+    moved(&mut harness, 3, flip);
+    press(&mut harness, Key::PageUp);
+    assert!(harness.state().sounding.is_some());
+    press(&mut harness, Key::PageUp);
+    assert!(harness.state().sounding.is_none(), "twice is stop");
+}
+
+/// Half a beat late where the flipped string comes later still: told, not clean.
+#[test]
+fn a_late_tap_is_told() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    press(&mut harness, Key::PageDown);
+    let flip = flip_beat(&harness);
+    moved(&mut harness, 0, Ticks::ZERO);
+    moved(&mut harness, 0, flip + Ticks::new(Ticks::PER_QUARTER * 3 / 4));
+    press(&mut harness, Key::PageDown);
+    moved(&mut harness, 1, Ticks::ZERO);
+    assert_eq!(harness.state().desk().marks, [PassResult::Missed]);
+    harness.get_by_label_contains("Not yet.");
+}
+
+#[test]
+fn a_ladder_of_one_s_own() {
+    let mut harness = window(egui::Theme::Light);
+    harness.state_mut().act(FileIntent::OpenBytes { name: "demo".into(), bytes: demo::PIECE.into() }.into());
+    harness.state_mut().act(Intent::Go(Place::Drill));
+    harness.run();
+    press(&mut harness, Key::K);
+    let goal = harness.state().state.wishes.goal.unwrap();
+    let ladder = &harness.state().desk().practice.ladder;
+    assert_eq!(ladder.plan().goal(), goal);
+    assert!(ladder.tempo().per_minute() < goal.per_minute() * 0.65, "from three fifths of the goal");
+    press(&mut harness, Key::ArrowUp);
+    assert_eq!(harness.state().desk().practice.ladder.rung(), 1);
+    press(&mut harness, Key::G);
+    assert_eq!(harness.state().state.drill.tempo, Some(goal));
+    press(&mut harness, Key::K);
+    assert!(harness.state().state.drill.practice.is_none());
+}
+
+/// Some weeks of two flips, as the diary would tell them.
+fn picture() -> DiaryPicture {
+    let folder = tempfile::TempDir::new().unwrap();
+    let mut diary = Diary::open(&folder.path().join("diary.sqlite")).unwrap();
+    let mut harness = with_lesson(egui::Theme::Light);
+    press(&mut harness, Key::PageDown);
+    clean_pass(&mut harness, 0);
+    let sample = harness.state().kept[0].clone();
+    let piece = diary.piece(&sample.piece).unwrap();
+    let session = diary.session(0).unwrap();
+    let mut second = sample.flip.clone();
+    second.at_ticks += 1_000_000;
+    second.words = "bar 9, beat 1: C♮5 ↓".into();
+    let mut third = second.clone();
+    third.at_ticks += 1_000_000;
+    third.words = "bar 12, beat 2: G♯4 ↑".into();
+    let flips = [&sample.flip, &second, &third].map(|flip| diary.flip(piece, flip).unwrap());
+    for (place, day) in [0, 1, 3, 4, 6, 9, 13, 17, 18].into_iter().enumerate() {
+        for (flip, slower) in [(flips[0], 0.0), (flips[1], 14.0)] {
+            for number in 0..24 {
+                let mut pass = sample.record.clone();
+                pass.day = Day::new(20_772 + day);
+                pass.lasted_ms = 14_000;
+                let step = (number / 6) as f64;
+                pass.tempo = Tempo::quarters(48.0 + 2.5 * place as f64 + 2.0 * step - slower).unwrap();
+                pass.goal = Tempo::quarters(72.0).unwrap();
+                let wrong = (number + place) % (3 + place) == 0;
+                pass.steady = if wrong { Steadiness::NotYet } else { Steadiness::Steady };
+                pass.spread_us = Some(46_000 - 2_500 * place as i32);
+                pass.hesitation_of_beat = Some(240 - 22 * place as i32);
+                diary.write(session, flip, &pass).unwrap();
+            }
+        }
+    }
+    let today = Day::new(20_790);
+    DiaryPicture {
+        today,
+        flips: diary.all_flips().unwrap(),
+        due: diary.due_list(today).unwrap(),
+        week: diary.days_until(today, 7).unwrap(),
+        chosen: Some(flips[0]),
+        days: diary.flip_days(flips[0]).unwrap(),
+        students: Vec::new(),
+        path: "diary.sqlite".into(),
+        size: 1_200_000,
+    }
+}
+
+#[test]
+fn the_diary_shows_what_is_due_and_each_flip_s_days() {
+    let mut harness = window(egui::Theme::Light);
+    harness.state_mut().act(DiaryIntent::Seen(Arc::new(picture())).into());
+    harness.state_mut().act(Intent::Go(Place::Diary));
+    harness.run();
+    harness.get_by_label("Due today");
+    harness.get_by_label_contains("The last seven days: ");
+    harness.get_by_label_contains("G♯4 ↑ (not begun)");
+    harness.get_by_label("Delete everything").click();
+    harness.run();
+    harness.get_by_label("Keep it").click();
+    harness.run();
+    harness.get_by_label("Delete everything");
+    harness.snapshot("diary_light");
+}
+
+/// Reviewed pictures of a ladder: before the first pass, playing, and stopped by its own rule.
+#[test]
+fn pictures() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    harness.snapshot("ladder_light");
+    let mut results = harness.take_snapshot_results();
+    drop(harness);
+    let mut harness = with_lesson(egui::Theme::Dark);
+    press(&mut harness, Key::PageDown);
+    clean_pass(&mut harness, 0);
+    let flip = flip_beat(&harness);
+    moved(&mut harness, 1, flip);
+    press(&mut harness, Key::PageUp);
+    moved(&mut harness, 2, Ticks::ZERO);
+    let cues = harness.state().desk().practice.cueing.level();
+    assert_eq!(cues, CueLevel::Everything);
+    moved(&mut harness, 2, flip + Ticks::new(Ticks::PER_QUARTER * 3 / 4));
+    press(&mut harness, Key::PageDown);
+    moved(&mut harness, 3, Ticks::QUARTER);
+    harness.snapshot("ladder_playing_dark");
+    results.extend(harness.take_snapshot_results());
+}
