@@ -111,7 +111,7 @@ pub struct Gesture {
     /// (time before the flip over the time needed out) and (time after over time needed back).
     pub available: Option<Seconds>,
     /// The tempo at which `available` is just `needed`, in the unit of the tempo in force there; none where there is
-    /// no limit. Unlike a [`Tempo`] it may lie outside the playable range.
+    /// no limit. Unlike a [`Tempo`](crate::time::Tempo) it may lie outside the playable range.
     pub top_tempo: Option<TopTempo>,
     /// Its comfort cost.
     pub comfort: u32,

@@ -1,4 +1,4 @@
-//! MusicXML 4.0 (W3C): reading it, partwise and timewise; [`write`]ing it; and [`mod@mark`]ing a file with lever marks.
+//! MusicXML 4.0 (W3C): reading it, partwise and timewise; [`mod@write`]ing it; and [`mod@mark`]ing a file with lever marks.
 //!
 //! The way of a file: [`decode`] makes text of the bytes, [`screening`] refuses what would tie up a parser, [`document`]
 //! parses within bounds, [`measures`] finds the parts and their measures whichever way round they stand, [`part`] goes

@@ -1,7 +1,7 @@
 //! How long sound takes from the renderer through loudspeaker, air and microphone.
 //!
 //! Sweeps are played and looked for in what is heard ([`find_sweep`]); the median of several counts, measured against
-//! both devices' clocks ([`measure`]). It holds for one pair of devices and is kept in a [`LatencyBook`]. [`SweepRun`]
+//! both devices' clocks ([`measure()`]). It holds for one pair of devices and is kept in a [`LatencyBook`]. [`SweepRun`]
 //! does all of it with a [`Player`](crate::Player) and a [`Microphone`](crate::capture::Microphone).
 //!
 //! With headphones the microphone hears nothing of it: then the player claps or plucks along with the click
