@@ -16,8 +16,9 @@ use super::strings::{Price, StringChoice, Strings, choose, choose_within, least_
 use super::{FlipName, Gap, Proof, Totals};
 use crate::harp::{LeverState, StringNumber};
 
-/// So many plucks may be placed anew while other strings are tried.
-const MOST_PLUCKS_PLACED: usize = 24_000;
+/// So many plucks may be looked at anew while other strings are tried: a player waits for the plan, and in a piece longer than
+/// this nothing is tried.
+const MOST_PLUCKS_TRIED: usize = 4_000;
 /// Pairs of flips are avoided only in clusters with no more flips than this that can be avoided.
 const MOST_PAIRED: usize = 6;
 
@@ -46,7 +47,7 @@ pub(super) fn decide(bench: &Bench<'_>, ways: &Ways) -> Decided {
     let chosen = choose(bench, ways);
     let placed = placed(bench, &chosen.strings);
     let mut better = Better { bench, ways, chosen, placed, left: 0 };
-    better.left = MOST_PLUCKS_PLACED / bench.request.performance.plucks().len().max(1);
+    better.left = MOST_PLUCKS_TRIED / bench.request.performance.plucks().len().max(1);
     let least = better.chosen.cost;
     if rank(&better.placed.totals) > least {
         better.search();
@@ -96,7 +97,7 @@ struct Better<'a> {
     ways: &'a Ways,
     chosen: StringChoice,
     placed: Placed,
-    /// How often everything may still be placed.
+    /// How many other choices of strings may still be tried.
     left: usize,
 }
 
@@ -186,6 +187,10 @@ impl Better<'_> {
 
     /// Chooses and places everything without some more flips; kept where that is better.
     fn avoid(&mut self, avoided: &mut BTreeSet<FlipName>, flips: &[FlipName]) -> bool {
+        if self.left == 0 {
+            return false;
+        }
+        self.left -= 1;
         let mut more = avoided.clone();
         more.extend(flips);
         let strings_of: BTreeSet<StringNumber> = flips.iter().map(|flip| flip.string).collect();
@@ -201,10 +206,9 @@ impl Better<'_> {
             }
         }
         // What a choice costs without company is the least it can cost.
-        if strings == self.chosen.strings || least >= rank(&self.placed.totals) || self.left == 0 {
+        if strings == self.chosen.strings || least >= rank(&self.placed.totals) {
             return false;
         }
-        self.left -= 1;
         let placed = placed(self.bench, &strings);
         if placed.totals.rank() >= self.placed.totals.rank() {
             return false;
