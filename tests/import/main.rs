@@ -5,6 +5,7 @@
 mod beside;
 mod conformance;
 mod golden;
+mod jumps;
 mod known_differences;
 mod marked;
 mod musicxml;
@@ -12,5 +13,4 @@ mod reference;
 mod refused;
 mod scores;
 mod seeds;
-mod steering;
 mod written;

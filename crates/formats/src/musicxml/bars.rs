@@ -209,25 +209,25 @@ fn goes_on(from: &[BarReading]) -> bool {
     })
 }
 
-/// Puts each sign at the bar it steers. Those where the music goes on from (segno, coda, forward repeat) stand at a
+/// Puts each sign at the bar it belongs to. Those where the music goes on from (segno, coda, forward repeat) stand at a
 /// bar's beginning, so one at the very end of a bar is the next bar's; all others act at the end of their bar wherever
 /// in it they are printed. Printed signs count only where the file has none of the kind meant for playing.
 fn signs(mut signs: Vec<PlacedSign>, readings: &[BarReading], bars: &mut [Bar], warnings: &mut Warnings) {
     let has = |signs: &[PlacedSign], wanted: fn(&Sign) -> bool| {
         signs.iter().any(|placed| placed.source == SignSource::Sound && wanted(&placed.sign))
     };
-    let steering: fn(&Sign) -> bool = |sign| matches!(sign, Sign::Jump(_) | Sign::ToCoda(_) | Sign::Fine);
+    let navigates: fn(&Sign) -> bool = |sign| matches!(sign, Sign::Jump(_) | Sign::ToCoda(_) | Sign::Fine);
     let kinds: [fn(&Sign) -> bool; 3] =
-        [steering, |sign| matches!(sign, Sign::Segno(_)), |sign| matches!(sign, Sign::Coda(_))];
+        [navigates, |sign| matches!(sign, Sign::Segno(_)), |sign| matches!(sign, Sign::Coda(_))];
     for kind in kinds {
         if has(&signs, kind) {
             signs.retain(|placed| placed.source == SignSource::Sound || !kind(&placed.sign));
         }
     }
-    if !signs.iter().any(|placed| steering(&placed.sign)) {
+    if !signs.iter().any(|placed| navigates(&placed.sign)) {
         // Without a jump the places jumped to say nothing.
         signs.retain(|placed| matches!(placed.sign, Sign::ForwardRepeat));
-    } else if signs.iter().any(|placed| placed.source == SignSource::Print && steering(&placed.sign)) {
+    } else if signs.iter().any(|placed| placed.source == SignSource::Print && navigates(&placed.sign)) {
         warnings.in_score("the printed words (D.C., D.S., Fine, Coda) are followed, as the file says nothing else");
     }
     for placed in signs {
