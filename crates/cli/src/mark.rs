@@ -48,10 +48,7 @@ struct Answer<'a> {
 /// As [`PlanChoice::planned`]; an output of another kind than the score, a file that can't be written.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let file = files::shown(&arguments.output);
-    if arguments.choice.score.is(&arguments.output) {
-        let reason = "this is the score itself, expected another file to write to; give --output another name";
-        return Err(Refusal::of_file(&file, reason));
-    }
+    arguments.choice.score.keep_from(&arguments.output)?;
     let limits = Limits::USUAL;
     let bytes = arguments.choice.score.bytes()?;
     fits_kind(&arguments.output, &bytes)?;

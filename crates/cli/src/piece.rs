@@ -52,10 +52,9 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let folder = arguments.output.parent().filter(|parent| !parent.as_os_str().is_empty());
     let keep = if arguments.inside { Keep::Inside } else { Keep::Beside(folder.unwrap_or(Path::new("."))) };
     let mut piece = document_of(choice, keep)?;
-    let is_own_score = matches!(piece.source, Source::File { .. }) && choice.score.is(&arguments.output);
-    if is_own_score && !arguments.output.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("ron")) {
-        let reason = "this is the score itself, expected another file to write to; give --output another name";
-        return Err(Refusal::of_file(&choice.score.file(), reason));
+    let is_document = arguments.output.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("ron"));
+    if matches!(piece.source, Source::File { .. }) && !is_document {
+        choice.score.keep_from(&arguments.output)?;
     }
     piece.ending = if arguments.again { EndOfPiece::Loop } else { piece.ending };
     save(&piece, &arguments.output)?;

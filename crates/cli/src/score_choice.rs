@@ -64,9 +64,19 @@ impl ScoreChoice {
         files::shown(&self.file)
     }
 
-    /// Whether a path leads to the score.
-    pub fn is(&self, path: &Path) -> bool {
-        matches!((self.file.canonicalize(), path.canonicalize()), (Ok(score), Ok(other)) if score == other)
+    /// Sees to it that the score itself is never written over.
+    ///
+    /// # Errors
+    /// Where the file to write is the score.
+    pub fn keep_from(&self, output: &Path) -> Result<(), Refusal> {
+        match (self.file.canonicalize(), output.canonicalize()) {
+            (Ok(score), Ok(other)) if score == other => {
+                let reason = "this is the score itself, expected another file to write to; give --output another name";
+                Err(Refusal::of_file(&files::shown(output), reason))
+            }
+            // A file that isn't there yet is not the score.
+            _ => Ok(()),
+        }
     }
 
     /// The file itself.

@@ -49,10 +49,7 @@ struct Answer<'a> {
 /// As [`PlanChoice::planned`]; music that can't be engraved, a file that can't be written.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let file = files::shown(&arguments.output);
-    if arguments.choice.score.is(&arguments.output) {
-        let reason = "this is the score itself, expected another file to write to; give --output another name";
-        return Err(Refusal::of_file(&file, reason));
-    }
+    arguments.choice.score.keep_from(&arguments.output)?;
     let planned = arguments.choice.planned(EndOfPiece::Stop)?;
     let marks = flip_marks(&planned.plan, &planned.performance, &planned.harp);
     let flips = marks.len();

@@ -99,7 +99,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let program = Program::new(&timeline, SampleRate::USUAL);
     let (count_in, pass) = (program.count_in_lasts(), program.pass_lasts());
     let extent = extent(arguments, count_in, pass)?;
-    refuse_own_score(arguments)?;
+    arguments.choice.score.keep_from(&arguments.output)?;
     let frames = offline::render(program, mix(&arguments.mute), extent);
     offline::write_wav(&arguments.output, &frames, SampleRate::USUAL)
         .map_err(|error| Refusal::Refused(format!("{error}; check the folder and the disk")))?;
@@ -131,17 +131,6 @@ fn extent(arguments: &Arguments, count_in: Seconds, pass: Seconds) -> Result<Ext
         return Err(Refusal::of_file(&files::shown(&arguments.output), reason));
     }
     Ok(extent)
-}
-
-/// The score itself is never written over.
-fn refuse_own_score(arguments: &Arguments) -> Result<(), Refusal> {
-    if arguments.choice.score.is(&arguments.output) {
-        return Err(Refusal::of_file(
-            &files::shown(&arguments.output),
-            "this is the score itself, expected another file to write to; give --output another name",
-        ));
-    }
-    Ok(())
 }
 
 fn mix(mute: &[Mute]) -> Mix {

@@ -69,10 +69,7 @@ struct ChunkAnswer {
 /// As [`PlanChoice::planned`]; flips that the plan doesn't have, a ladder that can't be, a file that can't be written.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let file = files::shown(&arguments.output);
-    if arguments.choice.score.is(&arguments.output) {
-        let reason = "this is the score itself, expected another file to write to; give --output another name";
-        return Err(Refusal::of_file(&file, reason));
-    }
+    arguments.choice.score.keep_from(&arguments.output)?;
     let planned = arguments.choice.planned(EndOfPiece::Stop)?;
     let title = arguments.title.clone().unwrap_or_else(|| title_of(arguments, &planned));
     let ladder = ladder(arguments, &planned)?;
