@@ -16,6 +16,19 @@ const CLICKS: usize = 12;
 /// Quarters a minute: a quarter lasts 60 / 205 = 12 / 41 s.
 const TEMPO: f64 = 205.0;
 
+/// Runs a test where the loudspeaker's own monitor is the microphone.
+fn pass_on_own_monitor(child: &str) {
+    let _alone = super::alone();
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path();
+    use_pulse(home);
+    let _server = server(home, &["drill"]);
+    assert!(command("pactl", home).args(["set-default-source", "drill.monitor"]).status().unwrap().success());
+    let heard = this_test(child, home).output().unwrap();
+    let told = String::from_utf8_lossy(&heard.stdout).into_owned() + &String::from_utf8_lossy(&heard.stderr);
+    assert!(heard.status.success() && told.contains("1 passed"), "{told}");
+}
+
 /// The loudspeaker's own monitor is the microphone: every click comes back, on its sample, and nothing is lost.
 #[test]
 fn a_microphone_hears_every_click_in_its_place() {
@@ -23,15 +36,7 @@ fn a_microphone_hears_every_click_in_its_place() {
         println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
         return;
     }
-    let _alone = super::alone();
-    let folder = tempfile::tempdir().unwrap();
-    let home = folder.path();
-    use_pulse(home);
-    let _server = server(home, &["drill"]);
-    assert!(command("pactl", home).args(["set-default-source", "drill.monitor"]).status().unwrap().success());
-    let heard = this_test("microphone::child_hears_clicks", home).output().unwrap();
-    let told = String::from_utf8_lossy(&heard.stdout).into_owned() + &String::from_utf8_lossy(&heard.stderr);
-    assert!(heard.status.success() && told.contains("1 passed"), "{told}");
+    pass_on_own_monitor("microphone::child_hears_clicks");
 }
 
 /// Run by the test above, in its environment.
@@ -133,15 +138,7 @@ fn latency_is_measured_through_a_device() {
         println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
         return;
     }
-    let _alone = super::alone();
-    let folder = tempfile::tempdir().unwrap();
-    let home = folder.path();
-    use_pulse(home);
-    let _server = server(home, &["drill"]);
-    assert!(command("pactl", home).args(["set-default-source", "drill.monitor"]).status().unwrap().success());
-    let heard = this_test("microphone::child_measures", home).output().unwrap();
-    let told = String::from_utf8_lossy(&heard.stdout).into_owned() + &String::from_utf8_lossy(&heard.stderr);
-    assert!(heard.status.success() && told.contains("1 passed"), "{told}");
+    pass_on_own_monitor("microphone::child_measures");
 }
 
 /// Run by the test above, in its environment.
