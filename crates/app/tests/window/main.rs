@@ -3,6 +3,11 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod editing;
+mod harp;
+mod keeping;
+mod paper;
+
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -134,6 +139,11 @@ fn drilling<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
     harness.run();
     assert_eq!(harness.state().state.place, Place::Drill);
     harness
+}
+
+/// The first gesture of the demo's plan.
+fn first_gesture(harness: &Harness<'_, Bench>) -> leverlane_core::plan::Gesture {
+    harness.state().state.plan.as_ref().unwrap().plan.gestures[0].clone()
 }
 
 /// Issue 2: open, plan, loop, next flip.
@@ -310,28 +320,6 @@ fn pictures() {
     results.extend(harness.take_snapshot_results());
 }
 
-/// Issue 2: harp, tuning and pace from the keyboard too.
-#[test]
-fn the_harp_is_chosen_by_keys() {
-    use leverlane_core::harp::{Preset, Tuning};
-    use leverlane_core::plan::PaceLevel;
-    let mut harness = with_demo(egui::Theme::Light);
-    for key in [egui::Key::T, egui::Key::H, egui::Key::P] {
-        harness.key_press(key);
-        harness.run();
-    }
-    let wishes = harness.state().state.wishes.clone();
-    // After C comes F; after 34 strings the next preset, 36; after fluent, expert.
-    assert_eq!(tuning_of(&wishes.harp), Some(Tuning::F));
-    assert_eq!(preset_of(&wishes.harp), Preset::with_strings(36));
-    assert_eq!(wishes.pace, PaceLevel::Expert);
-    let goal = wishes.goal.unwrap().per_minute();
-    harness.key_press_modifiers(egui::Modifiers::SHIFT, egui::Key::ArrowUp);
-    harness.run();
-    assert_eq!(harness.state().state.wishes.goal.unwrap().per_minute(), goal + 4.0);
-    assert_eq!(harness.state().state.drill.tempo.unwrap().per_minute(), goal + 4.0, "practice at the goal follows it");
-}
-
 /// Without a mouse: Tab to a control, then Space works the control and not the loop.
 #[test]
 fn a_focused_control_gets_its_own_keys() {
@@ -365,206 +353,6 @@ fn a_small_window_still_shows_everything_there_is_to_do() {
     }
 }
 
-/// Issue 5: the harp by hand. Each edit is one step that can be undone, and the plan follows.
-#[test]
-fn a_string_is_tuned_and_its_lever_taken_away() {
-    let mut harness = with_demo(egui::Theme::Light);
-    harness.get_by_label("Go to Harp").click();
-    harness.run();
-    let before = harness.state().state.wishes.clone();
-    // The strings are counted from the top: on a harp from A6 down, string 14 is B4.
-    harness.get_by_label_contains("String 14: B 4").click();
-    harness.run();
-    harness.get_by_label("Open string tuned to B flat 4").click();
-    harness.run();
-    let string = |harness: &Harness<'_, Bench>| harness.state().state.wishes.harp.harp().strings()[13].clone();
-    assert_eq!(string(&harness).open.ascii(), "Bb4");
-    harness.get_by_label("no lever").click();
-    harness.run();
-    assert!(!string(&harness).lever.is_fitted());
-    assert_eq!(harness.state().state.plan.as_ref().unwrap().harp, harness.state().state.wishes.harp.harp());
-    for _ in 0..2 {
-        harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Z);
-        harness.run();
-    }
-    assert_eq!(harness.state().state.wishes, before);
-}
-
-/// Issue 5: a lever clicked on the harp is set before the start, and the plan has it so.
-#[test]
-fn a_lever_is_set_before_the_start() {
-    let mut harness = with_demo(egui::Theme::Light);
-    harness.get_by_label("Go to Harp").click();
-    harness.run();
-    harness.get_by_label("Lever of C2: set it up before the start").click();
-    harness.run();
-    let state = &harness.state().state;
-    let (number, _) = state.plan.as_ref().unwrap().harp.string_of_letter("C2".parse().unwrap()).unwrap();
-    assert_eq!(state.plan.as_ref().unwrap().plan.start.of(number), LeverState::Up);
-    harness.get_by_label("Lever before the start: as planned").click();
-    harness.run();
-    assert_eq!(harness.state().state.plan.as_ref().unwrap().plan.start.of(number), LeverState::Down);
-}
-
-/// The first gesture of the demo's plan.
-fn first_gesture(harness: &Harness<'_, Bench>) -> leverlane_core::plan::Gesture {
-    harness.state().state.plan.as_ref().unwrap().plan.gestures[0].clone()
-}
-
-/// Issue 5: a flip is moved by drag, with its window shown, and snaps to a place the planner knows.
-#[test]
-fn a_flip_is_dragged_to_another_beat() {
-    let mut harness = with_demo(egui::Theme::Light);
-    let before = first_gesture(&harness);
-    let places = harness.state().state.costs.clone().unwrap().places;
-    let other = places.iter().rfind(|place| place.hand == before.hand && place.at != before.at).unwrap().at;
-    let mark = harness.get_by_label_contains("Flip G sharp 4 up, left hand, bar 3").rect().left_center();
-    // A quarter note is 92 points wide.
-    let to = mark + egui::vec2(((other - before.at).quarters() * 92.0) as f32 + 14.0, 0.0);
-    let from = mark + egui::vec2(10.0, 0.0);
-    harness.hover_at(from);
-    harness.run();
-    harness.drag_at(from);
-    harness.run();
-    harness.hover_at(from + egui::vec2(20.0, 0.0));
-    harness.run();
-    harness.hover_at(to);
-    harness.run();
-    harness.snapshot("dragging_light");
-    let results = harness.take_snapshot_results();
-    harness.drop_at(to);
-    harness.run();
-    let after = first_gesture(&harness);
-    assert_eq!(after.at, other);
-    assert!(after.locked, "what the player has placed is fixed");
-    assert_eq!(harness.state().state.drill.selected, Some(0), "the moved flip stays selected");
-    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Z);
-    harness.run();
-    assert_eq!(first_gesture(&harness), before);
-    drop(results);
-}
-
-/// Issue 5: each edit of a flip by its button and by its key, each undone in one step.
-#[test]
-fn each_edit_of_a_flip_works_and_is_undone() {
-    type Check = fn(&leverlane_core::plan::Plan, &leverlane_core::plan::Gesture, &[Edit]) -> bool;
-    let edits: [(&str, egui::Modifiers, egui::Key, Check); 5] = [
-        ("Earlier", egui::Modifiers::ALT, egui::Key::ArrowLeft, |plan, old, _| plan.gestures[0].at < old.at),
-        ("To the right hand", egui::Modifiers::NONE, egui::Key::X, |plan, _, _| plan.gestures[0].hand == Hand::Right),
-        ("Fix it here", egui::Modifiers::NONE, egui::Key::F, |plan, old, _| {
-            plan.gestures[0].locked && plan.gestures[0].at == old.at
-        }),
-        ("Set beforehand", egui::Modifiers::NONE, egui::Key::S, |plan, old, _| {
-            plan.start.of(old.flips[0].string) == old.flips[0].to
-        }),
-        ("Leave it out", egui::Modifiers::NONE, egui::Key::Delete, |_, _, edits| {
-            matches!(edits, [Edit::Forbid { .. }])
-        }),
-    ];
-    for (button, modifiers, key, check) in edits {
-        for by_key in [false, true] {
-            let mut harness = with_demo(egui::Theme::Light);
-            let before = (first_gesture(&harness), harness.state().state.wishes.clone());
-            if by_key {
-                harness.key_press_modifiers(modifiers, key);
-            } else {
-                harness.get_by_label(button).click();
-            }
-            harness.run();
-            let state = &harness.state().state;
-            let plan = &state.plan.as_ref().unwrap().plan;
-            assert!(check(plan, &before.0, &state.wishes.edits), "{button}, by key: {by_key}");
-            assert!(harness.state().recovery.is_some(), "{button} survives a crash");
-            harness.get_by_label("Undo").click();
-            harness.run();
-            assert_eq!((first_gesture(&harness), harness.state().state.wishes.clone()), before, "{button}");
-            assert!(harness.state().recovery.is_none(), "{button} taken back leaves nothing to recover");
-        }
-    }
-}
-
-/// Issue 5: the demo's one problem has ways out, and each is one step.
-#[test]
-fn a_way_out_is_taken_in_one_step() {
-    let mut harness = with_demo(egui::Theme::Light);
-    let rushed = |harness: &Harness<'_, Bench>| harness.state().state.plan.as_ref().unwrap().plan.totals.rushed;
-    let before = rushed(&harness);
-    assert!(before > 0);
-    let plan = harness.state().state.plan.clone().unwrap();
-    let problem = plan.plan.problems.iter().position(|problem| !problem.ways_out.is_empty()).unwrap();
-    harness.state_mut().act(PlanIntent::TakeWayOut { problem, way: 0 }.into());
-    harness.run();
-    assert!(rushed(&harness) < before);
-    harness.get_by_label("Undo").click();
-    harness.run();
-    assert_eq!(rushed(&harness), before);
-}
-
-/// Issue 3 and 5: saving writes a document from which everything comes back.
-#[test]
-fn a_saved_piece_comes_back_as_it_was() {
-    let mut harness = with_demo(egui::Theme::Light);
-    harness.key_press(egui::Key::X);
-    harness.run();
-    harness.key_press(egui::Key::P);
-    harness.run();
-    harness.get_by_label("Save").click();
-    harness.run();
-    let (path, document) = harness.state().saved.last().cloned().unwrap();
-    assert_eq!(path, PathBuf::from("Greensleeves.ron"));
-    assert!(!harness.state().state.has_unsaved_changes());
-    assert!(harness.state().recovery.is_none(), "it is in a file now");
-    let (wishes, plan) = (harness.state().state.wishes.clone(), harness.state().state.plan.clone());
-    let bytes: Arc<[u8]> = document.write().unwrap().into();
-    drop(harness);
-
-    let mut harness = window(egui::Theme::Light);
-    harness.state_mut().act(FileIntent::OpenBytes { name: "Greensleeves.ron".to_owned(), bytes }.into());
-    harness.run();
-    assert_eq!(harness.state().state.wishes, wishes);
-    assert_eq!(harness.state().state.plan, plan);
-}
-
-/// Issue 5: unsaved changes are asked about before another piece takes their place, by mouse and by key.
-#[test]
-fn unsaved_changes_are_asked_about() {
-    let changed = || {
-        let mut harness = with_demo(egui::Theme::Light);
-        harness.key_press(egui::Key::P);
-        harness.run();
-        harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::O);
-        harness.run();
-        assert!(matches!(harness.state().state.question, Some(Question::SaveFirst(_))));
-        assert!(!harness.state().asked_for_file);
-        harness
-    };
-    let mut harness = changed();
-    harness.snapshot("question_light");
-    let results = harness.take_snapshot_results();
-    harness.key_press(egui::Key::Escape);
-    harness.run();
-    assert_eq!(harness.state().state.question, None);
-    assert!(!harness.state().asked_for_file && harness.state().state.has_unsaved_changes());
-
-    let mut harness = changed();
-    harness.get_by_label("Don’t save").click();
-    harness.run();
-    assert!(harness.state().asked_for_file && harness.state().saved.is_empty());
-
-    let mut harness = changed();
-    harness.key_press(egui::Key::Enter);
-    harness.run();
-    assert!(harness.state().asked_for_file && harness.state().saved.len() == 1);
-
-    let mut harness = changed();
-    harness.state_mut().act(FileIntent::Answer(Answer::Cancel).into());
-    harness.state_mut().act(FileIntent::Close.into());
-    assert!(!harness.state().closed);
-    harness.state_mut().act(FileIntent::Answer(Answer::Discard).into());
-    assert!(harness.state().closed && harness.state().recovery.is_none());
-    drop(results);
-}
-
 /// Issue 5: names of notes, octaves, language and the harp's side are chosen in the settings, and kept.
 #[test]
 fn the_window_speaks_as_the_player_does() {
@@ -586,78 +374,6 @@ fn the_window_speaks_as_the_player_does() {
     results.extend(harness.take_snapshot_results());
     let kept = harness.state().settings.clone().unwrap();
     assert_eq!(kept.words, harness.state().state.words());
-}
-
-/// Issue 3: of several tunes one is chosen.
-#[test]
-fn one_of_several_tunes_is_chosen() {
-    let mut harness = window(egui::Theme::Light);
-    let book = "X:1\nT:First\nM:4/4\nL:1/4\nK:C\nCDEF|\n\nX:2\nT:Second\nM:4/4\nL:1/4\nK:C\nCD^FF|\n";
-    let bytes: Arc<[u8]> = book.as_bytes().into();
-    harness.state_mut().act(FileIntent::OpenBytes { name: "tunes.abc".to_owned(), bytes }.into());
-    harness.run();
-    harness.get_by_label("2 Second");
-    assert!(harness.state().state.piece.is_none());
-}
-
-/// Issue 3: from paper, a bare passage: typed, read as it is typed, planned and ready to drill with its cue.
-#[test]
-fn flips_are_written_down_from_paper() {
-    use egui::accesskit::Role;
-    let mut harness = window(egui::Theme::Light);
-    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::N);
-    harness.run();
-    let field = harness.get_by_role(Role::MultilineTextInput);
-    field.focus();
-    field.type_text("bar 12 beat 5: C5 up");
-    harness.run();
-    // 4/4 has no fifth beat.
-    harness.get_by_label_contains("Line 1: ");
-    harness.snapshot("paper_fault_light");
-    let results = harness.take_snapshot_results();
-    let mut draft = harness.state().state.draft.clone();
-    draft.flips = "bar 12 beat 4: C5 up".to_owned();
-    harness.state_mut().act(FileIntent::ChangeDraft(Box::new(draft)).into());
-    harness.run();
-    harness.get_by_label("Plan and drill it").click();
-    harness.run();
-    let state = &harness.state().state;
-    let plan = &state.plan.as_ref().unwrap().plan;
-    assert_eq!(plan.gestures.len(), 1);
-    assert_eq!(plan.gestures[0].flips[0].to, LeverState::Up);
-    assert!(state.has_unsaved_changes(), "it is in no file yet");
-    assert!(harness.state().recovery.is_some());
-    harness.get_by_label_contains("bar 12, beat 4, ");
-    drop(results);
-}
-
-/// Issue 3: from paper, notes for both hands.
-#[test]
-fn notes_are_written_down_from_paper() {
-    let mut harness = window(egui::Theme::Light);
-    let draft = Draft {
-        way: DraftWay::Notes,
-        right: "c2 d2 e2 f2 | ^f4 g4 |".to_owned(),
-        left: "C,8 | G,8 |".to_owned(),
-        ..Draft::default()
-    };
-    harness.state_mut().act(FileIntent::ChangeDraft(Box::new(draft)).into());
-    harness.state_mut().act(FileIntent::MakeDraft.into());
-    harness.run();
-    let state = &harness.state().state;
-    // Eight notes in two bars; F5 goes up for F sharp after F natural, on the usual harp in E flat (arithmetic).
-    assert_eq!(state.piece.as_ref().unwrap().performance.plucks().len(), 8);
-    let flips: Vec<String> = state
-        .plan
-        .as_ref()
-        .unwrap()
-        .plan
-        .gestures
-        .iter()
-        .flat_map(|gesture| &gesture.flips)
-        .map(|flip| flip.sounds.ascii())
-        .collect();
-    assert_eq!(flips, ["F#5"]);
 }
 
 /// Issue 5: the far view, at 1920 by 1080, dark.
