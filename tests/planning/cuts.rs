@@ -3,7 +3,9 @@
 use leverlane_core::harp::{Harp, Preset, Tuning};
 use leverlane_core::meter::{Strength, divisions_used, flip_places, strength};
 use leverlane_core::plan::{EndOfPiece, HandPace, PaceLevel, Plan, Request, plan};
-use leverlane_core::score::{Bar, BarIndex, Hand, HandRule, Hands, Navigation, Part, Performance, PlayingOrder, Score};
+use leverlane_core::score::{
+    Bar, BarIndex, Hand, HandRule, Hands, Navigation, Part, Performance, PlayingOrder, Roll, Score,
+};
 use leverlane_core::time::{ScoreTime, Tempo, TempoMap, Ticks};
 use serde_json::{Value, json};
 
@@ -106,7 +108,9 @@ impl Cut {
                 let alone = self.performance.plucks().iter().filter(|other| other.at == pluck.at).count() == 1;
                 let only = (alone && ways.len() == 1).then(|| ways[0]);
                 json!({"at": ticks(pluck.at), "end": ticks(pluck.written_end), "midi": pluck.pitch.midi().get(),
-                       "steps": steps(pluck.pitch), "hand": pluck.hand.to_string(), "rolled": pluck.roll.is_some(),
+                       "steps": steps(pluck.pitch), "hand": pluck.hand.to_string(),
+                       "grace": (pluck.grace_order < u8::MAX).then_some(pluck.grace_order),
+                       "roll": pluck.roll.map(|roll| if roll == Roll::Up { "up" } else { "down" }),
                        "only": only})
             })
             .collect();
@@ -115,10 +119,10 @@ impl Cut {
         let (unplayable, rushed, work, comfort) = plan.totals.rank();
         json!({
             "name": self.name, "bpm": self.bpm, "quarter": Ticks::PER_QUARTER, "strings": strings, "plucks": plucks,
-            "places": places, "ours": [unplayable, rushed, work, comfort],
+            "end": ticks(self.performance.end()), "places": places, "ours": [unplayable, rushed, work, comfort],
             "pace": {"factor": 1.0, "flip": 0.2, "out": 0.5, "place": 0.15, "back": 0.35, "further": 0.15,
                      "lever_to_lever": 0.4, "lever_width": 13.0, "nominal_reach": 350.0, "floor": 0.14,
-                     "roll_step": 0.06},
+                     "roll_step": 0.06, "grace_step": 0.08},
         })
     }
 }

@@ -7,7 +7,8 @@ numbers of the hand model.
 Strings: every pluck takes one of its strings or none. On each string the plucks it takes form a path; a step of that path
 between two lever states is a flip. Places: a flip that is on the path takes one place of its window and one hand. Flips of
 neighbouring strings the same way at one place in one hand are one gesture; gestures of one hand with none of its plucks
-between follow each other and may hurry each other.
+between follow each other and may hurry each other. Grace notes come before the beat and rolled strings after it, in no more than
+a third of the time to the next note on that side: flips keep clear of their sounds, and hands are busy with them.
 
 First the fewest unplayable notes, then rushed gestures, then 10 * flips + 4 * respelled notes; with these fixed, the least
 comfort cost. Where the strings by themselves allow no fewer unplayable notes and no less work than a plan without rushed
@@ -35,6 +36,10 @@ def slack_cost(slack):
     return 16 if slack > 0 else 24
 
 
+class Narrow(Exception):
+    """A flip for which the grid has no place between two sounds: the planner then takes one of its own."""
+
+
 class Piece:
     def __init__(self, data):
         self.data = data
@@ -42,13 +47,45 @@ class Piece:
         self.strings = data["strings"]
         self.places = data["places"]
         self.pace = data["pace"]
+        for pluck in self.plucks:
+            self.set_sound(pluck)
         self.stops = [self.stops_of(hand) for hand in ("left", "right")]
 
     def seconds(self, ticks):
         return ticks / self.data["quarter"] * 60.0 / self.data["bpm"]
 
+    def set_sound(self, pluck):
+        """When it begins and is over, in seconds; and between which ticks no lever of its string moves."""
+        at, pace = pluck["at"], self.pace
+        now = self.seconds(at)
+        begins = ends = now
+        mates = [other for other in self.plucks if other["at"] == at]
+        if pluck["grace"] is not None:
+            orders = sorted({other["grace"] for other in mates
+                             if other["grace"] is not None and other["hand"] == pluck["hand"]})
+            step = pace["grace_step"]
+            earlier = [other["at"] for other in self.plucks if other["at"] < at]
+            if earlier:
+                step = min(step, (now - self.seconds(max(earlier))) / 3 / len(orders))
+            begins = ends = now - step * (len(orders) - orders.index(pluck["grace"]))
+        elif pluck["roll"] is not None:
+            chord = [other["midi"] for other in mates if other["grace"] is None and other["roll"] == pluck["roll"]]
+            sign = 1 if pluck["roll"] == "up" else -1
+            rank = lambda midi: sum(1 for other in chord if sign * other < sign * midi)
+            longest = max(rank(midi) for midi in chord)
+            later = [other["at"] for other in self.plucks if other["at"] > at] + [self.data["end"]]
+            later = [other for other in later if other > at]
+            step = pace["roll_step"]
+            if later and longest:
+                step = min(step, (self.seconds(min(later)) - now) / 3 / longest)
+            ends = now + step * rank(pluck["midi"])
+        ticks = lambda seconds: round(seconds * self.data["bpm"] / 60.0 * self.data["quarter"])
+        pluck["begins"], pluck["ends"] = begins, ends
+        pluck["first"] = at if begins == now else ticks(begins)
+        pluck["last"] = at if ends <= now else ticks(ends)
+
     def stops_of(self, hand):
-        """Moments at which a hand plucks: (at, free, across)."""
+        """Moments at which a hand plucks: (at, begins, free, across)."""
         stops = []
         for pluck in self.plucks:
             if pluck["hand"] != hand:
@@ -56,9 +93,10 @@ class Piece:
             across = [s["across"] for s in self.strings if s["steps"] == pluck["steps"]]
             if stops and stops[-1]["at"] == pluck["at"]:
                 stop = stops[-1]
-                stop["free"] += self.pace["roll_step"] if pluck["rolled"] else 0.0
+                stop["begins"] = min(stop["begins"], pluck["begins"])
+                stop["free"] = max(stop["free"], pluck["ends"])
             else:
-                stop = {"at": pluck["at"], "free": self.seconds(pluck["at"]), "across": []}
+                stop = {"at": pluck["at"], "begins": pluck["begins"], "free": pluck["ends"], "across": []}
                 stops.append(stop)
             stop["across"] += across
         return stops
@@ -98,13 +136,13 @@ class Piece:
             sides.append(max(0.0, now - before["free"]) / (need + further))
         if after is not None:
             need = pace["factor"] * (pace["place"] + pace["back"] * self.reach_share(self.farthest(after, strings)))
-            sides.append(max(0.0, self.seconds(after["at"]) - now) / need)
+            sides.append(max(0.0, after["begins"] - now) / need)
         return min(sides) if sides else None
 
     def leap(self, hand, at):
         before, after, _ = self.around(hand, at)
         a, b = self.mean(before), self.mean(after)
-        if a is None or b is None or self.seconds(after["at"]) - self.seconds(at) >= 1.0:
+        if a is None or b is None or after["begins"] - self.seconds(at) >= 1.0:
             return 0
         strings = abs(a - b) / 15.9
         return 4 if strings > 8.5 else 2 if strings > 5.5 else 0
@@ -190,10 +228,12 @@ def options_of(piece, flip):
     _, s, _, p, q, _ = flip
     options = []
     for t, place in enumerate(piece.places):
-        if piece.plucks[p]["at"] < place["at"] < piece.plucks[q]["at"]:
+        if piece.plucks[p]["last"] < place["at"] < piece.plucks[q]["first"]:
             for hand in (0, 1):
                 base = piece.base_comfort(hand, place, piece.plucks[p], piece.plucks[q])
                 options.append((t, hand, base, base + slack_cost(piece.slack(hand, place["at"], [s]))))
+    if not options:
+        raise Narrow
     return options
 
 
@@ -350,7 +390,12 @@ def answer(data, limit):
 def main():
     limit = float(sys.argv[1])
     for line in sys.stdin:
-        print(json.dumps(answer(json.loads(line), limit)), flush=True)
+        data = json.loads(line)
+        try:
+            found = answer(data, limit)
+        except Narrow:
+            found = {"name": data["name"], "first": None, "comfort": None, "seconds": 0.0}
+        print(json.dumps(found), flush=True)
 
 
 if __name__ == "__main__":

@@ -5,6 +5,7 @@
 //!  "gestures":[{"bar","index","beat","onset","hand","flips":[{"string","open","to","sounds"}],
 //!               "needed_s","available_s","top_tempo","why","look"}],
 //!  "problems":[{"kind","bar","index","beat","notes","ways_out":[{"kind","words","totals"}]}],
+//!  "repeats":[{"bar","index","times","words","kind"}],
 //!  "totals":{"unplayable","rushed","flips","respelled","comfort"},
 //!  "proof":{"best_possible","within":{"rushed","work","comfort"}}, "warnings":[{"bar","reason"}]}
 //! ```
@@ -19,6 +20,7 @@
 //! same_string, no_room_for_flip, rushed and edit_not_met; a way out's, of slower (with `tempo` in quarter notes a
 //! minute), tuning and harp (with `tuning`), retune, other_hand, other_string, set_beforehand, damp, edit, withdraw,
 //! note_to_other_hand, octave and drop; `words` says it in a sentence, and `totals` are those of the plan made with it.
+//! `repeats` stand in [`super::repeats`].
 
 use leverlane_core::meter::Counting;
 use leverlane_core::plan::{Change, Flip, Gap, Gesture, Problem, Proof, Reasons, Totals, WayOut, look_times};
@@ -26,6 +28,7 @@ use leverlane_core::score::PlayedBar;
 use leverlane_core::time::ScoreTime;
 use serde::Serialize;
 
+use super::repeats::{self, RepeatAnswer};
 use super::why::{LookAnswer, WhyAnswer, look_answer, why_answer};
 use super::words;
 use crate::levers::{LeverAnswer, levers};
@@ -39,6 +42,7 @@ pub struct Answer<'a> {
     start: Vec<LeverAnswer>,
     gestures: Vec<GestureAnswer<'a>>,
     problems: Vec<ProblemAnswer<'a>>,
+    repeats: Vec<RepeatAnswer<'a>>,
     totals: TotalsAnswer,
     proof: ProofAnswer,
     warnings: Vec<WarningAnswer<'a>>,
@@ -136,6 +140,7 @@ impl<'a> Answer<'a> {
             start: levers(&planned.harp, &plan.start),
             gestures: plan.gestures.iter().enumerate().map(gesture).collect(),
             problems: plan.problems.iter().map(|problem| problem_answer(planned, problem)).collect(),
+            repeats: plan.repeats.iter().filter_map(|told| repeats::answer(planned, told)).collect(),
             totals: totals(plan.totals),
             proof: proof(plan.proof),
             warnings: planned.warnings.iter().map(warning_answer).collect(),
@@ -153,9 +158,13 @@ pub fn place(planned: &Planned, bar: usize, at: ScoreTime) -> Place<'_> {
     }
 }
 
-/// A beat to a thousandth, which tells all usual divisions apart.
 fn beat_number(played: &PlayedBar, at: ScoreTime) -> f64 {
-    (played.place_of(at, Counting::Beats).as_number() * 1000.0).round() / 1000.0
+    to_thousandths(played.place_of(at, Counting::Beats).as_number())
+}
+
+/// A beat to a thousandth, which tells all usual divisions apart.
+pub fn to_thousandths(beat: f64) -> f64 {
+    (beat * 1000.0).round() / 1000.0
 }
 
 /// Microseconds and millionths of a beat a minute: what lies beyond is noise of the arithmetic.

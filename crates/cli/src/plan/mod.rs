@@ -1,6 +1,7 @@
 //! `plan FILE`: which levers to set before the start, and every flip in order.
 
 mod json;
+mod repeats;
 pub mod table;
 mod text;
 mod why;

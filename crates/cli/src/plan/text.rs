@@ -10,7 +10,7 @@ use leverlane_core::score::Score;
 use leverlane_formats::Warning;
 
 use super::table::{self, Align};
-use super::{why, words};
+use super::{repeats, why, words};
 use crate::output::Output;
 use crate::planned::Planned;
 use crate::refusal::Refusal;
@@ -36,6 +36,12 @@ pub fn write(planned: &Planned, pace: PaceLevel, output: &mut Output) -> Result<
     }
     for line in problem_lines(planned) {
         output.line(line)?;
+    }
+    if !planned.plan.repeats.is_empty() {
+        output.line("\nNot alike each time")?;
+    }
+    for line in planned.plan.repeats.iter().filter_map(|told| repeats::line(planned, told)) {
+        output.line(format!("  {line}"))?;
     }
     output.line(format!("\n{}", totals_line(planned)))?;
     output.line(proof_line(planned))?;

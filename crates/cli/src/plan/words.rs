@@ -1,10 +1,10 @@
 //! Places, problems and ways out in words.
 
-use leverlane_core::harp::StringNumber;
+use leverlane_core::harp::{HarpString, LeverState, StringNumber};
 use leverlane_core::meter::{BarPlace, Counting};
 use leverlane_core::pitch::SpelledPitch;
-use leverlane_core::plan::{Change, Edit, Flip, FlipName, Problem, ProblemKind, Refusal, WayOut};
-use leverlane_core::score::{BarIndex, NoteName, PlayedBar, Rewrite};
+use leverlane_core::plan::{Change, Edit, Flip, FlipName, Problem, ProblemKind, Refusal, WayOut, ordinal};
+use leverlane_core::score::{Bar, BarIndex, NoteName, PlayedBar, Rewrite};
 use leverlane_core::time::{ScoreTime, Ticks};
 
 use crate::planned::Planned;
@@ -27,9 +27,7 @@ pub fn bar(planned: &Planned, played: &PlayedBar) -> String {
     let number = planned.score.bar(played.bar).map_or("", |bar| &bar.number);
     match played.earlier_times {
         0 => number.to_owned(),
-        1 => format!("{number}, 2nd time"),
-        2 => format!("{number}, 3rd time"),
-        more => format!("{number}, {}th time", more + 1),
+        earlier => format!("{number}, {} time", ordinal(earlier + 1)),
     }
 }
 
@@ -41,6 +39,11 @@ pub fn beat(place: BarPlace) -> String {
         Some((_, sign)) => format!("{}{sign}", place.beat),
         None => format!("{:.2}", place.as_number()),
     }
+}
+
+/// A place of a written bar as it is counted.
+pub fn place_in(bar: &Bar, at: Ticks) -> BarPlace {
+    BarPlace::at(at + bar.anacrusis, &bar.meter, Counting::Beats)
 }
 
 /// A moment: `bar 7, beat 1⅔`.
@@ -95,8 +98,13 @@ fn rushed(planned: &Planned, problem: &Problem) -> String {
 
 /// A lever's movement by what its string sounds: `G4 → G♯4`.
 pub fn movement(planned: &Planned, flip: &Flip) -> String {
-    let before = planned.harp.string(flip.string).map_or(flip.sounds, |string| string.sounds(!flip.to));
-    format!("{before} → {}", flip.sounds)
+    lever_movement(planned, flip.string, flip.to)
+}
+
+/// The same of a string's lever.
+pub fn lever_movement(planned: &Planned, string: StringNumber, to: LeverState) -> String {
+    let sounds = |string: &HarpString| format!("{} → {}", string.sounds(!to), string.sounds(to));
+    planned.harp.string(string).map_or_else(String::new, sounds)
 }
 
 /// What helps.
@@ -211,7 +219,8 @@ fn note_name(planned: &Planned, note: &NoteName) -> String {
     format!("{} in {}", note.pitch, written_place(planned, note.bar, note.at))
 }
 
-fn string_name(planned: &Planned, string: StringNumber) -> String {
+/// A string by its open pitch: `the G4 string`.
+pub fn string_name(planned: &Planned, string: StringNumber) -> String {
     let open = planned.harp.string(string).map_or_else(String::new, |string| string.open.to_string());
     format!("the {open} string")
 }
@@ -223,8 +232,7 @@ fn flip_name(planned: &Planned, flip: &FlipName) -> String {
 fn written_place(planned: &Planned, index: BarIndex, at: Ticks) -> String {
     match planned.score.bar(index) {
         Some(bar) => {
-            let place = BarPlace::at(at + bar.anacrusis, &bar.meter, Counting::Beats);
-            format!("bar {}, beat {}", bar.number, beat(place))
+            format!("bar {}, beat {}", bar.number, beat(place_in(bar, at)))
         }
         None => format!("bar index {}", index.get()),
     }

@@ -29,7 +29,10 @@ fn the_fields_of_the_answers() {
     assert_eq!(keys(&read["written"][0]), sorted(of_note));
 
     let planned = plan(&piece, &[]);
-    assert_eq!(keys(&planned), sorted(["harp", "start", "gestures", "problems", "totals", "warnings", "proof"]));
+    assert_eq!(
+        keys(&planned),
+        sorted(["harp", "start", "gestures", "problems", "repeats", "totals", "warnings", "proof"])
+    );
     assert_eq!(keys(&planned["start"][0]), sorted(["string", "open", "to"]));
     let of_gesture =
         ["bar", "index", "beat", "onset", "hand", "flips", "needed_s", "available_s", "top_tempo", "why", "look"];
@@ -190,6 +193,7 @@ fn a_plan_reads_well() {
         assert!(text.lines().any(|found| found == line), "{line} is missing:\n{text}");
     }
     assert!(text.contains("too tight") && text.contains("7, 2nd time"), "{text}");
+    assert!(text.contains("Not alike each time\n  bar 1, 2nd time: G♯4 → G4 on beat 2½"), "{text}");
 }
 
 /// A note that lies off the harp in every bar is told once, with its places.

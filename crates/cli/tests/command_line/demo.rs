@@ -73,6 +73,19 @@ fn the_repeat_needs_a_reset() {
     assert_eq!(flips(&plan, "F4")[..3].iter().map(|&(_, to)| to).collect::<Vec<_>>(), ["up", "down", "up"]);
 }
 
+/// The first time comes to bars 1 and 2 from the start setting, the second from bar 7's raised F and G: both must come down then,
+/// each once, and nothing else differs.
+#[test]
+fn the_second_time_is_told_apart() {
+    let plan = greensleeves();
+    let told: Vec<_> = plan["repeats"].as_array().unwrap().iter().map(|told| (&told["open"], &told["to"])).collect();
+    assert_eq!(told, [(&"G4".into(), &"down".into()), (&"F4".into(), &"down".into())]);
+    for told in plan["repeats"].as_array().unwrap() {
+        assert_eq!((&told["kind"], &told["times"]), (&"flip".into(), &serde_json::json!([2])));
+        assert!(told["first"].is_null() && told["then"]["hand"] == "left", "{told}");
+    }
+}
+
 /// The melodic minor cadence: F and G, neighbours, up in one motion between the last F♮ and G♮ and the first F♯ and G♯.
 #[test]
 fn one_gesture_moves_two_levers() {

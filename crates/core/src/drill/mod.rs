@@ -37,7 +37,7 @@ pub use retention::{Day, DayOfPractice, FIRST_PASSES, GAPS, GoalHeld, Standing, 
 pub use seam::SeamBar;
 pub use session::{Ask, Session, SessionPlan};
 pub use speech::{LETTER_AHEAD, MOST_COUNTED, Speech, Word};
-pub use timeline::{Cue, Event, EventKind, GRACE_STEP, ROLL_STEP, Timeline, TimelineOptions};
+pub use timeline::{Cue, Event, EventKind, ROLL_STEP, Timeline, TimelineOptions};
 
 #[cfg(test)]
 mod tests;

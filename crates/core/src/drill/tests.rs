@@ -91,6 +91,7 @@ impl Piece {
             strings,
             gestures: Vec::new(),
             problems: Vec::new(),
+            repeats: Vec::new(),
             totals,
             proof: Proof::BestPossible,
         };

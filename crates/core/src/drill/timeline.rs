@@ -7,15 +7,12 @@ use crate::harp::StringNumber;
 use crate::meter::{Counting, Meter};
 use crate::pitch::MidiNote;
 use crate::plan::Plan;
-use crate::score::{Hand, Performance, Pluck, Roll};
+use crate::score::{GRACE_STEP, Hand, OffBeat, Performance};
 use crate::time::{Seconds, TempoMap, Ticks};
 
 /// How far apart the strings of a rolled chord are plucked, at any tempo (a working value of ours). The first of them
 /// falls on the beat.
 pub const ROLL_STEP: Seconds = Seconds::new(0.035);
-/// How long a grace note has before the next one or the note it leads to, at any tempo (a working value of ours). That
-/// note itself stays on its beat.
-pub const GRACE_STEP: Seconds = Seconds::new(0.08);
 
 /// Which flip a cue is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -192,7 +189,6 @@ fn plucks<'a>(chunk: &'a Chunk, performance: &'a Performance, plan: &'a Plan) ->
     let to = all.partition_point(|pluck| pluck.at < chunk.ends);
     (from..to).map(move |index| {
         let pluck = &all[index];
-        let together = instant_of(index, all);
         Event {
             at: pluck.at - chunk.starts,
             kind: EventKind::Pluck {
@@ -200,34 +196,17 @@ fn plucks<'a>(chunk: &'a Chunk, performance: &'a Performance, plan: &'a Plan) ->
                 string: plan.strings.get(index).copied().flatten().map(|(string, _)| string),
                 hand: pluck.hand,
                 pluck: index,
-                shift: shift(pluck, together),
+                shift: shift(performance.off_beat(index)),
             },
         }
     })
 }
 
-/// The plucks of the same instant, graces included.
-fn instant_of(index: usize, all: &[Pluck]) -> &[Pluck] {
-    let at = all[index].at;
-    let before = all[..index].iter().rev().take_while(|pluck| pluck.at == at).count();
-    let after = all[index..].iter().take_while(|pluck| pluck.at == at).count();
-    &all[index - before..index + after]
-}
-
-/// How far a pluck is moved off its tick. Both hands' strings of a rolled chord make one roll; each hand's graces are
-/// counted back from its own note, chords of graces together.
-fn shift(pluck: &Pluck, together: &[Pluck]) -> Seconds {
-    if pluck.grace_order < u8::MAX {
-        let same_hand = together.iter().filter(|other| other.hand == pluck.hand && other.grace_order < u8::MAX);
-        let mut later: Vec<u8> = same_hand.map(|other| other.grace_order).filter(|&o| o >= pluck.grace_order).collect();
-        later.dedup();
-        return GRACE_STEP * -(later.len() as f64);
+/// How far a pluck is moved off its tick.
+fn shift(off_beat: OffBeat) -> Seconds {
+    match off_beat {
+        OffBeat::OnIt => Seconds::ZERO,
+        OffBeat::Before { steps, .. } => GRACE_STEP * -(steps as f64),
+        OffBeat::After { steps, .. } => ROLL_STEP * steps as f64,
     }
-    let Some(roll) = pluck.roll else { return Seconds::ZERO };
-    let chord = together.iter().filter(|other| other.grace_order == u8::MAX && other.roll == Some(roll));
-    let earlier = match roll {
-        Roll::Up => chord.filter(|other| other.pitch.midi() < pluck.pitch.midi()).count(),
-        Roll::Down => chord.filter(|other| other.pitch.midi() > pluck.pitch.midi()).count(),
-    };
-    ROLL_STEP * earlier as f64
 }

@@ -1,6 +1,6 @@
 //! What the planner answers.
 
-use super::{Change, FlipName, RefusedEdit};
+use super::{Change, FlipName, RefusedEdit, RepeatDifference};
 use crate::harp::{LeverState, Setting, StringNumber};
 use crate::pitch::SpelledPitch;
 use crate::score::{BarIndex, Hand, Performance};
@@ -20,6 +20,8 @@ pub struct Plan {
     pub gestures: Vec<Gesture>,
     /// What can't be done, or not in time, in order of time.
     pub problems: Vec<Problem>,
+    /// What isn't done alike each time through a bar that comes by more than once.
+    pub repeats: Vec<RepeatDifference>,
     /// The figures by which plans are compared.
     pub totals: Totals,
     /// How good the plan is known to be.

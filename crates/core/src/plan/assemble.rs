@@ -5,8 +5,8 @@ use super::demand::Ways;
 use super::joint::{Decided, Placed};
 use super::need::Need;
 use super::placement::{Movement, movements};
-use super::problems;
 use super::{Flip, Gesture, Plan, TopTempo};
+use super::{problems, repeats};
 use crate::harp::{LeverState, Setting};
 use crate::time::Seconds;
 
@@ -23,7 +23,8 @@ pub(super) fn plan(bench: &Bench<'_>, ways: &Ways, decided: Decided) -> Plan {
     for flip in gestures.iter().flat_map(|gesture| &gesture.flips) {
         end.set(flip.string, flip.to);
     }
-    let mut plan = Plan { start, end, strings, gestures, problems: Vec::new(), totals, proof };
+    let repeats = repeats::differences(bench.request.performance, &gestures, &strings);
+    let mut plan = Plan { start, end, strings, gestures, problems: Vec::new(), repeats, totals, proof };
     plan.problems = problems::find(bench, ways, &plan, &needs, &choices, &roomless);
     plan
 }

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::{Change, Flip, Gesture, HandPace, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window};
+use super::{
+    Change, Flip, Gesture, HandPace, Plan, Problem, ProblemKind, Proof, TopTempo, Totals, WayOut, Window, repeats,
+};
 use crate::harp::{Harp, LeverState, Setting, StringNumber};
 use crate::pitch::SpelledPitch;
 use crate::score::{BarIndex, Hand, Performance};
@@ -102,6 +104,7 @@ pub fn bare_plan(request: &BareRequest<'_>) -> BarePlan {
         start,
         end: setting,
         strings: vec![None; request.performance.plucks().len()],
+        repeats: repeats::differences(request.performance, &gestures, &[]),
         gestures,
         problems,
         totals,

@@ -5,6 +5,7 @@ use super::cost::Cost;
 use super::hand_track::{HandTracks, Timing};
 use super::need::{Need, Needs};
 use super::places::{Candidates, Place, Places};
+use super::sounding::Sounding;
 use super::wishes::Wishes;
 use super::{RefusedEdit, Request};
 use crate::score::Hand;
@@ -42,9 +43,10 @@ impl Choice {
 impl<'a> Bench<'a> {
     pub fn new(request: &'a Request<'a>) -> Bench<'a> {
         let Request { performance, harp, tempo, pace, .. } = *request;
-        let tracks = HandTracks::new(performance, harp, tempo, pace);
+        let sounding = Sounding::of(performance, tempo);
+        let tracks = HandTracks::new(performance, harp, &sounding, pace);
         let places = Places::new(performance, tempo, &tracks);
-        Bench { request, tracks, needs: Needs { performance, tempo }, wishes: Wishes::of(request), places }
+        Bench { request, tracks, needs: Needs { performance, tempo, sounding }, wishes: Wishes::of(request), places }
     }
 
     /// Whether any moment lies inside the need's window.
@@ -143,7 +145,7 @@ impl<'a> Bench<'a> {
     fn candidates(&self, need: &Need) -> Candidates<'_> {
         match self.wished_moment(need) {
             Some(moment) => Candidates::Only(self.places.at(moment, &self.tracks)),
-            None => self.places.between(need.window.after, need.window.before, &self.tracks),
+            None => self.places.between(need.room.after, need.room.before, &self.tracks),
         }
     }
 
@@ -156,7 +158,7 @@ impl<'a> Bench<'a> {
     /// she names before the need.
     fn wished_moment(&self, need: &Need) -> Option<ScoreTime> {
         let (bar, at) = self.wishes.place_of(&need.name)?;
-        let earliest = need.window.after.unwrap_or(ScoreTime::START - Ticks::new(1));
+        let earliest = need.room.after.unwrap_or(ScoreTime::START - Ticks::new(1));
         let bars = self.request.performance.bars();
         let last = self.request.performance.bar_at(need.window.before);
         bars[..=last]
@@ -165,7 +167,7 @@ impl<'a> Bench<'a> {
             .take_while(|played| played.ends() > earliest)
             .filter(|played| played.bar == bar && at < played.length)
             .map(|played| played.starts + at)
-            .find(|&moment| moment > earliest && moment < need.window.before)
+            .find(|&moment| moment > earliest && moment < need.room.before)
     }
 }
 

@@ -2,18 +2,16 @@
 
 use super::HandPace;
 use super::places::Place;
+use super::sounding::Sounding;
 use crate::harp::{Harp, Millimetres, StringNumber};
 use crate::score::{Hand, Performance};
-use crate::time::{ScoreTime, Seconds, TempoMap};
-
-/// Between the notes of a rolled chord; common practice, a moderate roll.
-const ROLL_STEP: f64 = 0.06;
+use crate::time::{ScoreTime, Seconds};
 
 /// One moment at which a hand plucks.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stop {
     pub at: ScoreTime,
-    /// When it begins.
+    /// When it begins: with the first of its grace notes.
     pub from: Seconds,
     /// When the hand is free again: with the last note of a roll.
     pub free: Seconds,
@@ -46,18 +44,23 @@ impl Timing {
 }
 
 impl<'a> HandTracks<'a> {
-    pub fn new(performance: &Performance, harp: &'a Harp, tempo: &TempoMap, pace: &'a HandPace) -> HandTracks<'a> {
+    pub fn new(
+        performance: &Performance,
+        harp: &'a Harp,
+        sounding: &Sounding<'_>,
+        pace: &'a HandPace,
+    ) -> HandTracks<'a> {
         let mut tracks = [Vec::<Stop>::new(), Vec::new()];
-        for pluck in performance.plucks() {
+        for (index, pluck) in performance.plucks().iter().enumerate() {
             // The hand goes to the note's own letter; whether the planner then takes the neighbour string makes no
             // difference worth measuring, and strings and hands stay independent of each other.
             let across = harp.string_of_letter(pluck.pitch).map(|(_, string)| string.place.across.get());
+            let busy = sounding.busy(index);
             let track = &mut tracks[pluck.hand as usize];
             match track.last_mut() {
                 Some(stop) if stop.at == pluck.at => {
-                    if pluck.roll.is_some() {
-                        stop.free = stop.free + Seconds::new(ROLL_STEP);
-                    }
+                    stop.from = Seconds::new(stop.from.get().min(busy.from.get()));
+                    stop.free = Seconds::new(stop.free.get().max(busy.until.get()));
                     stop.across = match (stop.across, across) {
                         (Some(mean), Some(new)) => Some(mean + (new - mean) / f64::from(stop.notes + 1)),
                         (known, new) => known.or(new),
@@ -65,8 +68,7 @@ impl<'a> HandTracks<'a> {
                     stop.notes += 1;
                 }
                 _ => {
-                    let from = tempo.seconds_at(pluck.at);
-                    track.push(Stop { at: pluck.at, from, free: from, across, notes: 1 });
+                    track.push(Stop { at: pluck.at, from: busy.from, free: busy.until, across, notes: 1 });
                 }
             }
         }

@@ -65,8 +65,8 @@ impl fmt::Display for MarkText {
     }
 }
 
-/// `1st`, `2nd`, `3rd`, `4th`, `11th`, `21st`.
-fn ordinal(number: u32) -> String {
+/// A number in a row: `1st`, `2nd`, `3rd`, `4th`, `11th`, `21st`.
+pub fn ordinal(number: u32) -> String {
     let ending = match (number % 10, number % 100) {
         (_, 11..=13) => "th",
         (1, _) => "st",

@@ -1,6 +1,7 @@
 //! The flips that a choice of strings asks for, before anyone has said when.
 
 use super::comfort::LastSound;
+use super::sounding::Sounding;
 use super::{FlipName, Window};
 use crate::harp::{LeverState, StringNumber};
 use crate::score::{Performance, Pluck};
@@ -11,7 +12,11 @@ use crate::time::{ScoreTime, TempoMap};
 pub(super) struct Need {
     pub string: StringNumber,
     pub to: LeverState,
+    /// Between which plucks, as they are written.
     pub window: Window,
+    /// What the sounds of those plucks leave of it: graces sound before the instant at which they are written, rolled
+    /// strings after it.
+    pub room: Window,
     /// The last pluck of the string in the old state.
     pub last: Option<LastSound>,
     pub name: FlipName,
@@ -39,10 +44,10 @@ impl StringState {
 }
 
 /// Makes needs out of plucks.
-#[derive(Clone, Copy)]
 pub(super) struct Needs<'a> {
     pub performance: &'a Performance,
     pub tempo: &'a TempoMap,
+    pub sounding: Sounding<'a>,
 }
 
 impl Needs<'_> {
@@ -50,10 +55,12 @@ impl Needs<'_> {
     pub fn of_pluck(&self, string: StringNumber, to: LeverState, last: Option<usize>, pluck: usize) -> Need {
         let plucked = &self.performance.plucks()[pluck];
         let bar = &self.performance.bars()[plucked.played_bar];
+        let window = Window { after: self.plucked_at(last), before: plucked.at };
         Need {
             string,
             to,
-            window: Window { after: self.plucked_at(last), before: plucked.at },
+            window,
+            room: self.sounding.room(window, last, Some(pluck)),
             last: self.last_sound(last),
             name: FlipName {
                 string,
@@ -69,10 +76,12 @@ impl Needs<'_> {
     /// The flip that brings a string back at the end of the piece.
     pub fn of_reset(&self, string: StringNumber, to: LeverState, last: Option<usize>) -> Option<Need> {
         let bar = self.performance.bars().last()?;
+        let window = Window { after: self.plucked_at(last), before: self.performance.end() };
         Some(Need {
             string,
             to,
-            window: Window { after: self.plucked_at(last), before: self.performance.end() },
+            window,
+            room: self.sounding.room(window, last, None),
             last: self.last_sound(last),
             name: FlipName { string, to, needed_in: bar.bar, needed_at: bar.length, time_through: bar.earlier_times },
             pluck: None,

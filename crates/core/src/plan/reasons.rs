@@ -132,9 +132,9 @@ impl<'a> Reasons<'a> {
     /// left before right. A wish of the player's for this gesture is left aside: she is looking for another place.
     pub fn places(&self, gesture: usize) -> Vec<PlaceCost> {
         let Some(flips) = self.gestures.get(gesture) else { return Vec::new() };
-        let windows = || flips.iter().map(|&flip| self.needs[flip].window);
-        let after = windows().filter_map(|window| window.after).max();
-        let Some(before) = windows().map(|window| window.before).min() else { return Vec::new() };
+        let rooms = || flips.iter().map(|&flip| self.needs[flip].room);
+        let after = rooms().filter_map(|room| room.after).max();
+        let Some(before) = rooms().map(|room| room.before).min() else { return Vec::new() };
         let moments = self.bench.moments_between(after, before);
         let each = moments.into_iter().flat_map(|at| Hand::BOTH.map(|hand| self.cost_at(flips, at, hand)));
         each.collect()

@@ -302,7 +302,10 @@ impl<'a> Search<'a> {
                 _ if a.lever != b.lever => false,
                 (None, _) => true,
                 (Some(_), None) => false,
-                (Some(a), Some(b)) => plucks[a].at <= plucks[b].at && plucks[a].written_end <= plucks[b].written_end,
+                (Some(a), Some(b)) => {
+                    let over = |pluck| self.bench.needs.sounding.over(pluck);
+                    plucks[a].at <= plucks[b].at && over(a) <= over(b) && plucks[a].written_end <= plucks[b].written_end
+                }
             })
     }
 

@@ -17,7 +17,7 @@ pub use bar::{Bar, BarIndex, Ending, Jump, JumpTarget, Navigation, RepeatEnd, Te
 pub use hands::{BarHands, Hand, HandRule, Hands};
 pub use marking::{CueNote, Hold, LeverMark, Markings, PlacingBracket};
 pub use note::{Finger, Note, NoteKind, NoteRef, Roll, Tie, VoiceIndex};
-pub use performance::{Performance, PlayedBar, Pluck, Stroke};
+pub use performance::{GRACE_STEP, OffBeat, Performance, PlayedBar, Pluck, Stroke};
 pub use playing_order::{OrderError, PlayingOrder};
 pub use rewrite::{NoteName, Rewrite, Rewritten};
 pub use written::{Part, Score, ScoreError};

@@ -1,6 +1,9 @@
 //! The piece as it is played once through: plucks in time.
 
 mod glissando;
+mod off_beat;
+
+pub use off_beat::{GRACE_STEP, OffBeat};
 
 use std::collections::HashMap;
 

@@ -31,9 +31,35 @@ pub fn piece(fifths: i8, lines: &[Vec<Sounding>]) -> Performance {
 
 /// A piece of 4/4 bars in a key, played so many times over.
 pub fn played(fifths: i8, lines: &[Vec<Sounding>], times: u8) -> Performance {
-    let notes: Vec<Sounding> = lines.concat();
-    let end = notes.iter().map(|&(_, at, length, _)| at + length).max().unwrap_or(Ticks::QUARTER);
+    performed(fifths, lines.concat().into_iter().map(note).collect(), times)
+}
+
+/// A note by itself in 4/4.
+pub fn note((hand, at, length, pitch): Sounding) -> Note {
+    let bar_length = Meter::common().bar_length();
+    Note {
+        bar: BarIndex::new((at.get() / bar_length.get()) as usize),
+        onset: Ticks::new(at.get() % bar_length.get()),
+        length,
+        pitch,
+        harmonic: None,
+        kind: NoteKind::Timed,
+        staff: if hand == Hand::Right { 1 } else { 2 },
+        voice: VoiceIndex(0),
+        tie: Tie::None,
+        roll: None,
+        rings_on: false,
+        held: false,
+        fingers: Vec::new(),
+        glissando_to: None,
+    }
+}
+
+/// A piece of these notes in 4/4 bars in a key, played so many times over.
+pub fn performed(fifths: i8, notes: Vec<Note>, times: u8) -> Performance {
     let meter = Meter::common();
+    let over = |note: &Note| meter.bar_length() * note.bar.get() as i64 + note.onset + note.length;
+    let end = notes.iter().map(over).max().unwrap_or(Ticks::QUARTER);
     let bar_length = meter.bar_length();
     let count = (end.get() + bar_length.get() - 1) / bar_length.get();
     let mut bars: Vec<Bar> = (0..count)
@@ -45,25 +71,6 @@ pub fn played(fifths: i8, lines: &[Vec<Sounding>], times: u8) -> Performance {
             key: Key::from_fifths(fifths).unwrap(),
             tempo_marks: Vec::new(),
             navigation: Navigation::default(),
-        })
-        .collect();
-    let notes = notes
-        .into_iter()
-        .map(|(hand, at, length, pitch)| Note {
-            bar: BarIndex::new((at.get() / bar_length.get()) as usize),
-            onset: Ticks::new(at.get() % bar_length.get()),
-            length,
-            pitch,
-            harmonic: None,
-            kind: NoteKind::Timed,
-            staff: if hand == Hand::Right { 1 } else { 2 },
-            voice: VoiceIndex(0),
-            tie: Tie::None,
-            roll: None,
-            rings_on: false,
-            held: false,
-            fingers: Vec::new(),
-            glissando_to: None,
         })
         .collect();
     let part = Part { name: "Harp".to_owned(), staves: 2, voices: vec!["1".to_owned()], notes };
