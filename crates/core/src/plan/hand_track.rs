@@ -2,6 +2,7 @@
 
 use super::HandPace;
 use super::places::Place;
+use super::reach::{Reaches, Spot};
 use super::sounding::Sounding;
 use crate::harp::{Harp, Millimetres, StringNumber};
 use crate::score::{Hand, Performance};
@@ -17,6 +18,8 @@ pub(super) struct Stop {
     pub free: Seconds,
     /// Where the hand is across the harp, from the top string; none where its notes are off the harp.
     pub across: Option<f64>,
+    /// The same, as what the ways to the levers are asked for.
+    spot: Spot,
     /// The lowest and highest string plucked, as distance across in millimetres.
     notes: u32,
 }
@@ -24,8 +27,7 @@ pub(super) struct Stop {
 /// The plucks of both hands on a harp at a tempo.
 pub(super) struct HandTracks<'a> {
     tracks: [Vec<Stop>; 2],
-    harp: &'a Harp,
-    pace: &'a HandPace,
+    reaches: Reaches<'a>,
 }
 
 /// The time of one hand movement.
@@ -68,23 +70,29 @@ impl<'a> HandTracks<'a> {
                     stop.notes += 1;
                 }
                 _ => {
-                    track.push(Stop { at: pluck.at, from: busy.from, free: busy.until, across, notes: 1 });
+                    track.push(Stop {
+                        at: pluck.at,
+                        from: busy.from,
+                        free: busy.until,
+                        across,
+                        spot: Reaches::AT_THE_LEVER,
+                        notes: 1,
+                    });
                 }
             }
         }
-        HandTracks { tracks, harp, pace }
+        let mut reaches = Reaches::new(harp, pace);
+        for stop in tracks.iter_mut().flatten() {
+            stop.spot = reaches.spot(stop.across);
+        }
+        HandTracks { tracks, reaches }
     }
 
     /// The time of a hand that moves the levers of some strings at a place, as if it moved no others since its last
     /// pluck. The hand may wait at the lever or on the strings, so only the two sides of the flip count.
     pub fn timing(&self, hand: Hand, place: &Place, strings: &[StringNumber]) -> Timing {
-        let track = &self.tracks[hand as usize];
-        let next = place.next_stop[hand as usize];
-        let (before, after) = (next.checked_sub(1).map(|index| track[index]), track.get(next).copied());
-        let further = self.pace.further_lever() * strings.len().saturating_sub(1) as f64;
-        let reach = |stop: Option<Stop>| self.farthest(stop.and_then(|stop| stop.across), strings);
-        let out = self.pace.out(reach(before)) + further;
-        let back = self.pace.back(reach(after));
+        let (before, after) = self.around(hand, place);
+        let (out, back) = self.ways(hand, place, strings);
         let ratio = |available: Seconds, needed: Seconds| available.get().max(0.0) / needed.get();
         let slack_before = before.map(|stop| ratio(place.seconds - stop.free, out));
         let slack_after = after.map(|stop| ratio(stop.from - place.seconds, back));
@@ -93,7 +101,7 @@ impl<'a> HandTracks<'a> {
 
     /// The same after another lever moved by the same hand with no pluck between.
     pub fn timing_after(&self, timing: Timing, place: &Place, previous: &Place, levers: usize) -> Timing {
-        let needed = self.pace.lever_to_lever() + self.pace.further_lever() * levers.saturating_sub(1) as f64;
+        let needed = self.reaches.on_to(levers);
         let slack = (place.seconds - previous.seconds).get() / needed.get();
         Timing { slack: tighter(timing.slack, Some(slack)), ..timing }
     }
@@ -106,9 +114,7 @@ impl<'a> HandTracks<'a> {
     /// How far a hand goes across the harp between its plucks around a place, if it has less than a second from the
     /// place to the second of them; it must be watched then.
     pub fn leap_near(&self, hand: Hand, place: &Place) -> Option<Millimetres> {
-        let track = &self.tracks[hand as usize];
-        let next = place.next_stop[hand as usize];
-        let (before, after) = (track.get(next.checked_sub(1)?)?, track.get(next)?);
+        let (Some(before), Some(after)) = self.around(hand, place) else { return None };
         let soon = after.from - place.seconds < Seconds::new(1.0);
         match (before.across, after.across) {
             (Some(from), Some(to)) if soon => Some(Millimetres::new((from - to).abs())),
@@ -123,20 +129,15 @@ impl<'a> HandTracks<'a> {
 
     /// How long a hand takes to the levers of some strings, and back, around a place.
     pub fn ways(&self, hand: Hand, place: &Place, strings: &[StringNumber]) -> (Seconds, Seconds) {
-        let track = &self.tracks[hand as usize];
-        let next = place.next_stop[hand as usize];
-        let across = |stop: Option<&Stop>| stop.and_then(|stop| stop.across);
-        let further = self.pace.further_lever() * strings.len().saturating_sub(1) as f64;
-        let out = self.pace.out(self.farthest(across(next.checked_sub(1).map(|index| &track[index])), strings));
-        (out + further, self.pace.back(self.farthest(across(track.get(next)), strings)))
+        let (before, after) = self.around(hand, place);
+        let spot = |stop: Option<&Stop>| stop.map_or(Reaches::AT_THE_LEVER, |stop| stop.spot);
+        (self.reaches.out(spot(before), strings), self.reaches.back(spot(after), strings))
     }
 
-    fn farthest(&self, across: Option<f64>, strings: &[StringNumber]) -> Millimetres {
-        let reaches = strings.iter().filter_map(|&number| self.harp.string(number)).map(|string| {
-            let sideways = across.map_or(0.0, |across| across - string.place.across.get());
-            sideways.hypot(string.place.lever_above.get())
-        });
-        Millimetres::new(reaches.fold(0.0, f64::max))
+    /// A hand's last stop up to a place, and its next one.
+    fn around(&self, hand: Hand, place: &Place) -> (Option<&Stop>, Option<&Stop>) {
+        let (track, next) = (&self.tracks[hand as usize], place.next_stop[hand as usize]);
+        (next.checked_sub(1).and_then(|before| track.get(before)), track.get(next))
     }
 }
 

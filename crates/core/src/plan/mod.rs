@@ -26,6 +26,7 @@ mod need;
 mod placement;
 mod places;
 mod problems;
+mod reach;
 mod reasons;
 mod repeats;
 mod sounding;
