@@ -47,6 +47,9 @@ pub(super) fn least_without_rushing(bench: &Bench<'_>, ways: &Ways, choice: &Str
     let mut sum = Cost { unplayable: choice.cost.unplayable, ..Cost::NONE };
     let mut strings = choice.strings.clone();
     for (component, own) in &choice.components {
+        if *own == Cost::NONE {
+            continue;
+        }
         let (nothing, price) = (BTreeSet::new(), Price::LeastComfort);
         let (cost, is_exact) = choose_within(bench, ways, component, &nothing, price, &mut strings)?;
         if !is_exact || cost.unplayable != own.unplayable {
