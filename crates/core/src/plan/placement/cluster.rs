@@ -1,9 +1,12 @@
 //! A few flips that get in each other's way, decided together: first flip by flip, for something to beat, then exactly.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::super::bench::{Bench, Choice};
 use super::super::cost::Cost;
 use super::super::need::Need;
 use super::{company, sweep};
+use crate::score::Hand;
 
 /// Rounds of bettering one flip at a time.
 const MOST_ROUNDS: usize = 2;
@@ -20,15 +23,16 @@ pub(super) fn solve(
     first_times: &[Option<usize>],
 ) -> (Vec<Choice>, bool) {
     let place_of = |index: usize| members.iter().position(|&other| other == index);
+    let needs: Vec<Need> = members.iter().map(|&index| needs[index]).collect();
     let cluster = Cluster {
         bench,
-        needs: members.iter().map(|&index| needs[index]).collect(),
+        follows: follows(&needs),
+        needs,
         first_times: members.iter().map(|&index| first_times[index].and_then(place_of)).collect(),
     };
     let alone: Vec<Choice> = members.iter().map(|&index| alone[index]).collect();
     let (choices, best) = cluster.better_one_by_one(&alone);
-    let follows = cluster.follows();
-    let least: Vec<Cost> = cluster.least(&alone, &follows);
+    let least: Vec<Cost> = cluster.least(&alone);
     let everything = least.iter().fold(Cost::NONE, |sum, &least| sum + least);
     if best == everything {
         return (choices, true);
@@ -41,11 +45,12 @@ pub(super) fn solve(
             let others = others.fold(Cost::NONE, |sum, (_, &least)| sum + least);
             let most_comfort =
                 if best.rushed > others.rushed { u32::MAX } else { best.comfort.saturating_sub(others.comfort) };
-            let is_open = |alone: Cost| effective(alone, follows[index]) + others <= best;
+            let is_open = |alone: Cost| cluster.effective(index, alone) + others <= best;
             bench.choices(&cluster.needs[index], most_comfort, is_open)
         })
         .collect();
-    match sweep::better_than(&cluster, &options, &least, best) {
+    let options = cluster.without_needless(options);
+    match sweep::better_than(&cluster, &options, best) {
         sweep::Outcome::Better(better) => (better, true),
         sweep::Outcome::NoneBetter => (choices, true),
         sweep::Outcome::TooMany => (choices, false),
@@ -58,6 +63,8 @@ pub(super) struct Cluster<'a> {
     pub needs: Vec<Need>,
     /// For each flip, the same written flip on the first time through, where that is another of the cluster.
     pub first_times: Vec<Option<usize>>,
+    /// For each flip, whether it could go with one of the lever above in one gesture.
+    follows: Vec<bool>,
 }
 
 impl Cluster<'_> {
@@ -89,28 +96,50 @@ impl Cluster<'_> {
         (best, best_cost)
     }
 
-    /// For each flip, whether it could go with one of the lever above in one gesture.
-    fn follows(&self) -> Vec<bool> {
-        let follows = |need: &Need| {
-            let above = need.string.above();
-            self.needs
-                .iter()
-                .any(|other| Some(other.string) == above && other.to == need.to && other.window.overlaps(&need.window))
-        };
-        self.needs.iter().map(follows).collect()
+    /// Leaves out what need not be tried. A choice costs the same whatever the others take if no other flip of the cluster
+    /// could be made by the same hand between the same two of its plucks; of those only the cheapest can be the best, but
+    /// for flips that are compared with their repeats.
+    fn without_needless(&self, mut options: Vec<Vec<Choice>>) -> Vec<Vec<Choice>> {
+        let gap = |choice: &Choice| (choice.hand, choice.place.next_stop[choice.hand as usize]);
+        let mut gaps: BTreeMap<(Hand, usize), BTreeSet<usize>> = BTreeMap::new();
+        for (flip, choices) in options.iter().enumerate() {
+            for choice in choices {
+                gaps.entry(gap(choice)).or_default().insert(flip);
+            }
+        }
+        for (flip, choices) in options.iter_mut().enumerate() {
+            if self.first_times[flip].is_some() || self.first_times.contains(&Some(flip)) {
+                continue;
+            }
+            let mut is_first = true;
+            choices.retain(|choice| gaps[&gap(choice)].len() > 1 || std::mem::take(&mut is_first));
+        }
+        options
     }
 
     /// For each flip, what it adds at the least.
-    fn least(&self, alone: &[Choice], follows: &[bool]) -> Vec<Cost> {
+    fn least(&self, alone: &[Choice]) -> Vec<Cost> {
         let least = |((need, choice), &follows): ((&Need, &Choice), &bool)| {
             if follows { Cost { comfort: self.bench.least_comfort(need), ..Cost::NONE } } else { choice.cost }
         };
-        self.needs.iter().zip(alone).zip(follows).map(least).collect()
+        self.needs.iter().zip(alone).zip(&self.follows).map(least).collect()
+    }
+
+    /// What a choice for a flip comes to in company at the least. The first lever of a gesture, from the top, bears its
+    /// rushing; one that can follow another may join a gesture that is rushed already, and then costs no more than its
+    /// comfort.
+    pub fn effective(&self, flip: usize, alone: Cost) -> Cost {
+        if self.follows[flip] { Cost { rushed: 0, ..alone } } else { alone }
     }
 }
 
-/// What a choice may come to in company. The first lever of a gesture, from the top, bears its rushing; one that can
-/// follow another may join a gesture that is rushed already, and then costs no more than its comfort.
-fn effective(alone: Cost, follows: bool) -> Cost {
-    if follows { Cost { rushed: 0, ..alone } } else { alone }
+/// For each flip, whether it could go with one of the lever above in one gesture.
+fn follows(needs: &[Need]) -> Vec<bool> {
+    let follows = |need: &Need| {
+        let above = need.string.above();
+        needs
+            .iter()
+            .any(|other| Some(other.string) == above && other.to == need.to && other.window.overlaps(&need.window))
+    };
+    needs.iter().map(follows).collect()
 }

@@ -2,10 +2,12 @@
 //!
 //! A state is which flips are made, where each hand last moved a lever since it last plucked, and where flips that come
 //! again on a repeat were made the first time. Nothing else of the past matters to what follows, so of two ways to one
-//! state only the cheaper is kept; and a state from which not even the least that the open flips must add beats the best
-//! plan known is dropped.
+//! state only the cheaper is kept; and a state is dropped from which not even the least that the open flips must add, at the
+//! places that are left to them, beats the best plan known.
 
 use std::collections::HashMap;
+
+use foldhash::fast::FixedState;
 
 use super::super::bench::Choice;
 use super::super::comfort::DIFFERENT_ON_REPEAT;
@@ -60,7 +62,7 @@ struct Step {
 }
 
 /// The best choices that cost less than `known`.
-pub(super) fn better_than(cluster: &Cluster<'_>, options: &[Vec<Choice>], least: &[Cost], known: Cost) -> Outcome {
+pub(super) fn better_than(cluster: &Cluster<'_>, options: &[Vec<Choice>], known: Cost) -> Outcome {
     if options.len() > MOST_FLIPS {
         return Outcome::TooMany;
     }
@@ -72,19 +74,22 @@ pub(super) fn better_than(cluster: &Cluster<'_>, options: &[Vec<Choice>], least:
     // From the top string down: the first lever of a gesture bears its rushing, and those it could be joined by come after
     // it, so a set of flips at one place never gets cheaper by growing.
     at_place.sort_by_key(|(flip, choice)| (choice.place.at, cluster.needs[*flip].string, *flip, choice.hand));
-    let mut sweep = Sweep { cluster, least, known, places: Vec::new(), steps: Vec::new(), looks: 0, too_many: false };
+    let at_places: Vec<&[(usize, Choice)]> = at_place.chunk_by(|(_, a), (_, b)| a.place.at == b.place.at).collect();
+    let mut sweep = Sweep {
+        cluster,
+        least_from: least_from(cluster, options.len(), &at_places),
+        known,
+        places: Vec::new(),
+        steps: Vec::new(),
+        looks: 0,
+        too_many: false,
+    };
     let start =
         State { key: Key { made: 0, last: [None, None], remembered: Vec::new() }, cost: Cost::NONE, step: None };
     let mut states = vec![start];
     let all = all_made(options.len());
-    let last_chance: Vec<_> =
-        options.iter().map(|choices| choices.iter().map(|choice| choice.place.at).max()).collect();
-    for here in at_place.chunk_by(|(_, a), (_, b)| a.place.at == b.place.at) {
-        let place = here[0].1.place;
-        let missed =
-            |made: u128| (0..options.len()).any(|flip| made & bit(flip) == 0 && last_chance[flip] < Some(place.at));
-        states.retain(|state| !missed(state.key.made));
-        states = sweep.pass(states, place, here);
+    for here in at_places {
+        states = sweep.pass(states, here[0].1.place, here);
         if sweep.too_many {
             return Outcome::TooMany;
         }
@@ -97,6 +102,34 @@ pub(super) fn better_than(cluster: &Cluster<'_>, options: &[Vec<Choice>], least:
     }
 }
 
+/// The least that a flip can come to.
+#[derive(Clone, Copy)]
+struct Least {
+    /// What it adds, whatever gesture it joins.
+    adds: Cost,
+    /// Whether it is rushed alone, and so is any gesture that it is part of.
+    rushed: bool,
+}
+
+/// For each place, and for the time after the last, the least of each flip where it is made there or later; none where it
+/// can't be.
+fn least_from(cluster: &Cluster<'_>, flips: usize, at_places: &[&[(usize, Choice)]]) -> Vec<Vec<Option<Least>>> {
+    let mut from = vec![vec![None; flips]];
+    for here in at_places.iter().rev() {
+        let mut least = from[from.len() - 1].clone();
+        for (flip, choice) in *here {
+            let here = Least { adds: cluster.effective(*flip, choice.cost), rushed: choice.cost.rushed > 0 };
+            least[*flip] = Some(match least[*flip] {
+                Some(Least { adds, rushed }) => Least { adds: adds.min(here.adds), rushed: rushed && here.rushed },
+                None => here,
+            });
+        }
+        from.push(least);
+    }
+    from.reverse();
+    from
+}
+
 fn bit(flip: usize) -> u128 {
     1 << flip
 }
@@ -107,7 +140,7 @@ fn all_made(count: usize) -> u128 {
 
 struct Sweep<'a> {
     cluster: &'a Cluster<'a>,
-    least: &'a [Cost],
+    least_from: Vec<Vec<Option<Least>>>,
     known: Cost,
     places: Vec<Place>,
     steps: Vec<Step>,
@@ -127,7 +160,9 @@ impl Sweep<'_> {
                 *last = last.filter(|&earlier| !place.plucks_since(&self.places[earlier], hand));
             }
             self.make(&state, number, here, &mut Vec::new(), &mut passed);
-            passed.keep(state);
+            if self.can_win_later(&state, number) {
+                passed.keep(state);
+            }
         }
         self.too_many |= passed.states.len() > MOST_STATES;
         passed.states
@@ -147,15 +182,20 @@ impl Sweep<'_> {
                 continue;
             }
             chosen.push((flip, choice));
-            if let Some(state) = self.after(from, number, chosen) {
+            let after = self.after(from, number, chosen);
+            if let Some(mut state) = after.filter(|state| self.can_win(state, number)) {
                 self.make(from, number, &open[index + 1..], chosen, passed);
-                passed.keep(state);
+                if self.can_win_later(&state, number) {
+                    state.step = Some(self.steps.len());
+                    self.steps.push(Step { before: from.step, made: chosen.clone() });
+                    passed.keep(state);
+                }
             }
             chosen.pop();
         }
     }
 
-    /// The state after some flips made here; none if it can't win.
+    /// The state after some flips made here; none once there is too much to try.
     fn after(&mut self, from: &State, number: usize, chosen: &[(usize, Choice)]) -> Option<State> {
         self.looks += 1;
         self.too_many |= self.looks > MOST_LOOKS;
@@ -169,13 +209,31 @@ impl Sweep<'_> {
             key.last[choice.hand as usize] = Some(number);
             cost.comfort += self.compare_repeats(flip, &choice, &mut key);
         }
-        let open = (0..self.least.len()).filter(|&flip| key.made & bit(flip) == 0);
-        let rest = open.fold(Cost::NONE, |sum, flip| sum + self.least[flip]);
-        if cost + rest >= self.known {
-            return None;
-        }
-        self.steps.push(Step { before: from.step, made: chosen.to_vec() });
-        Some(State { key, cost, step: Some(self.steps.len() - 1) })
+        Some(State { key, cost, step: from.step })
+    }
+
+    /// Whether a state may still beat the best plan known, if its open flips are made at a place or later.
+    fn can_win(&self, state: &State, place: usize) -> bool {
+        self.rest(state, place).is_some_and(|(rest, _)| state.cost + rest < self.known)
+    }
+
+    /// The same once a place has gone by: what is made now joins no gesture made there. Of flips that are rushed wherever
+    /// they are made, at least one gesture is.
+    fn can_win_later(&self, state: &State, place: usize) -> bool {
+        self.rest(state, place + 1).is_some_and(|(rest, rushed)| {
+            let rest = Cost { rushed: rest.rushed.max(u32::from(rushed)), ..rest };
+            state.cost + rest < self.known
+        })
+    }
+
+    /// What the open flips of a state add at the least, made at a place or later, and whether one of them is rushed there in
+    /// any case; none where one can't be made any more.
+    fn rest(&self, state: &State, place: usize) -> Option<(Cost, bool)> {
+        let least = self.least_from[place].iter().enumerate();
+        let mut open = least.filter(|(flip, _)| state.key.made & bit(*flip) == 0);
+        open.try_fold((Cost::NONE, false), |(cost, rushed), (_, &least)| {
+            least.map(|least| (cost + least.adds, rushed || least.rushed))
+        })
     }
 
     /// What the movements cost that make the flips at one place.
@@ -252,7 +310,7 @@ impl Sweep<'_> {
 #[derive(Default)]
 struct Reached {
     states: Vec<State>,
-    index: HashMap<Key, usize>,
+    index: HashMap<Key, usize, FixedState>,
 }
 
 impl Reached {
