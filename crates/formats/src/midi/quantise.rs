@@ -226,25 +226,26 @@ fn fit(group: &[Cluster], beat: &Beat, division: &Division, clock: &TempoMap) ->
     let timed = |(at, cost)| (at, cost, clock.seconds_at(ScoreTime::from_start(at)));
     let places: Vec<(Ticks, f64, Seconds)> = beat.places(division).map(timed).collect();
     let room = places.len().checked_sub(group.len())?;
-    // best[n][p]: the first n chords on the first n + p places, the cost and whether the last place is taken.
-    let mut best = vec![vec![(0.0f64, false); room + 1]; group.len() + 1];
+    // At `at(n, p)`: the first n chords on the first n + p places, the cost and whether the last place is taken.
+    let at = |n: usize, spare: usize| n * (room + 1) + spare;
+    let mut best = vec![(0.0f64, false); at(group.len() + 1, 0)];
     for (n, cluster) in group.iter().enumerate() {
         let weight = if cluster.roll.is_some() { 1.0 } else { (cluster.to - cluster.from) as f64 };
         for spare in 0..=room {
             let (_, place_cost, seconds) = places[n + spare];
-            let taken = best[n][spare].0 + place_cost + weight * error_cost(cluster.seconds, seconds);
-            let left = spare.checked_sub(1).map(|fewer| best[n + 1][fewer].0);
-            best[n + 1][spare] = match left {
+            let taken = best[at(n, spare)].0 + place_cost + weight * error_cost(cluster.seconds, seconds);
+            let left = spare.checked_sub(1).map(|fewer| best[at(n + 1, fewer)].0);
+            best[at(n + 1, spare)] = match left {
                 Some(cost) if cost <= taken => (cost, false),
                 _ => (taken, true),
             };
         }
     }
     let (mut n, mut spare) = (group.len(), room);
-    let cost = best[n][spare].0;
+    let cost = best[at(n, spare)].0;
     let mut found = Vec::with_capacity(n);
     while n > 0 {
-        if best[n][spare].1 {
+        if best[at(n, spare)].1 {
             n -= 1;
             found.push(places[n + spare].0);
         } else {
