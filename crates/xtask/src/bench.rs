@@ -1,14 +1,15 @@
-//! `cargo xtask bench`: how long the work takes, and that a window at rest takes none.
+//! `cargo xtask bench`: how long the work takes, beside other readers' work, and that a window at rest takes none.
 
 use anyhow::Result;
 
 use crate::process::{cargo, run as run_command};
+use crate::python::Python;
 use crate::system_packages::{TO_BUILD, TO_BUILD_ENGRAVER, TO_RUN, TO_TEST, provide};
 use crate::window_idle;
 
-/// Runs everything; with `window` only the idle window is watched, with `diary` only a diary of a million passes is
-/// measured and 200 times killed in the middle of writing, with another word only the benchmarks of reading and planning
-/// whose name holds it are run.
+/// Runs everything; with `window` only the idle window is watched, with `reading` only our reading of scores is measured
+/// beside music21's and mido's, with `diary` only a diary of a million passes is measured and 200 times killed in the middle
+/// of writing, with another word only the benchmarks of reading and planning whose name holds it are run.
 ///
 /// # Errors
 /// Where something can't be built or run, or the idle window takes more than it may.
@@ -18,10 +19,12 @@ pub fn run(arguments: &[String]) -> Result<()> {
         [] => {
             planning(arguments)?;
             run_command(&mut cargo(&["bench", "--package", "leverlane-tests", "--bench", "growth"])?)?;
+            reading()?;
             diary()?;
             window()
         }
         [only] if only == "window" => window(),
+        [only] if only == "reading" => reading(),
         [only] if only == "diary" => diary(),
         filter => planning(filter),
     }
@@ -29,6 +32,11 @@ pub fn run(arguments: &[String]) -> Result<()> {
 
 fn planning(filter: &[String]) -> Result<()> {
     run_command(cargo(&["bench", "--package", "leverlane-tests", "--bench", "planning", "--"])?.args(filter))
+}
+
+fn reading() -> Result<()> {
+    let (name, value) = Python::provide()?.variable();
+    run_command(cargo(&["bench", "--package", "leverlane-tests", "--bench", "reading"])?.env(name, value))
 }
 
 fn diary() -> Result<()> {

@@ -50,7 +50,7 @@ const COMMANDS: [Command; 10] = [
     Command { name: "lint", takes: "", does: "check format, lints, documentation and NOTICE", run: lint::run },
     Command {
         name: "bench",
-        takes: "[diary | window | FILTER]",
+        takes: "[reading | diary | window | FILTER]",
         does: "measure reading, planning, a diary of a million passes and the idle window",
         run: bench::run,
     },
