@@ -1,4 +1,6 @@
 //! `leverlane_fuzz::paper` on any bytes.
 #![no_main]
 
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| leverlane_fuzz::paper(bytes));
+mod watched;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| watched::watched(leverlane_fuzz::paper, bytes));
