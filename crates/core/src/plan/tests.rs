@@ -9,5 +9,6 @@ mod off_beat;
 mod properties;
 mod repeats;
 pub(crate) mod small_pieces;
+mod swept;
 mod ways_out;
 mod worked_cases;

@@ -145,6 +145,77 @@ fn impossible_wishes_are_refused_with_their_reason_and_nothing_is_lost() {
     assert_eq!(refusals(&planned(&performance, &bare, 60.0, EndOfPiece::Stop, &[preset])), [Refusal::NoLever]);
 }
 
+/// A flip that is named on a string without a lever, or on one that the harp doesn't have, in a bar that a shorter version of the
+/// piece has lost: each is told with its reason, all at once, and the rest is planned as if they had not been said.
+#[test]
+fn wishes_of_another_harp_and_another_piece_are_told_together() {
+    let performance = two_flips();
+    let without_f: Vec<Letter> = Letter::ALL.into_iter().filter(|&letter| letter != Letter::F).collect();
+    let harp = harp(Tuning::EFlat).with_levers_on(&without_f);
+    let flip = names(&with(&performance, &[]), &performance)[0];
+    let gone = FlipName { string: StringNumber::new(1).unwrap(), needed_in: BarIndex::new(12), ..flip };
+    let note = NoteName { bar: BarIndex::new(12), at: Ticks::ZERO, pitch: "G4".parse().unwrap() };
+    let edits = [
+        Edit::Place { flip, bar: BarIndex::new(0), at: quarter(2) },
+        Edit::Forbid { flip: gone },
+        Edit::Place { flip: gone, bar: BarIndex::new(0), at: quarter(2) },
+        Edit::String { note, string: StringNumber::new(40).unwrap() },
+        Edit::String { note, string: StringNumber::new(2).unwrap() },
+    ];
+    let at_60 = |edits: &[Edit]| planned(&performance, &harp, 60.0, EndOfPiece::Stop, edits);
+    // Of the two things said of the lost flip, and of the lost note, the later counts.
+    let plan = at_60(&edits);
+    assert_eq!(refusals_sorted(&plan), ["NoLever", "NoSuchBar", "NoSuchBar"]);
+    let free = at_60(&[]);
+    assert_eq!((plan.totals, &plan.gestures, &plan.strings), (free.totals, &free.gestures, &free.strings));
+}
+
+fn refusals_sorted(plan: &Plan) -> Vec<String> {
+    let refused = plan.problems.iter().filter_map(|problem| problem.refused);
+    let mut reasons: Vec<String> = refused.map(|refused| format!("{:?}", refused.reason)).collect();
+    reasons.sort();
+    reasons
+}
+
+/// Two notes of one moment asked for on one string that would have to be down for one and up for the other: one of them can't be
+/// played, and both are named.
+#[test]
+fn strings_that_collide_are_told() {
+    let performance = tune(0, "G4+Ab4");
+    let harp = harp(Tuning::EFlat);
+    let (g_string, _) = harp.string_of_letter("G4".parse().unwrap()).unwrap();
+    let on_g = |pitch: &str| Edit::String {
+        note: NoteName { bar: BarIndex::new(0), at: Ticks::ZERO, pitch: pitch.parse().unwrap() },
+        string: g_string,
+    };
+    let plan = with(&performance, &[on_g("G4"), on_g("Ab4")]);
+    assert_eq!((plan.totals.unplayable, plan.problems.len()), (1, 1));
+    assert_eq!((plan.problems[0].kind, plan.problems[0].plucks.len()), (ProblemKind::SameString, 2));
+    assert_eq!(with(&performance, &[on_g("G4")]).totals.unplayable, 0);
+}
+
+/// F4 to F♯4, again and again: the way back to F4 is needed by the loop and by nothing else, so it can't be left out; asked for at
+/// another beat it is moved like any flip.
+#[test]
+fn a_loop_keeps_the_flip_that_closes_it() {
+    let performance = tune(0, "F4 G4 A4 G4 F#4 G4 A4 G4");
+    let harp = harp(Tuning::EFlat);
+    let looped = |edits: &[Edit]| planned(&performance, &harp, 60.0, EndOfPiece::Loop, edits);
+    let free = looped(&[]);
+    assert_eq!((flips(&free, &harp).as_str(), &free.start), ("F4 up, F4 down", &free.end));
+    let reset = names(&free, &performance)[1];
+    let plan = looped(&[Edit::Forbid { flip: reset }]);
+    assert_eq!(refusals(&plan), [Refusal::NeededByTheLoop]);
+    assert_eq!((plan.totals, &plan.start), (free.totals, &plan.end));
+    let moved = looped(&[Edit::Place { flip: reset, bar: BarIndex::new(1), at: quarter(1) }]);
+    assert_eq!((refusals(&moved), moved.gestures[1].at.since_start()), (vec![], quarter(5)));
+    // Once through, nothing asks for it.
+    assert_eq!(
+        refusals(&with(&performance, &[Edit::Place { flip: reset, bar: BarIndex::new(1), at: quarter(1) }])),
+        [Refusal::NotNeeded]
+    );
+}
+
 /// C4 and G4, far apart, fixed to one moment and one hand.
 #[test]
 fn locks_that_collide_are_told() {
