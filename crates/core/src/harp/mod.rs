@@ -8,7 +8,7 @@ mod setting;
 mod string;
 mod tuning;
 
-pub use geometry::{Millimetres, StringPlace};
+pub use geometry::{Geometry, Millimetres, Profile, StringPlace};
 pub use instrument::{Harp, HarpError};
 pub use lever::{Lever, LeverState};
 pub use preset::Preset;

@@ -21,10 +21,20 @@
 //! ```
 //!
 //! `across_mm` is a string's distance from the shortest one, `lever_above_mm` how far its lever is above the place where
-//! it is plucked; nominal values stand in where they are left out.
+//! it is plucked; nominal values stand in where they are left out. A harp of either kind may say how it is built register by
+//! register instead, measured at a few strings with straight lines between:
+//!
+//! ```text
+//!     geometry: (
+//!         spacing_mm: [("C2", 17.0), ("C4", 15.9), ("C6", 13.5)],
+//!         lever_above_mm: [("C2", 410.0), ("C4", 300.0), ("C6", 110.0)],
+//!     ),
+//! ```
+//!
+//! `spacing_mm` is from a string to the next one above it. A harp that says so is read and written as strings listed one by one.
 
-use leverlane_core::harp::{Harp, HarpString, Lever, Millimetres, Preset, StringPlace, Tuning};
-use leverlane_core::pitch::{Cents, Letter};
+use leverlane_core::harp::{Geometry, Harp, HarpString, Lever, Millimetres, Preset, Profile, StringPlace, Tuning};
+use leverlane_core::pitch::{Cents, Letter, SpelledPitch};
 use serde::{Deserialize, Serialize};
 
 use super::text::{self, Kind};
@@ -55,8 +65,8 @@ impl HarpDocument {
     /// Bytes that are no harp document, one of a newer version, or strings that make no harp.
     pub fn read(bytes: &[u8]) -> Result<HarpDocument, DocumentError> {
         text::version(bytes, Kind::Harp)?;
-        let WrittenFile { name, strings, .. } = text::parse(bytes)?;
-        WrittenHarp { name, strings }.read("")
+        let WrittenFile { name, strings, geometry, .. } = text::parse(bytes)?;
+        WrittenHarp { name, strings, geometry }.read("")
     }
 
     /// Writes the harp in the newest version.
@@ -64,8 +74,8 @@ impl HarpDocument {
     /// # Errors
     /// None is known.
     pub fn write(&self) -> Result<Vec<u8>, DocumentError> {
-        let WrittenHarp { name, strings } = WrittenHarp::from(self);
-        text::write(&WrittenFile { document: Kind::Harp, version: Kind::Harp.newest(), name, strings })
+        let WrittenHarp { name, strings, geometry } = WrittenHarp::from(self);
+        text::write(&WrittenFile { document: Kind::Harp, version: Kind::Harp.newest(), name, strings, geometry })
     }
 
     /// The harp itself.
@@ -97,6 +107,8 @@ struct WrittenFile {
     #[serde(default, skip_serializing_if = "String::is_empty")]
     name: String,
     strings: WrittenStrings,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    geometry: Option<WrittenGeometry>,
 }
 
 /// Version 1 of a harp inside another document.
@@ -106,6 +118,18 @@ pub(super) struct WrittenHarp {
     #[serde(default, skip_serializing_if = "String::is_empty")]
     name: String,
     strings: WrittenStrings,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    geometry: Option<WrittenGeometry>,
+}
+
+/// Lengths in millimetres, each at a string.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenGeometry {
+    #[serde(default)]
+    spacing_mm: Vec<(String, f64)>,
+    #[serde(default)]
+    lever_above_mm: Vec<(String, f64)>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -147,6 +171,7 @@ impl From<&HarpDocument> for WrittenHarp {
             HarpDocument::Listed(harp) => WrittenHarp {
                 name: harp.name().to_owned(),
                 strings: WrittenStrings::Listed(harp.strings().iter().map(written_string).collect()),
+                geometry: None,
             },
             HarpDocument::Preset { name, preset, tuning, levers_on } => WrittenHarp {
                 name: name.clone(),
@@ -156,6 +181,7 @@ impl From<&HarpDocument> for WrittenHarp {
                     tuning: tuning.ascii().to_owned(),
                     levers_on: levers_on.as_ref().map(|letters| letters.iter().map(Letter::to_string).collect()),
                 },
+                geometry: None,
             },
         }
     }
@@ -188,25 +214,65 @@ impl WrittenHarp {
                 let levers_on = levers_on.as_ref().map(|letters| {
                     letters.iter().map(|text| musical::letter(&at("levers_on"), text)).collect::<Result<_, _>>()
                 });
-                Ok(HarpDocument::Preset {
+                let document = HarpDocument::Preset {
                     name: self.name.clone(),
                     preset: preset(&at("strings"), *strings, lowest.as_deref())?,
                     tuning: tuning.parse().map_err(|_| {
                         DocumentError::invalid(at("tuning"), format!("\"{tuning}\""), "C, F, Bb, Eb or Ab")
                     })?,
                     levers_on: levers_on.transpose()?,
-                })
+                };
+                let Some(geometry) = self.geometry(place)? else { return Ok(document) };
+                let harp = document.harp();
+                let places = geometry.places(harp.strings().iter().map(|string| string.open));
+                let built = harp.strings().iter().zip(places);
+                let strings = built.map(|(string, place)| HarpString { place, ..string.clone() }).collect();
+                listed(harp.name(), strings, place)
             }
             WrittenStrings::Listed(strings) => {
-                let each = strings.iter().enumerate().map(|(index, string)| read_string(place, index, string));
-                let strings = each.collect::<Result<Vec<_>, _>>()?;
-                let harp = Harp::new(&self.name, strings).map_err(|error| {
-                    DocumentError::invalid(format!("{place}strings"), error, "strings from the top, each letter lower")
-                })?;
-                Ok(HarpDocument::Listed(harp))
+                let pitches = strings.iter().enumerate();
+                let opens =
+                    pitches.map(|(index, string)| musical::pitch(&string_at(place, index, "open"), &string.open));
+                let opens = opens.collect::<Result<Vec<SpelledPitch>, _>>()?;
+                let places = self.geometry(place)?.unwrap_or_default().places(opens.iter().copied());
+                let each = strings.iter().zip(opens.into_iter().zip(places)).enumerate();
+                let each = each.map(|(index, (string, (open, built)))| read_string(place, index, string, open, built));
+                listed(&self.name, each.collect::<Result<Vec<_>, _>>()?, place)
             }
         }
     }
+
+    fn geometry(&self, place: &str) -> Result<Option<Geometry>, DocumentError> {
+        let Some(WrittenGeometry { spacing_mm, lever_above_mm }) = &self.geometry else { return Ok(None) };
+        let spacing = profile(&format!("{place}geometry.spacing_mm"), spacing_mm, SPACING_MM)?;
+        let lever_above = profile(&format!("{place}geometry.lever_above_mm"), lever_above_mm, 0.0..=FURTHEST_MM)?;
+        Ok(Some(Geometry { spacing, lever_above }))
+    }
+}
+
+/// None for an empty list.
+fn profile(
+    at: &str,
+    measured: &[(String, f64)],
+    range: std::ops::RangeInclusive<f64>,
+) -> Result<Option<Profile>, DocumentError> {
+    let point = |(open, length): &(String, f64)| {
+        let length = musical::within(at, *length, range.clone(), "mm")?;
+        Ok((musical::pitch(at, open)?, Millimetres::new(length)))
+    };
+    let points = measured.iter().map(point).collect::<Result<Vec<_>, DocumentError>>()?;
+    match Profile::through(&points) {
+        Some(profile) => Ok(Some(profile)),
+        None if points.is_empty() => Ok(None),
+        None => Err(DocumentError::invalid(at, "the same string twice", "each string once")),
+    }
+}
+
+fn listed(name: &str, strings: Vec<HarpString>, place: &str) -> Result<HarpDocument, DocumentError> {
+    let harp = Harp::new(name, strings).map_err(|error| {
+        DocumentError::invalid(format!("{place}strings"), error, "strings from the top, each letter lower")
+    })?;
+    Ok(HarpDocument::Listed(harp))
 }
 
 fn preset(place: &str, strings: u8, wanted: Option<&str>) -> Result<Preset, DocumentError> {
@@ -223,14 +289,27 @@ fn preset(place: &str, strings: u8, wanted: Option<&str>) -> Result<Preset, Docu
     })
 }
 
+/// From a string to the next, in millimetres: closer no finger fits between, farther no hand spans a chord.
+const SPACING_MM: std::ops::RangeInclusive<f64> = 5.0..=50.0;
 /// A string can't stand further away than this, in millimetres.
 const FURTHEST_MM: f64 = 5_000.0;
 /// What a lever can be found to raise its string by, in cents: nothing to three semitones.
 const MEASURED_CENTS: std::ops::RangeInclusive<f64> = 0.0..=300.0;
 
-fn read_string(place: &str, index: usize, written: &WrittenString) -> Result<HarpString, DocumentError> {
-    let at = |field: &str| format!("{place}string {}, {field}", index + 1);
-    let open = musical::pitch(&at("open"), &written.open)?;
+/// A field of a string, for a message.
+fn string_at(place: &str, index: usize, field: &str) -> String {
+    format!("{place}string {}, {field}", index + 1)
+}
+
+/// `built` is where the string stands unless it says otherwise.
+fn read_string(
+    place: &str,
+    index: usize,
+    written: &WrittenString,
+    open: SpelledPitch,
+    built: StringPlace,
+) -> Result<HarpString, DocumentError> {
+    let at = |field: &str| string_at(place, index, field);
     let lever = match written.lever {
         WrittenLever::None => Lever::NotFitted,
         WrittenLever::Fitted => Lever::UNCHECKED,
@@ -238,17 +317,16 @@ fn read_string(place: &str, index: usize, written: &WrittenString) -> Result<Har
             Lever::Fitted { measured: Some(Cents::new(musical::within(&at("cents"), cents, MEASURED_CENTS, "cents")?)) }
         }
     };
-    let millimetres = |field: &str, given: Option<f64>, nominal: Millimetres| match given {
-        None => Ok(nominal),
+    let millimetres = |field: &str, given: Option<f64>, built: Millimetres| match given {
+        None => Ok(built),
         Some(given) => musical::within(&at(field), given, 0.0..=FURTHEST_MM, "mm").map(Millimetres::new),
     };
-    let nominal = StringPlace::nominal(open, index);
     Ok(HarpString {
         open,
         lever,
         place: StringPlace {
-            across: millimetres("across_mm", written.across_mm, nominal.across)?,
-            lever_above: millimetres("lever_above_mm", written.lever_above_mm, nominal.lever_above)?,
+            across: millimetres("across_mm", written.across_mm, built.across)?,
+            lever_above: millimetres("lever_above_mm", written.lever_above_mm, built.lever_above)?,
         },
     })
 }

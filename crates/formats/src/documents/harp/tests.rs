@@ -44,6 +44,50 @@ fn the_examples_of_the_module_read() {
     assert_eq!(listed.strings()[2].lever, Lever::NotFitted);
 }
 
+/// By hand: of seven letters from C5 down to C4 each loses half a millimetre of 14 upward, and the levers sink by 10 mm. What a string
+/// says of itself goes before.
+#[test]
+fn a_harp_says_how_it_is_built_by_register() {
+    let geometry =
+        r#"geometry: (spacing_mm: [("C4", 14.0), ("C5", 10.5)], lever_above_mm: [("C5", 230.0), ("C4", 300.0)])"#;
+    let document = read(&format!(
+        r#"(document: harp, version: 1, strings: preset(strings: 22, lowest: "G3", tuning: "Eb"), {geometry})"#
+    ))
+    .unwrap();
+    let harp = document.harp();
+    let place = |harp: &Harp, open: &str| harp.string_of_letter(open.parse().unwrap()).unwrap().1.place;
+    assert_eq!((harp.strings().len(), harp.usual_tuning()), (22, Some(Tuning::EFlat)));
+    assert!((place(&harp, "G4").across.get() - place(&harp, "A4").across.get() - 12.0).abs() < 1e-9);
+    assert_eq!(place(&harp, "A4").lever_above, Millimetres::new(250.0));
+    assert_eq!(read(&String::from_utf8(document.write().unwrap()).unwrap()), Ok(document), "nothing is lost");
+
+    let listed = read(&format!(
+        r#"(document: harp, version: 1, strings: listed([
+            (open: "C5", lever: fitted), (open: "B4", lever: fitted, lever_above_mm: 77.0), (open: "A4", lever: none),
+        ]), {geometry})"#
+    ));
+    let listed = listed.unwrap().harp();
+    let across: Vec<f64> = listed.strings().iter().map(|string| string.place.across.get()).collect();
+    assert_eq!(across, [0.0, 11.0, 22.5]);
+    assert_eq!(listed.strings()[1].place.lever_above, Millimetres::new(77.0));
+
+    let refused = |geometry: &str| {
+        let strings = r#"strings: preset(strings: 22, lowest: "G3", tuning: "Eb")"#;
+        refusal(&format!("(document: harp, version: 1, {strings}, geometry: ({geometry}))"))
+    };
+    for (geometry, said) in [
+        (r#"spacing_mm: [("C4", 0.1)]"#, "5 to 50 mm"),
+        (r#"spacing_mm: [("C4", NaN)]"#, "5 to 50 mm"),
+        (r#"lever_above_mm: [("C4", -1.0)]"#, "geometry.lever_above_mm"),
+        (r#"spacing_mm: [("X4", 15.0)]"#, "geometry.spacing_mm"),
+        (r#"spacing_mm: [("C4", 15.0), ("C#4", 14.0)]"#, "the same string twice"),
+        (r#"width_mm: 3.0"#, "line 1, column"),
+    ] {
+        let line = refused(geometry);
+        assert!(line.contains(said), "{geometry}: {line}");
+    }
+}
+
 #[test]
 fn a_usual_harp_is_written_as_a_player_would() {
     let document = HarpDocument::Preset {
