@@ -1,12 +1,13 @@
 //! A drill that is listened to: on devices made up for the test, and on a real device path.
 
 use std::num::NonZeroU16;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::time::Seconds;
 use leverlane_core::verdict::{Thresholds, judge};
-use leverlane_listening::{Joiner, News, PassEvidence, Route, Wholeness};
+use leverlane_listening::{Asked, Joiner, News, PassEvidence, Route, Wholeness};
 use leverlane_sound::capture::{ChannelChoice, Source, pair};
 use leverlane_sound::clocks::ClockMark;
 use leverlane_sound::{Mix, Program, Repeat, SampleRate, Stamp, Volume, monitored_pair};
@@ -23,6 +24,16 @@ struct Microphone {
     rate: u32,
     ppm: f64,
     latency: Option<Seconds>,
+    looks: Looks,
+}
+
+/// How often each pass is listened to.
+#[derive(Clone, Copy, PartialEq)]
+enum Looks {
+    /// As the notes come.
+    Once,
+    /// And again, knowing what was asked.
+    Twice,
 }
 
 /// What a listener makes of a drill on made-up devices: clicks bleed into the microphone 14 dB below where they are
@@ -35,7 +46,11 @@ fn listened(microphone: &Microphone) -> Vec<PassEvidence> {
     let (mut intake, mut capture) =
         pair(Source { rate: input_rate, channels: NonZeroU16::MIN, choice: ChannelChoice::Automatic });
     let mut joiner = Joiner::new(rate, input_rate, microphone.latency, &[], Route::Loudspeaker).unwrap();
-    controls.load(Program::new(&piece::timeline(TEMPO), rate), Stamp::Now).unwrap();
+    let drilled = piece::drilled(TEMPO);
+    if microphone.looks == Looks::Twice {
+        joiner.ask(0, Arc::new(Asked { expected: drilled.expected, harp: drilled.harp }));
+    }
+    controls.load(Program::new(&drilled.timeline, rate), Stamp::Now).unwrap();
     // Two seconds in, as a player would start.
     let start = 96_000;
     controls.start(Repeat::Endless, Stamp::At(leverlane_sound::SampleIndex::new(start))).unwrap();
@@ -94,9 +109,9 @@ fn listened(microphone: &Microphone) -> Vec<PassEvidence> {
 #[test]
 fn the_verdicts_of_a_drill_come_out_right() {
     for microphone in [
-        Microphone { rate: 48_000, ppm: 0.0, latency: Some(Seconds::new(WAY)) },
-        Microphone { rate: 44_100, ppm: 120.0, latency: None },
-        Microphone { rate: 48_000, ppm: -300.0, latency: Some(Seconds::new(WAY + 0.02)) },
+        Microphone { rate: 48_000, ppm: 0.0, latency: Some(Seconds::new(WAY)), looks: Looks::Once },
+        Microphone { rate: 44_100, ppm: 120.0, latency: None, looks: Looks::Twice },
+        Microphone { rate: 48_000, ppm: -300.0, latency: Some(Seconds::new(WAY + 0.02)), looks: Looks::Twice },
     ] {
         let expected = piece::drilled(TEMPO).expected;
         let passes = listened(&microphone);

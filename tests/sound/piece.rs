@@ -1,7 +1,7 @@
 //! A piece of two bars whose drill needs a reset.
 
 use leverlane_core::drill::{Chunk, ChunkRequest, Timeline, TimelineOptions};
-use leverlane_core::harp::{LeverState, Preset, Setting, Tuning};
+use leverlane_core::harp::{Harp, LeverState, Preset, Setting, Tuning};
 use leverlane_core::meter::Meter;
 use leverlane_core::pitch::{Key, SpelledPitch};
 use leverlane_core::plan::{Flip, Gesture, HandPace, PaceLevel, Plan, Request, Window};
@@ -48,6 +48,7 @@ pub fn timeline(quarters_a_minute: f64) -> Timeline {
 pub struct Drilled {
     pub timeline: Timeline,
     pub expected: ExpectedPass,
+    pub harp: Harp,
 }
 
 /// See [`timeline`].
@@ -84,11 +85,11 @@ pub fn drilled(quarters_a_minute: f64) -> Drilled {
     let hands = PlayedHands::Both;
     let expected =
         ExpectedPass::of(&PassRequest { chunk: &chunk, performance: &performance, plan: &plan, harp: &harp, hands });
-    Drilled { timeline, expected }
+    Drilled { timeline, expected, harp }
 }
 
 /// The planner's answer with its gestures replaced by the one flip that these tests are about.
-fn plan_by_hand(performance: &Performance, harp: &leverlane_core::harp::Harp, pace: &HandPace, tempo: Tempo) -> Plan {
+fn plan_by_hand(performance: &Performance, harp: &Harp, pace: &HandPace, tempo: Tempo) -> Plan {
     let ending = leverlane_core::plan::EndOfPiece::Stop;
     let tempo = &TempoMap::steady(tempo);
     let plan = leverlane_core::plan::plan(&Request { performance, harp, tempo, pace, edits: &[], ending });

@@ -1,7 +1,9 @@
 //! How the things of music are called on screen.
 
+mod listening;
 mod practice;
 
+pub use listening::{clock_trouble, heard_result, heard_string, latency_error, level_warning, loss, refusal};
 pub use practice::{cues, layer, mend, offer, standing};
 
 use leverlane_core::drill::ChunkSize;

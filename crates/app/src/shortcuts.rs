@@ -6,7 +6,9 @@ use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
 use leverlane_core::verdict::OwnWord;
 
-use crate::intent::{Answer, Direction, DrillIntent, FileIntent, HarpIntent, Intent, PlanIntent, PracticeIntent};
+use crate::intent::{
+    Answer, Direction, DrillIntent, FileIntent, HarpIntent, Intent, ListeningIntent, PlanIntent, PracticeIntent,
+};
 use crate::state::{Origin, Place, Question, Sheet, State, Voice};
 use crate::views::diary::name_field;
 
@@ -79,6 +81,10 @@ pub enum Action {
     Tap,
     /// Speak the count and the flips, or don't.
     Speech,
+    /// Open the microphone, or close it.
+    Listen,
+    /// Show the beat, or don't.
+    Pulse,
     /// Help, open or closed.
     Help,
     /// Close what is in front, else stop.
@@ -105,7 +111,7 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// Every key; those with modifiers first, since a plain key also matches with Shift held.
-pub const BINDINGS: [Binding; 52] = [
+pub const BINDINGS: [Binding; 54] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
     with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
@@ -139,6 +145,8 @@ pub const BINDINGS: [Binding; 52] = [
     plain(Key::W, Action::Say(OwnWord::Missed)),
     plain(Key::M, Action::Tap),
     plain(Key::V, Action::Speech),
+    plain(Key::E, Action::Listen),
+    plain(Key::U, Action::Pulse),
     plain(Key::B, Action::ChunkSize),
     plain(Key::Num1, Action::Softer(Voice::Click)),
     plain(Key::Num2, Action::Louder(Voice::Click)),
@@ -248,6 +256,8 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Say(word) => PracticeIntent::Say(word).into(),
         Action::Tap => PracticeIntent::Tap.into(),
         Action::Speech => PracticeIntent::SwitchSpeech.into(),
+        Action::Listen => ListeningIntent::Switch.into(),
+        Action::Pulse => ListeningIntent::SwitchPulse.into(),
         Action::NextFlip => DrillIntent::Next.into(),
         Action::PreviousFlip => DrillIntent::Previous.into(),
         Action::Faster => DrillIntent::ChangeTempo(TEMPO_STEP).into(),

@@ -1,19 +1,22 @@
 //! What is played and what is heard, put together.
 
 use std::collections::VecDeque;
+use std::sync::Arc;
 
 use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_core::time::Seconds;
-use leverlane_core::verdict::HeardNote;
-use leverlane_hearing::{Heard, Listener, SampleRate as HearingRate};
+use leverlane_core::verdict::{Evidence, HeardNote};
+use leverlane_hearing::{Heard, HeardNote as HeardByEar, Listener, PassEar, SampleRate as HearingRate};
 use leverlane_sound::capture::{Block, HeardIndex, LevelMeter};
 use leverlane_sound::clocks::{ClockMark, ClockNews, TwoClocks};
 use leverlane_sound::{Played, SampleIndex, SampleRate, Sounding};
 
+use crate::asked::Asked;
 use crate::clicks::{ClickFinder, Looked};
+use crate::kept_sound::KeptSound;
 use crate::learned::LearnedClicks;
 use crate::own_sounds::OwnSounds;
-use crate::passes::{PassEvidence, Passes};
+use crate::passes::{OverPass, PassEvidence, Passes, Wholeness};
 
 /// How far from its place a click is looked for: when the counts are known to the sample, when the latency is known from
 /// another day, and when nothing is known (seconds after its way out).
@@ -24,6 +27,10 @@ const UNKNOWN: f64 = 0.4;
 const WAITING: usize = 64;
 /// Missing sound longer than this (seconds) is not filled with silence: the listener begins anew.
 const FILLED: f64 = 2.0;
+/// So much sound before a pass is looked at with it (seconds).
+const BEFORE: f64 = 0.5;
+/// Programs whose demands are remembered: a few wait for their pass at most.
+const ASKED: usize = 16;
 
 /// Whether the loudspeaker can be heard by the microphone.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -86,6 +93,10 @@ pub struct Joiner {
     cleaned: Vec<f32>,
     own: OwnSounds,
     passes: Passes,
+    /// What the passes of each program ask for, by its number.
+    asked: VecDeque<(u64, Arc<Asked>)>,
+    kept: KeptSound,
+    ear: PassEar,
     heard: Vec<Heard>,
     told_no_place: bool,
     /// From when on, by the count of what is played, notes have been placed.
@@ -120,6 +131,9 @@ impl Joiner {
             clicks: VecDeque::with_capacity(WAITING),
             own: OwnSounds::default(),
             passes: Passes::new(output_rate),
+            asked: VecDeque::with_capacity(ASKED),
+            kept: KeptSound::new(rate),
+            ear: PassEar::new(rate),
             heard: Vec::new(),
             told_no_place: false,
             places_from: None,
@@ -134,6 +148,29 @@ impl Joiner {
     /// The clocks, as far as they are known.
     pub fn clocks(&self) -> &TwoClocks {
         &self.clocks
+    }
+
+    /// What the passes of a program ask for. Its passes are then listened to once more, string by string, as soon as they
+    /// are over.
+    pub fn ask(&mut self, program: u64, asked: Arc<Asked>) {
+        if let Some(last) = asked.last_note() {
+            self.kept.keep(last);
+        }
+        let likely = asked.likely();
+        if likely != self.likely {
+            self.likely = likely;
+            self.listen_anew();
+        }
+        if self.asked.len() == ASKED {
+            self.asked.pop_front();
+        }
+        self.asked.push_back((program, asked));
+    }
+
+    /// Goes on with what a measurement has learnt of these clocks.
+    pub fn use_clocks(&mut self, clocks: TwoClocks) {
+        self.has_latency = true;
+        self.clocks = clocks;
     }
 
     /// Takes a mark of the loudspeaker's clock.
@@ -172,6 +209,7 @@ impl Joiner {
             self.learned.take_off(block.first, &mut self.cleaned, &self.clocks);
         }
         let mut heard = std::mem::take(&mut self.heard);
+        self.kept.hear(self.cleaned.iter().copied());
         self.listener.listen(&self.cleaned, |news| heard.push(news));
         for news in heard.drain(..) {
             self.place(news, tell);
@@ -179,10 +217,58 @@ impl Joiner {
         self.heard = heard;
         if let Some(until) = self.clocks.played_when_heard(HeardIndex::new(count)) {
             let places_from = *self.places_from.get_or_insert(until);
-            while let Some(over) = self.passes.next_over(until, places_from) {
-                tell(News::Pass(over));
+            while let Some(over) = self.next_over(until, places_from) {
+                tell(News::Pass(self.look_again(over)));
             }
         }
+    }
+
+    fn next_over(&mut self, until: SampleIndex, places_from: SampleIndex) -> Option<OverPass> {
+        let asked = &self.asked;
+        let last_note = |program| Self::asked_of(asked, program)?.last_note();
+        self.passes.next_over(until, places_from, last_note)
+    }
+
+    fn asked_of(asked: &VecDeque<(u64, Arc<Asked>)>, program: u64) -> Option<&Arc<Asked>> {
+        asked.iter().rev().find(|(number, _)| *number == program).map(|(_, asked)| asked)
+    }
+
+    /// Listens to a pass once more, knowing what it asks for; where that can't be, the first look stays.
+    fn look_again(&mut self, over: OverPass) -> PassEvidence {
+        let OverPass { begins, mut told } = over;
+        if told.whole == Wholeness::Whole
+            && let Some(asked) = Self::asked_of(&self.asked, told.program).cloned()
+            && let Some(evidence) = self.second_look(begins, &asked)
+        {
+            told.evidence = evidence;
+        }
+        told
+    }
+
+    fn second_look(&mut self, begins: SampleIndex, asked: &Asked) -> Option<Evidence> {
+        let from = self.listens_from?.get();
+        let rate = self.listener.rate();
+        let starts = (self.clocks.heard_point(begins)?.0 - from as f64) / f64::from(rate.get());
+        let (first, sound) = self.kept.since(Seconds::new(starts - BEFORE))?;
+        let mut evidence = self.ear.evidence(&asked.expected, &asked.harp, Seconds::new(starts), first, sound);
+        // By the loudspeaker's count, in which the pass is written; the two part by parts per million.
+        let clocks = &self.clocks;
+        let output_rate = f64::from(self.output_rate.get());
+        let by_played = |at: Seconds| {
+            let heard = HeardIndex::new(from + rate.index_at(Seconds::new(starts) + at).get());
+            let played = clocks.played_when_heard(heard)?;
+            Some(Seconds::new((played.get() as f64 - begins.get() as f64) / output_rate))
+        };
+        let times = evidence.heard.iter_mut().map(|note| &mut note.at);
+        for at in times.chain(evidence.levers.iter_mut().map(|lever| &mut lever.at)) {
+            *at = by_played(*at).unwrap_or(*at);
+        }
+        Some(evidence)
+    }
+
+    fn listen_anew(&mut self) {
+        self.listener = Listener::new(self.listener.rate(), &self.likely);
+        self.listens_from = None;
     }
 
     /// Sound is missing: the pass is broken, but what follows stands in its place.
@@ -191,12 +277,21 @@ impl Joiner {
             self.passes.break_off();
         }
         let begins_anew = block.missing as f64 > FILLED * f64::from(self.listener.rate().get());
-        if self.listens_from.is_none() || begins_anew {
-            self.listener = Listener::new(self.listener.rate(), &self.likely);
+        if begins_anew {
+            self.listen_anew();
+        }
+        if self.listens_from.is_none() {
             self.listens_from = Some(block.first);
+            self.kept = KeptSound::new(self.listener.rate());
+            for asked in &self.asked {
+                if let Some(last) = asked.1.last_note() {
+                    self.kept.keep(last);
+                }
+            }
             return;
         }
         let mut heard = std::mem::take(&mut self.heard);
+        self.kept.hear(std::iter::repeat_n(0.0, usize::try_from(block.missing).unwrap_or(0)));
         for _ in 0..block.missing {
             self.listener.listen(&[0.0], |news| heard.push(news));
         }
@@ -241,7 +336,10 @@ impl Joiner {
 
     fn place(&mut self, heard: Heard, tell: &mut dyn FnMut(News)) {
         let note = match heard {
-            Heard::Onset(onset) => return tell(News::Onset { certainty: onset.certainty }),
+            Heard::Onset(onset) => {
+                self.kept.note_attack(onset.at);
+                return tell(News::Onset { certainty: onset.certainty });
+            }
             Heard::Note(note) => note,
         };
         let from = self.listens_from.unwrap_or_default();
@@ -256,7 +354,8 @@ impl Joiner {
             return;
         }
         let place = self.passes.place(at);
-        let (note, cents, certainty) = (note.note, note.cents, note.certainty);
+        let HeardByEar { at: heard_at, note, cents, certainty } = note;
+        self.kept.note_note(heard_at, note, cents, certainty);
         if let Some((pass, into)) = place {
             self.passes.hear(pass, HeardNote { at: into, note, cents, certainty });
         }
@@ -278,8 +377,8 @@ impl Joiner {
         let rate = self.output_rate;
         let mut passes = std::mem::replace(&mut self.passes, Passes::new(rate));
         passes.break_off();
-        let own = std::mem::take(&mut self.own);
-        *self = Joiner { passes, own, ..fresh };
+        let (own, asked) = (std::mem::take(&mut self.own), std::mem::take(&mut self.asked));
+        *self = Joiner { passes, own, asked, ..fresh };
         true
     }
 }

@@ -7,21 +7,29 @@
 //!
 //! Hearing knows no device and sound knows no hearing; here they meet. The [`Joiner`] does the work and touches nothing:
 //! it is given what is played and what is heard, and is tested without a device. A [`Session`] feeds it from a
-//! microphone, which it picks up again when it was pulled out; [`start`] runs one on a thread of its own.
+//! microphone, which it picks up again when it was pulled out; [`start`] runs one on a thread of its own, which measures the
+//! latency of the devices too.
+//!
+//! What a pass [asks][Asked] for makes a second look possible: as soon as its last note has rung out it is listened to once
+//! more, string by string. The sound is kept in memory until then and no longer.
 //!
 //! The program's own sounds must not count as playing. A click that is heard again tells to the sample how the two clocks
 //! lie, and what the room makes of it; from then on it is taken off what is heard. A note that still begins on one of our
 //! own sounds, at its pitch, is left out.
 
+mod asked;
 mod clicks;
 mod joiner;
+mod kept_sound;
 mod learned;
 mod own_sounds;
 mod passes;
 mod session;
 mod thread;
+mod worker;
 
+pub use asked::Asked;
 pub use joiner::{Joiner, News, PlacedNote, Route};
 pub use passes::{PassEvidence, Wholeness};
-pub use session::{Ear, Ears, Session};
-pub use thread::{ListeningThread, Told, start};
+pub use session::{Ear, Ears, Loudspeaker, Session};
+pub use thread::{HeardLevel, ListeningThread, Order, Told, start};

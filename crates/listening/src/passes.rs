@@ -12,6 +12,8 @@ const EARLY: Seconds = Seconds::new(0.1);
 /// A pass is over for the listener once so much has been heard after it: notes are told a quarter of a second late, and
 /// those of a chord one after the other.
 const TOLD_LATE: Seconds = Seconds::new(0.7);
+/// So long after its last note a string is still listened to: a lever that is moved too late bends it.
+const RINGS_OUT: Seconds = Seconds::new(1.0);
 /// Passes remembered.
 const REMEMBERED: usize = 16;
 
@@ -28,6 +30,12 @@ pub struct PassEvidence {
     pub whole: Wholeness,
 }
 
+/// A pass that is over, and where it began by the count of what is played.
+pub(crate) struct OverPass {
+    pub(crate) begins: SampleIndex,
+    pub(crate) told: PassEvidence,
+}
+
 /// Whether a pass was heard from beginning to end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Wholeness {
@@ -35,6 +43,15 @@ pub enum Wholeness {
     Whole,
     /// Something is missing: what was not heard may have been played.
     Broken,
+}
+
+/// How a pass stands with whoever is told of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Telling {
+    /// It is still listened to.
+    Open,
+    /// It was told.
+    Told,
 }
 
 #[derive(Debug)]
@@ -46,6 +63,7 @@ struct Pass {
     ends: Option<SampleIndex>,
     heard: Vec<HeardNote>,
     whole: Wholeness,
+    telling: Telling,
 }
 
 /// Keeps the passes that are heard just now.
@@ -78,9 +96,12 @@ impl Passes {
                     ends: None,
                     heard: Vec::new(),
                     whole,
+                    telling: Telling::Open,
                 });
             }
-            Sounding::Stop => self.passes.retain(|pass| pass.ends.is_some()),
+            Sounding::Stop => {
+                self.passes.retain(|pass| pass.ends.is_some());
+            }
             _ => {}
         }
     }
@@ -110,18 +131,36 @@ impl Passes {
     }
 
     /// The next pass that is over, once what is played on this sample has been heard. One that began before notes could
-    /// be placed is broken.
-    pub(crate) fn next_over(&mut self, heard_until: SampleIndex, places_from: SampleIndex) -> Option<PassEvidence> {
-        let ends = self.passes.front()?.ends?;
-        let waits = (TOLD_LATE.get() * f64::from(self.rate.get())) as u64;
-        if heard_until.get() < ends.get() + waits {
+    /// be placed is broken. Where `last_note` says when the last note of a program stands, a pass of it is over for the
+    /// listener soon after that, and needn't have ended.
+    pub(crate) fn next_over(
+        &mut self,
+        heard_until: SampleIndex,
+        places_from: SampleIndex,
+        last_note: impl Fn(u64) -> Option<Seconds>,
+    ) -> Option<OverPass> {
+        let samples = |time: Seconds| (time.get().max(0.0) * f64::from(self.rate.get())) as u64;
+        let told_late = samples(TOLD_LATE);
+        let is_past = |pass: &Pass| {
+            let ended = pass.ends.is_some_and(|ends| heard_until.get() >= ends.get() + told_late);
+            pass.telling == Telling::Told && ended
+        };
+        while self.passes.front().is_some_and(is_past) {
+            self.passes.pop_front();
+        }
+        let pass = self.passes.iter().position(|pass| pass.telling == Telling::Open)?;
+        let pass = &mut self.passes[pass];
+        let rung_out = last_note(pass.program).map(|last| pass.begins.get() + samples(last + RINGS_OUT) + told_late);
+        let over = rung_out.or(pass.ends.map(|ends| ends.get() + told_late))?;
+        if heard_until.get() < over {
             return None;
         }
-        let pass = self.passes.pop_front()?;
+        pass.telling = Telling::Told;
         let whole = if pass.begins < places_from { Wholeness::Broken } else { pass.whole };
-        let mut heard = pass.heard;
+        let mut heard = std::mem::take(&mut pass.heard);
         heard.sort_by(|a, b| a.at.get().total_cmp(&b.at.get()));
         let evidence = Evidence { ear: Ear::Microphone, heard, ..Evidence::default() };
-        Some(PassEvidence { pass: pass.number, program: pass.program, evidence, whole })
+        let told = PassEvidence { pass: pass.number, program: pass.program, evidence, whole };
+        Some(OverPass { begins: pass.begins, told })
     }
 }

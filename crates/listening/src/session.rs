@@ -1,19 +1,21 @@
 //! Listening with a microphone.
 
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use leverlane_core::pitch::Hertz;
-use leverlane_core::time::Seconds;
 use leverlane_sound::capture::{ChannelChoice, Keeping, KeepingError, LevelMeter, Microphone};
+use leverlane_sound::clocks::TwoClocks;
+use leverlane_sound::latency::{DevicePair, Latency, LatencyBook};
 use leverlane_sound::{MicrophoneError, MicrophoneLoss, Overhearing};
 
+use crate::asked::Asked;
 use crate::joiner::{Joiner, News, Route};
 
 /// How often a lost microphone is looked for.
 const LOOKS_AGAIN: Duration = Duration::from_millis(500);
 
-/// What to listen with and for.
-#[derive(Clone, Debug, Default, PartialEq)]
+/// What to listen with.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Ears {
     /// The microphone by its name; none is the system's default.
     pub microphone: Option<String>,
@@ -21,18 +23,23 @@ pub struct Ears {
     pub channel: ChannelChoice,
     /// Whether it hears the loudspeaker.
     pub route: Route,
-    /// The latency of these devices, where it was measured.
-    pub latency: Option<Seconds>,
-    /// The pitches of the passage: every string of it, open and raised. None: all are equally likely.
-    pub likely: Vec<Hertz>,
+}
+
+/// The device that plays, as a listener knows it.
+pub struct Loudspeaker {
+    /// What it is given.
+    pub overhearing: Overhearing,
+    /// What the system calls it.
+    pub name: String,
 }
 
 /// A microphone and what is played, joined. To be polled every few milliseconds.
 pub struct Session {
     ears: Ears,
-    overhearing: Overhearing,
     microphone: Microphone,
     joiner: Joiner,
+    pair: DevicePair,
+    latency: Option<Latency>,
     lost: Option<MicrophoneLoss>,
     looked: Instant,
     keeping: Option<Keeping>,
@@ -52,17 +59,18 @@ pub enum Ear {
 }
 
 impl Session {
-    /// Opens the microphone and listens to what this player's device plays and the room answers.
+    /// Opens the microphone and listens to what the loudspeaker plays and the room answers. The latency of the two is
+    /// looked up in the book.
     ///
     /// # Errors
     /// The microphone can't be opened, or runs at a rate that nothing can be heard at.
-    pub fn open(ears: Ears, mut overhearing: Overhearing) -> Result<Session, MicrophoneError> {
+    pub fn open(ears: Ears, loudspeaker: &mut Loudspeaker, book: &LatencyBook) -> Result<Session, MicrophoneError> {
         let microphone = Microphone::open(ears.microphone.as_deref(), ears.channel)?;
-        overhearing.skip_waiting();
-        let rate = microphone.rate();
-        let joiner = Joiner::new(overhearing.rate(), rate, ears.latency, &ears.likely, ears.route)
-            .ok_or(MicrophoneError::Rate { found: rate.get() })?;
-        Ok(Session { ears, overhearing, microphone, joiner, lost: None, looked: Instant::now(), keeping: None })
+        loudspeaker.overhearing.skip_waiting();
+        let pair = pair_of(loudspeaker, &microphone);
+        let latency = book.latency_of(&pair);
+        let joiner = joined(&ears, &pair, latency)?;
+        Ok(Session { ears, microphone, joiner, pair, latency, lost: None, looked: Instant::now(), keeping: None })
     }
 
     /// The microphone.
@@ -70,9 +78,40 @@ impl Session {
         &self.microphone
     }
 
+    /// The microphone, to be read by whoever measures the latency meanwhile.
+    pub fn microphone_mut(&mut self) -> &mut Microphone {
+        &mut self.microphone
+    }
+
+    /// The two devices.
+    pub fn pair(&self) -> &DevicePair {
+        &self.pair
+    }
+
+    /// Their latency, where it has been measured.
+    pub fn latency(&self) -> Option<Latency> {
+        self.latency
+    }
+
     /// The levels.
     pub fn meter(&self) -> &LevelMeter {
         self.joiner.meter()
+    }
+
+    /// What the passes of a program ask for.
+    pub fn ask(&mut self, program: u64, asked: Arc<Asked>) {
+        self.joiner.ask(program, asked);
+    }
+
+    /// Goes on with a latency that was measured in the meantime, and with the clocks as the measurement left them.
+    ///
+    /// # Errors
+    /// The microphone runs at a rate that nothing can be heard at.
+    pub fn go_on_with(&mut self, latency: Latency, clocks: TwoClocks) -> Result<(), MicrophoneError> {
+        self.latency = Some(latency);
+        self.joiner = joined(&self.ears, &self.pair, self.latency)?;
+        self.joiner.use_clocks(clocks);
+        Ok(())
     }
 
     /// Keeps what is heard from now on in a file, because the player asked; with none, no more.
@@ -88,13 +127,13 @@ impl Session {
     ///
     /// # Errors
     /// What is to be kept can't be written; listening goes on, keeping doesn't.
-    pub fn poll(&mut self, tell: &mut dyn FnMut(News)) -> Result<Ear, KeepingError> {
-        while let Some(mark) = self.overhearing.next_clock_mark() {
+    pub fn poll(&mut self, overhearing: &mut Overhearing, tell: &mut dyn FnMut(News)) -> Result<Ear, KeepingError> {
+        while let Some(mark) = overhearing.next_clock_mark() {
             self.joiner.note_output(mark, tell);
         }
         // The samples themselves are not needed here.
-        while self.overhearing.monitor().next_block().is_some() {}
-        while let Some(played) = self.overhearing.monitor().next_sound() {
+        while overhearing.monitor().next_block().is_some() {}
+        while let Some(played) = overhearing.monitor().next_sound() {
             self.joiner.note_played(played);
         }
         let mut kept = Ok(());
@@ -123,8 +162,9 @@ impl Session {
             (_, Some(_)) if self.looked.elapsed() < LOOKS_AGAIN => Ear::Missing,
             (_, Some(_)) => {
                 self.looked = Instant::now();
-                let is_back = self.microphone.reopen().is_ok()
-                    && self.joiner.go_on_with(self.microphone.rate(), self.ears.latency);
+                let latency = self.latency.map(|latency| latency.seconds);
+                let is_back =
+                    self.microphone.reopen().is_ok() && self.joiner.go_on_with(self.microphone.rate(), latency);
                 if !is_back {
                     return Ear::Missing;
                 }
@@ -133,4 +173,19 @@ impl Session {
             }
         }
     }
+}
+
+fn pair_of(loudspeaker: &Loudspeaker, microphone: &Microphone) -> DevicePair {
+    DevicePair {
+        output: loudspeaker.name.clone(),
+        output_rate: loudspeaker.overhearing.rate(),
+        input: microphone.name().id().to_owned(),
+        input_rate: microphone.rate(),
+    }
+}
+
+fn joined(ears: &Ears, pair: &DevicePair, latency: Option<Latency>) -> Result<Joiner, MicrophoneError> {
+    let latency = latency.map(|latency| latency.seconds);
+    Joiner::new(pair.output_rate, pair.input_rate, latency, &[], ears.route)
+        .ok_or(MicrophoneError::Rate { found: pair.input_rate.get() })
 }

@@ -1,93 +1,134 @@
 //! Listening on a thread of its own.
 
+use std::path::PathBuf;
+use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
-use leverlane_sound::capture::{Decibels, LevelWarning};
-use leverlane_sound::{MicrophoneError, Overhearing};
+use leverlane_sound::MicrophoneError;
+use leverlane_sound::capture::{Decibels, LevelWarning, MicrophoneName};
+use leverlane_sound::latency::{Latency, LatencyError, Sweeps};
 
+use crate::asked::Asked;
 use crate::joiner::News;
-use crate::session::{Ear, Ears, Session};
+use crate::session::{Ear, Ears, Loudspeaker};
+use crate::worker::Worker;
 
 /// How long the thread rests between two looks: a string lights some 50 ms after its pluck, of which this is a small part.
 const REST: Duration = Duration::from_millis(5);
-/// The meter is told so many looks apart.
-const METER_EVERY: u32 = 10;
+
+/// What a listening thread is told.
+pub enum Order {
+    /// This is the device that plays from now on. Without one nothing is listened to.
+    Overhear(Loudspeaker),
+    /// Listen, with these ears.
+    Listen(Ears),
+    /// Close the microphone.
+    Rest,
+    /// What the passes of a program ask for, by the number of the program.
+    Ask(u64, Arc<Asked>),
+    /// Measure the latency of the devices, now that nothing else plays.
+    Measure,
+    /// See which microphones there are.
+    LookForMicrophones,
+}
 
 /// What a listening thread tells.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Told {
-    /// The microphone is open, under this name.
-    Opened(String),
-    /// It can't be opened; the thread has ended.
+    /// The microphone is open.
+    Opened {
+        /// What it is called.
+        name: String,
+        /// The latency of this pair of devices; none where it was never measured.
+        latency: Option<Latency>,
+    },
+    /// It can't be opened; the thread rests.
     Refused(MicrophoneError),
-    /// What was heard.
+    /// What was heard; single onsets are not told.
     News(News),
     /// The microphone was lost, or is back.
     Ear(Ear),
     /// How loud it is, some twenty times a second.
-    Level {
-        /// The highest peak of the last third of a second.
-        peak: Decibels,
-        /// What is wrong with the level.
-        warnings: Vec<LevelWarning>,
-    },
+    Level(HeardLevel),
+    /// The microphones that there are.
+    Microphones(Vec<MicrophoneName>),
+    /// Play these now: the latency is being measured.
+    Play(Sweeps),
+    /// So many of them have been played.
+    Measuring(usize),
+    /// The latency was measured, or couldn't be.
+    Measured(Result<Latency, LatencyError>),
+    /// The book of latencies can't be read or written, for this reason.
+    NotKept(String),
 }
 
-/// A thread that listens until it is dropped.
+/// How loud the microphone hears.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeardLevel {
+    /// The highest peak of the last third of a second.
+    pub peak: Decibels,
+    /// What is heard between the notes; none in the first second.
+    pub floor: Option<Decibels>,
+    /// What is wrong with the level.
+    pub warnings: Vec<LevelWarning>,
+}
+
+/// A thread that listens when it is told to, until it is dropped.
 pub struct ListeningThread {
+    orders: Option<Sender<Order>>,
     told: Receiver<Told>,
-    stop: Option<Sender<()>>,
     thread: Option<JoinHandle<()>>,
 }
 
-/// Starts listening; `wake` is called when there is something to be read.
+/// Starts a thread that rests until it is told to listen; `wake` is called when there is something to be read. Latencies
+/// are kept in the file `book`; with none they are measured anew each time.
 ///
 /// # Errors
 /// The system has no thread left.
-pub fn start(
-    ears: Ears,
-    overhearing: Overhearing,
-    wake: impl Fn() + Send + 'static,
-) -> std::io::Result<ListeningThread> {
+pub fn start(book: Option<PathBuf>, wake: impl Fn() + Send + 'static) -> std::io::Result<ListeningThread> {
     let (tell, told) = channel();
-    let (stop, stopped) = channel();
+    let (orders, ordered) = channel();
     let thread = thread::Builder::new().name("listener".to_owned()).spawn(move || {
-        let tell = |what: Told| {
+        let tell = move |what: Told| {
             // Nobody reads any more only when the thread is being ended.
             if tell.send(what).is_ok() {
                 wake();
             }
         };
-        match Session::open(ears, overhearing) {
-            Ok(session) => {
-                tell(Told::Opened(session.microphone().name().shown().to_owned()));
-                listen(session, &stopped, &tell);
-            }
-            Err(refused) => tell(Told::Refused(refused)),
-        }
+        run(&mut Worker::new(book, &tell), &ordered);
     })?;
-    Ok(ListeningThread { told, stop: Some(stop), thread: Some(thread) })
+    Ok(ListeningThread { orders: Some(orders), told, thread: Some(thread) })
 }
 
-fn listen(mut session: Session, stopped: &Receiver<()>, tell: &dyn Fn(Told)) {
-    let mut looks = 0u32;
-    while matches!(stopped.try_recv(), Err(TryRecvError::Empty)) {
-        // Nothing is kept here, so nothing can fail to be written.
-        if let Ok(ear @ (Ear::Lost(_) | Ear::PickedUp)) = session.poll(&mut |news| tell(Told::News(news))) {
-            tell(Told::Ear(ear));
+fn run(worker: &mut Worker<'_>, ordered: &Receiver<Order>) {
+    loop {
+        let order = if worker.is_resting() {
+            ordered.recv().map_err(|_| TryRecvError::Disconnected)
+        } else {
+            ordered.try_recv()
+        };
+        match order {
+            Ok(order) => worker.obey(order),
+            Err(TryRecvError::Disconnected) => return,
+            Err(TryRecvError::Empty) => {
+                worker.work();
+                thread::park_timeout(REST);
+            }
         }
-        if looks.is_multiple_of(METER_EVERY) {
-            let meter = session.meter();
-            tell(Told::Level { peak: meter.peak(), warnings: meter.warnings() });
-        }
-        looks = looks.wrapping_add(1);
-        thread::park_timeout(REST);
     }
 }
 
 impl ListeningThread {
+    /// Tells it something; it follows in its own time.
+    pub fn order(&self, order: Order) {
+        if let Some(orders) = &self.orders {
+            // A thread that panicked follows no more; it has told nothing else either.
+            orders.send(order).ok();
+        }
+    }
+
     /// What it has told since the last call.
     pub fn told(&self) -> impl Iterator<Item = Told> + '_ {
         self.told.try_iter()
@@ -96,7 +137,7 @@ impl ListeningThread {
 
 impl Drop for ListeningThread {
     fn drop(&mut self) {
-        self.stop = None;
+        self.orders = None;
         if let Some(thread) = self.thread.take() {
             thread.thread().unpark();
             // A thread that panicked has nothing more to tell.

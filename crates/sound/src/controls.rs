@@ -138,6 +138,11 @@ impl Controls {
         Ok(())
     }
 
+    /// The number of the program that was loaded last.
+    pub(crate) fn newest_program(&self) -> Option<u64> {
+        self.loaded.checked_sub(1)
+    }
+
     /// How many starts with a program to play have been asked for.
     pub(crate) fn starts(&self) -> u64 {
         self.starts

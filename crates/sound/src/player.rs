@@ -3,11 +3,11 @@
 use std::num::NonZeroU32;
 
 use leverlane_core::drill::Timeline;
-use leverlane_core::time::Seconds;
 
 use crate::command::{Repeat, Stamp};
 use crate::controls::{Controls, Position, monitored_pair};
 use crate::error::{ControlsFull, DeviceLoss, SoundError};
+use crate::latency::Sweeps;
 use crate::mix::Mix;
 use crate::monitor::{Monitor, Overhearing};
 use crate::output::Output;
@@ -79,6 +79,12 @@ impl Player {
         Ok(())
     }
 
+    /// The number of the program that was loaded last, as [`Position::program`] and what is overheard tell it; none
+    /// before the first.
+    pub fn newest_program(&self) -> Option<u64> {
+        self.controls.newest_program()
+    }
+
     /// Plays the loaded timeline from its count-in; what played before stops.
     ///
     /// # Errors
@@ -113,15 +119,15 @@ impl Player {
         (position.start + 1 == self.controls.starts()).then_some(position)
     }
 
-    /// Plays the sweeps by which the latency is measured, so many and so far apart, in place of what plays. What is
-    /// overheard tells on which samples they begin. What was loaded must be loaded again.
+    /// Plays the sweeps by which the latency is measured, in place of what plays. What is overheard tells on which samples
+    /// they begin. What was loaded must be loaded again.
     ///
     /// # Errors
     /// Too much at once.
-    pub fn play_sweeps(&mut self, count: u32, apart: Seconds) -> Result<(), ControlsFull> {
+    pub fn play_sweeps(&mut self, sweeps: Sweeps) -> Result<(), ControlsFull> {
         self.timeline = None;
         self.controls.stop(Stamp::Now)?;
-        self.controls.load(Program::of_sweeps(count, apart, self.controls.rate()), Stamp::Now)?;
+        self.controls.load(Program::of_sweeps(sweeps.count, sweeps.apart, self.controls.rate()), Stamp::Now)?;
         self.controls.start(Repeat::Times(NonZeroU32::MIN), Stamp::Now)
     }
 

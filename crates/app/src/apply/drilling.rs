@@ -5,7 +5,10 @@ use std::sync::Arc;
 use leverlane_core::drill::{ChunkSize, CueLevel, TimelineOptions};
 use leverlane_core::time::Tempo;
 
-use super::{make_cued_loop, planning, practising, settings};
+use leverlane_core::verdict::{ExpectedPass, PassRequest};
+use leverlane_listening::Asked;
+
+use super::{listening, make_cued_loop, planning, practising, settings};
 use crate::effects::{Effect, SoundOrder};
 use crate::intent::DrillIntent;
 use crate::state::{Loop, Mix, Notice, PassPlace, Place, State, Transport};
@@ -86,9 +89,17 @@ pub(super) fn start_or_stop(state: &mut State) -> Vec<Effect> {
     if let Some(desk) = &mut state.drill.practice {
         desk.begin_pass();
     }
+    let looped = Arc::clone(looped);
     state.place = Place::Drill;
+    let broken_off = listening::break_off_measuring(state);
+    broken_off.into_iter().chain([begin(state, looped)]).collect()
+}
+
+/// Counts in and plays.
+fn begin(state: &mut State, looped: Arc<Loop>) -> Effect {
     state.drill.transport = Transport::Playing(None);
-    vec![Effect::Sound(SoundOrder::Start { looped: Arc::clone(looped), mix: state.settings.mix })]
+    state.drill.take += 1;
+    Effect::Sound(SoundOrder::Start { looped, mix: state.sounding_mix(), take: state.drill.take })
 }
 
 pub(super) fn stop(state: &mut State) -> Vec<Effect> {
@@ -143,11 +154,9 @@ pub(super) fn use_tempo(state: &mut State, tempo: Tempo) -> Vec<Effect> {
 fn moved(state: &mut State, place: PassPlace) -> Vec<Effect> {
     let Transport::Playing(before) = state.drill.transport else { return Vec::new() };
     state.drill.transport = Transport::Playing(Some(place));
-    if before.is_none_or(|before| place.pass <= before.pass) {
-        return Vec::new();
-    }
+    let Some(before) = before.filter(|before| place.pass > before.pass) else { return Vec::new() };
     // The pass is judged by the loop that it was played on.
-    let effects = practising::pass_over(state);
+    let effects = practising::pass_over(state, before.pass);
     if let Some(next) = state.drill.waiting.take() {
         show_loop(state, Some(next));
     }
@@ -156,7 +165,7 @@ fn moved(state: &mut State, place: PassPlace) -> Vec<Effect> {
 
 fn mix(state: &mut State, change: impl FnOnce(&mut Mix)) -> Vec<Effect> {
     change(&mut state.settings.mix);
-    vec![Effect::Sound(SoundOrder::Mix(state.settings.mix)), settings::keep(state)]
+    vec![Effect::Sound(SoundOrder::Mix(state.sounding_mix())), settings::keep(state)]
 }
 
 /// The loop with other cues, from the next pass on.
@@ -173,13 +182,10 @@ pub(super) fn renew_loop(state: &mut State) -> Vec<Effect> {
     let new = derived_loop(state);
     let is_same = old == new && state.drill.waiting.is_none();
     show_loop(state, new);
-    match &state.drill.looped {
+    match state.drill.looped.clone() {
         _ if is_same || !state.drill.transport.is_playing() => Vec::new(),
         None => stop(state),
-        Some(looped) => {
-            state.drill.transport = Transport::Playing(None);
-            vec![Effect::Sound(SoundOrder::Start { looped: Arc::clone(looped), mix: state.settings.mix })]
-        }
+        Some(looped) => vec![begin(state, looped)],
     }
 }
 
@@ -194,11 +200,27 @@ fn derived_loop(state: &mut State) -> Option<Arc<Loop>> {
     let cues = state.drill.practice.as_ref().map_or_else(CueLevel::default, |desk| desk.practice.cueing.level());
     let options = TimelineOptions { cues, speech: state.drill.speech, ..TimelineOptions::default() };
     match make_cued_loop(piece, planned, state.drill.selected, state.drill.size, tempo, state.wishes.pace, options) {
-        Ok(looped) => Some(Arc::new(looped)),
+        Ok(looped) => {
+            let asked = asked(state, &looped);
+            Some(Arc::new(Loop { asked, ..looped }))
+        }
         Err(error) => {
             let reason = error.to_string();
             state.notice = Some(Notice::error(state.words().with("drill-no-loop", [("reason", reason.into())])));
             None
         }
     }
+}
+
+/// What a pass through a loop asks of the player.
+fn asked(state: &State, looped: &Loop) -> Option<Arc<Asked>> {
+    let (piece, planned) = (state.piece.as_ref()?, state.plan.as_ref()?);
+    let request = PassRequest {
+        chunk: &looped.chunk,
+        performance: &piece.performance,
+        plan: &planned.plan,
+        harp: &planned.harp,
+        hands: state.played_hands(),
+    };
+    Some(Arc::new(Asked { expected: ExpectedPass::of(&request), harp: planned.harp.clone() }))
 }

@@ -5,6 +5,7 @@ mod editing;
 mod engraving;
 mod harping;
 mod keeping;
+mod listening;
 mod looping;
 mod opening;
 mod planning;
@@ -28,6 +29,7 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
         Intent::Drill(intent) => drilling::apply(state, intent),
         Intent::Score(intent) => engraving::apply(state, intent),
         Intent::Practice(intent) => practising::apply(state, intent),
+        Intent::Listening(intent) => listening::apply(state, intent),
         Intent::Diary(intent) => keeping::apply(state, intent),
         Intent::Sound(news) => hear(state, news),
         Intent::Trouble(reason) => {

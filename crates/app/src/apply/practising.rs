@@ -1,24 +1,21 @@
 //! Practice on a ladder: passes are judged, and what becomes of them moves tempo, cues and flips on.
 
-use std::sync::Arc;
-
 use leverlane_core::drill::{
     Ask, Cueing, Day, LadderPlan, Layer, Move, Offer, PassResult, PlayedHands, Practice, Session, SessionPlan, Speech,
 };
 use leverlane_core::plan::Flip;
 use leverlane_core::score::Hand;
 use leverlane_core::time::{ScoreTime, Seconds};
-use leverlane_core::verdict::{
-    Evidence, ExpectedPass, FlipOutcome, OwnWord, PassRequest, Steadiness, Thresholds, Verdict, judge,
-};
+use leverlane_core::verdict::{Evidence, FlipOutcome, OwnWord, Steadiness, Thresholds, judge};
 use leverlane_diary::{FlipName, PassRecord, PieceName};
 use leverlane_formats::documents::LessonChunk;
+use leverlane_listening::Wholeness;
 
 use super::drilling;
 use crate::effects::{DiaryOrder, Effect, PlayedPass, SoundOrder};
 use crate::intent::PracticeIntent;
 use crate::names;
-use crate::state::{LessonDesk, Loop, Notice, Place, PracticeDesk, State, Turn};
+use crate::state::{HeardPass, LessonDesk, Listened, Loop, Notice, PassOver, Place, PracticeDesk, State, Turn};
 
 /// So many marks of a rung are kept.
 const MOST_MARKS: usize = 12;
@@ -161,22 +158,16 @@ fn use_layer(state: &mut State, layer: Layer) -> Vec<Effect> {
 
 /// The program plays the hand that is not practised, and leaves the other to the player.
 fn follow_layer(state: &mut State) -> Option<Effect> {
-    let flipping = flipping_hand(state)?;
-    let hands = state.drill.practice.as_ref()?.practice.layer().hands(flipping);
+    let hands = state.played_hands();
     if hands == PlayedHands::Both {
-        return None;
+        return state.listening.is_on().then(|| Effect::Sound(SoundOrder::Mix(state.sounding_mix())));
     }
     for hand in Hand::BOTH {
         if state.settings.mix.hears(hand) == hands.plays(hand) {
             state.settings.mix.switch(hand);
         }
     }
-    Some(Effect::Sound(SoundOrder::Mix(state.settings.mix)))
-}
-
-fn flipping_hand(state: &State) -> Option<Hand> {
-    let gestures = &state.plan.as_ref()?.plan.gestures;
-    Some(gestures.get(state.drill.selected?)?.hand)
+    Some(Effect::Sound(SoundOrder::Mix(state.sounding_mix())))
 }
 
 /// Changes the practice, and the loop with it.
@@ -188,19 +179,72 @@ fn change(state: &mut State, change: impl FnOnce(&mut Practice)) -> Vec<Effect> 
     drilling::renew_loop(state)
 }
 
-/// The pass that was sounding is over: it is judged, written down, and the next one follows from it.
-pub(super) fn pass_over(state: &mut State) -> Vec<Effect> {
-    let Some((looped, verdict)) = judged(state) else { return Vec::new() };
-    let played = played_pass(state, &looped, &verdict);
+/// The pass that was sounding is over. It is judged at once, unless the microphone has something still to say of it.
+pub(super) fn pass_over(state: &mut State, pass: u64) -> Vec<Effect> {
+    let mut effects = stop_waiting(state);
+    let Some(over) = ended(state, pass) else { return effects };
+    let hears = state.listening.hears();
+    let Some(desk) = &mut state.drill.practice else { return effects };
+    desk.begin_pass();
+    match desk.heard.take().filter(|heard| (heard.take, heard.pass) == (over.take, over.pass)) {
+        Some(heard) => effects.extend(settle(state, over, Some(heard))),
+        None if hears => desk.over = Some(Box::new(over)),
+        None => effects.extend(settle(state, over, None)),
+    }
+    effects
+}
+
+/// Something was heard of a pass: of one that has ended, or of one whose music is over while its seam still sounds.
+pub(super) fn heard(state: &mut State, heard: HeardPass) -> Vec<Effect> {
+    let take = state.drill.take;
     let Some(desk) = &mut state.drill.practice else { return Vec::new() };
+    let is_its = |over: &PassOver| (over.take, over.pass) == (heard.take, heard.pass);
+    match desk.over.take() {
+        Some(over) if is_its(&over) => settle(state, *over, Some(heard)),
+        over => {
+            desk.over = over;
+            if heard.take == take {
+                desk.heard = Some(heard);
+            }
+            Vec::new()
+        }
+    }
+}
+
+/// A pass that is waited for is judged without the microphone.
+pub(super) fn stop_waiting(state: &mut State) -> Vec<Effect> {
+    let over = state.drill.practice.as_mut().and_then(|desk| desk.over.take());
+    over.map_or_else(Vec::new, |over| settle(state, *over, None))
+}
+
+/// A pass is judged, written down, and the next one follows from it.
+fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>) -> Vec<Effect> {
+    let listened = heard.as_ref().map_or(Listened::Not, |heard| match heard.whole {
+        Wholeness::Whole => Listened::Whole,
+        Wholeness::Broken => Listened::Broken,
+    });
+    // What is missing in a part that was not heard can't be told from what was not played.
+    let heard = heard.filter(|_| listened == Listened::Whole).map(|heard| heard.evidence).unwrap_or_default();
+    let evidence = Evidence { taps: over.taps, word: over.word, ..heard };
+    let verdict = judge(&over.expected, &evidence, &Thresholds::of_level(state.wishes.pace));
+    let Some(desk) = &mut state.drill.practice else { return Vec::new() };
+    let mut effects = Vec::new();
+    if let Some(played) = over.played {
+        let record = played.record.clone().with_verdict(&verdict, 0);
+        effects.push(Effect::Diary(DiaryOrder::Write(Box::new(PlayedPass { record, ..*played }))));
+    }
     let result = PassResult::from(verdict.steady);
+    desk.verdict = Some(verdict);
+    desk.listened = listened;
+    if over.tempo != desk.practice.ladder.tempo() {
+        // She has gone to another rung in the meantime, of which this pass says nothing.
+        return effects;
+    }
     let level = desk.practice.cueing.level();
     let next = desk.practice.pass_over(result);
     desk.marks.push(result);
     let excess = desk.marks.len().saturating_sub(MOST_MARKS);
     desk.marks.drain(..excess);
-    desk.verdict = Some(verdict);
-    desk.begin_pass();
     let recued = desk.practice.cueing.level() != level;
     let tempo = desk.practice.ladder.tempo();
     desk.turn = match next {
@@ -208,12 +252,12 @@ pub(super) fn pass_over(state: &mut State) -> Vec<Effect> {
         Move::StepsBack => Some(Turn::Down),
         Move::Stays | Move::Reached | Move::Stops => None,
     };
-    let mut effects: Vec<Effect> = played.into_iter().map(|played| Effect::Diary(DiaryOrder::Write(played))).collect();
     match next {
         Move::Reached | Move::Stops => effects.extend(drilling::stop(state)),
         // Another tempo begins with its own count-in.
         Move::Climbs | Move::StepsBack => {
             desk.marks.clear();
+            desk.begin_pass();
             state.drill.tempo = Some(tempo);
             effects.extend(drilling::renew_loop(state));
         }
@@ -243,30 +287,30 @@ fn session(state: &mut State) -> Vec<Effect> {
     }
 }
 
-/// The verdict on the pass that has just ended. It is about the flip that is practised: of others in the chunk nothing is
-/// asked, for one foot tells of one movement.
-fn judged(state: &State) -> Option<(Arc<Loop>, Verdict)> {
+/// The pass that has just ended. It is about the flip that is practised: of others in the chunk nothing is asked, for one
+/// foot tells of one movement.
+fn ended(state: &State, pass: u64) -> Option<PassOver> {
     let desk = state.drill.practice.as_ref()?;
     let looped = state.drill.looped.clone()?;
-    let (piece, planned) = (state.piece.as_ref()?, state.plan.as_ref()?);
+    let planned = state.plan.as_ref()?;
     let selected = state.drill.selected?;
     let gestures = &planned.plan.gestures;
-    let mut expected = ExpectedPass::of(&PassRequest {
-        chunk: &looped.chunk,
-        performance: &piece.performance,
-        plan: &planned.plan,
-        harp: &planned.harp,
-        hands: desk.practice.layer().hands(flipping_hand(state)?),
-    });
+    let mut expected = looped.asked.as_ref()?.expected.clone();
     let earlier = gestures.get(looped.chunk.gestures.start..selected)?.iter().map(|gesture| gesture.flips.len()).sum();
     expected.flips = expected.flips.into_iter().skip(earlier).take(gestures.get(selected)?.flips.len()).collect();
-    let taps = (!desk.taps.is_empty()).then(|| desk.taps.clone());
-    let evidence = Evidence { taps, word: desk.word, ..Evidence::default() };
-    let verdict = judge(&expected, &evidence, &Thresholds::of_level(state.wishes.pace));
-    Some((looped, verdict))
+    Some(PassOver {
+        take: state.drill.take,
+        pass,
+        expected,
+        taps: (!desk.taps.is_empty()).then(|| desk.taps.clone()),
+        word: desk.word,
+        tempo: desk.practice.ladder.tempo(),
+        played: played_pass(state, &looped),
+    })
 }
 
-fn played_pass(state: &State, looped: &Loop, verdict: &Verdict) -> Option<Box<PlayedPass>> {
+/// What goes into the diary, but for the verdict.
+fn played_pass(state: &State, looped: &Loop) -> Option<Box<PlayedPass>> {
     let desk = state.drill.practice.as_ref()?;
     let (piece, planned) = (state.piece.as_ref()?, state.plan.as_ref()?);
     let gesture = planned.plan.gestures.get(state.drill.selected?)?;
@@ -301,6 +345,6 @@ fn played_pass(state: &State, looped: &Loop, verdict: &Verdict) -> Option<Box<Pl
             to: first.to,
             words: format!("{place}: {}", names::gesture(words, gesture)),
         },
-        record: record.with_verdict(verdict, 0),
+        record,
     }))
 }

@@ -44,6 +44,11 @@ impl Folders {
         self.settings.join("settings.ron")
     }
 
+    /// The file that holds how long sound takes through each pair of devices.
+    pub fn latency_file(&self) -> PathBuf {
+        self.settings.join("latencies.ron")
+    }
+
     /// The file that holds the diary.
     pub fn diary_file(&self) -> PathBuf {
         self.diary.join("diary.sqlite")

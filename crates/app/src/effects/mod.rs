@@ -7,6 +7,7 @@ mod clock;
 mod dialog;
 mod diary;
 mod folders;
+mod listening;
 mod metronome;
 mod notation;
 mod planner;
@@ -19,6 +20,7 @@ mod sound;
 pub use clock::now;
 pub use diary::{DiaryOrder, PlayedPass};
 pub use folders::Folders;
+pub use listening::ListeningOrder;
 pub use metronome::{Metronome, place_after};
 pub use planner::{PlanOrder, make_plan, make_request};
 pub use reader::{Kept, Opened, read_bytes, read_draft, read_piece};
@@ -150,6 +152,8 @@ pub enum Effect {
     Diary(DiaryOrder),
     /// Tell the sound something.
     Sound(SoundOrder),
+    /// Tell the listener something.
+    Listen(ListeningOrder),
     /// Put a text on the clipboard.
     Copy(String),
 }
@@ -163,6 +167,8 @@ pub enum SoundOrder {
         looped: Arc<Loop>,
         /// How loud.
         mix: Mix,
+        /// Which start it is.
+        take: u64,
     },
     /// Play this instead, once the pass that sounds is over.
     NextPass(Arc<Loop>),
@@ -198,6 +204,7 @@ pub struct Executor {
     planner: planner::Planner,
     diary: diary::Keeper,
     sound: sound::Desk,
+    listening: listening::Desk,
     notation: notation::Notation,
     folders: Option<Folders>,
     recovery: Option<Recovery>,
@@ -211,6 +218,7 @@ impl Executor {
         let (sender, results) = channel();
         let waking = context.clone();
         let messenger = Messenger { results: sender, wake: Arc::new(move || waking.request_repaint()) };
+        let latencies = folders.as_ref().map(Folders::latency_file);
         let diary = folders.as_ref().map(Folders::diary_file);
         let recovery = folders.as_ref().and_then(|folders| begin_recovery(folders, &messenger));
         let fonts = folders.as_ref().map(|folders| folders.cache.clone());
@@ -223,6 +231,7 @@ impl Executor {
             planner: planner::Planner::start(messenger.clone()),
             diary: diary::Keeper::start(messenger.clone(), diary),
             sound: sound::Desk::open(&messenger),
+            listening: listening::Desk::new(latencies, &messenger),
             messenger,
             context: context.clone(),
         }
@@ -268,7 +277,11 @@ impl Executor {
             Effect::Engrave { id, music, size } => self.notation.draw(id, music, size),
             Effect::Picture(request) => self.notation.picture(request),
             Effect::Diary(order) => self.diary.order(order),
-            Effect::Sound(order) => self.sound.obey(order, Instant::now()),
+            Effect::Sound(order) => {
+                self.sound.obey(order, Instant::now());
+                self.listening.follow(&mut self.sound);
+            }
+            Effect::Listen(order) => self.listening.obey(order, &mut self.sound),
             Effect::Copy(text) => self.context.copy_text(text),
         }
     }
@@ -287,7 +300,9 @@ impl Executor {
 
     /// What has come back since the last call.
     pub fn results(&mut self) -> Vec<Intent> {
-        self.results.try_iter().chain(self.notation.results()).collect()
+        let mut results: Vec<Intent> = self.results.try_iter().chain(self.notation.results()).collect();
+        results.extend(self.listening.results(&mut self.sound));
+        results
     }
 
     /// Where the sound is now, if it plays.

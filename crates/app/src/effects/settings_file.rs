@@ -11,6 +11,9 @@
 //!     movement: gliding,
 //!     distance: near,
 //!     mix: (click: 5, cue: 6, notes: 6, left_heard: true, right_heard: true),
+//!     microphone: Some((id: "alsa:hw:1", shown: "USB microphone")),
+//!     route: loudspeaker,
+//!     pulse: hidden,
 //!     recent: ["/home/anna/greensleeves.ron"],
 //!     keys: [(action: "next", keys: ["Page Down", "→"])],
 //! )
@@ -21,9 +24,10 @@
 use std::path::{Path, PathBuf};
 
 use leverlane_formats::files::{self, FileError};
+use leverlane_listening::Route;
 use serde::{Deserialize, Serialize};
 
-use crate::state::{Colours, Distance, Level, Mix, Movement, Settings, Side};
+use crate::state::{Colours, Distance, EarSettings, KnownMicrophone, Level, Mix, Movement, Pulse, Settings, Side};
 use crate::words::{Language, NoteNames, Octaves, Words};
 
 /// Settings are small; whatever is larger is no settings file.
@@ -47,6 +51,11 @@ struct Written {
     #[serde(default)]
     distance: WrittenDistance,
     mix: Option<WrittenMix>,
+    microphone: Option<WrittenMicrophone>,
+    #[serde(default)]
+    route: WrittenRoute,
+    #[serde(default)]
+    pulse: WrittenPulse,
     #[serde(default)]
     recent: Vec<PathBuf>,
 }
@@ -58,6 +67,12 @@ struct WrittenMix {
     notes: u8,
     left_heard: bool,
     right_heard: bool,
+}
+
+#[derive(Serialize, Deserialize)]
+struct WrittenMicrophone {
+    id: String,
+    shown: String,
 }
 
 /// A choice in a file, and the window's own type for it.
@@ -97,6 +112,8 @@ written!(WrittenColours, Colours, AsSystem, Light, Dark);
 written!(WrittenSide, Side, BassLeft, BassRight);
 written!(WrittenMovement, Movement, Gliding, Stepping);
 written!(WrittenDistance, Distance, Near, Far);
+written!(WrittenRoute, Route, Loudspeaker, Headphones);
+written!(WrittenPulse, Pulse, Hidden, Shown);
 
 /// Reads the settings; the usual ones where there is no file yet.
 ///
@@ -133,6 +150,11 @@ fn settings(written: Written) -> Settings {
             left_heard: mix.left_heard,
             right_heard: mix.right_heard,
         }),
+        ears: EarSettings {
+            microphone: written.microphone.map(|WrittenMicrophone { id, shown }| KnownMicrophone { id, shown }),
+            route: written.route.into(),
+        },
+        pulse: written.pulse.into(),
         recent: written.recent,
     }
 }
@@ -142,7 +164,7 @@ fn settings(written: Written) -> Settings {
 /// # Errors
 /// One line: a folder or file that can't be written.
 pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
-    let Settings { words, colours, side, movement, distance, mix, recent } = settings.clone();
+    let Settings { words, colours, side, movement, distance, mix, ears, pulse, recent } = settings.clone();
     let written = Written {
         version: 1,
         language: words.language.code().to_owned(),
@@ -159,6 +181,9 @@ pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
             left_heard: mix.left_heard,
             right_heard: mix.right_heard,
         }),
+        microphone: ears.microphone.map(|KnownMicrophone { id, shown }| WrittenMicrophone { id, shown }),
+        route: ears.route.into(),
+        pulse: pulse.into(),
         recent,
     };
     let text = ron::ser::to_string_pretty(&written, ron::ser::PrettyConfig::default())

@@ -7,8 +7,11 @@ use std::time::Instant;
 
 use leverlane_core::score::Hand;
 use leverlane_core::time::{Seconds, Ticks};
+use leverlane_listening::Loudspeaker;
+use leverlane_sound::latency::Sweeps;
 use leverlane_sound::{Player, Repeat, SoundError, Volume};
 
+use super::listening::Loaded;
 use super::{Messenger, Metronome, SoundOrder};
 use crate::intent::{Intent, SoundNews};
 use crate::state::{Level, Loop, Mix, PassPlace};
@@ -23,6 +26,12 @@ pub(super) struct Desk {
     /// A loop for the next pass that the device had no room for yet: it takes a limited number in one pass.
     unsent: Option<Arc<Loop>>,
     mix: Mix,
+    /// Which start plays.
+    take: u64,
+    /// Counts the devices that were opened.
+    device_number: u64,
+    /// What the device was given since somebody asked.
+    loaded: Vec<Loaded>,
     messenger: Messenger,
 }
 
@@ -50,6 +59,9 @@ impl Desk {
             followed: Follower::default(),
             unsent: None,
             mix: Mix::default(),
+            take: 0,
+            device_number: 0,
+            loaded: Vec::new(),
             messenger: messenger.clone(),
         }
     }
@@ -57,7 +69,10 @@ impl Desk {
     pub(super) fn obey(&mut self, order: SoundOrder, now: Instant) {
         self.take_device(now);
         match order {
-            SoundOrder::Start { looped, mix } => self.start(looped, mix, now),
+            SoundOrder::Start { looped, mix, take } => {
+                self.take = take;
+                self.start(looped, mix, now);
+            }
             SoundOrder::NextPass(looped) => {
                 self.unsent = Some(Arc::clone(&looped));
                 self.send_next_pass();
@@ -88,6 +103,7 @@ impl Desk {
             player.load(&timeline)?;
             player.start(Repeat::Endless)
         });
+        self.note_loaded(&looped);
         self.followed = Follower::default();
         self.playing = Some(Metronome::start(looped, now));
     }
@@ -109,11 +125,50 @@ impl Desk {
     }
 
     fn send_next_pass(&mut self) {
-        if let (Some(looped), Device::Open(player)) = (&self.unsent, &mut self.device)
+        if let (Some(looped), Device::Open(player)) = (self.unsent.clone(), &mut self.device)
             && player.load(&looped.timeline).is_ok()
         {
             self.unsent = None;
+            self.note_loaded(&looped);
         }
+    }
+
+    /// Remembers by which number the device knows a loop.
+    fn note_loaded(&mut self, looped: &Loop) {
+        let Device::Open(player) = &self.device else { return };
+        let Some(program) = player.newest_program() else { return };
+        self.loaded.push(Loaded { device: self.device_number, program, take: self.take, asked: looped.asked.clone() });
+    }
+
+    /// What the device was given since the last call.
+    pub(super) fn loaded(&mut self) -> Vec<Loaded> {
+        std::mem::take(&mut self.loaded)
+    }
+
+    /// The device that plays, for whoever listens: once after each time that one was opened.
+    pub(super) fn loudspeaker(&mut self, now: Instant) -> Option<Loudspeaker> {
+        self.take_device(now);
+        let Device::Open(player) = &mut self.device else { return None };
+        let overhearing = player.overhear()?;
+        Some(Loudspeaker { overhearing, name: player.device_name().to_owned() })
+    }
+
+    /// Which of the devices that were opened one after the other is the present one.
+    pub(super) fn device_number(&self) -> u64 {
+        self.device_number
+    }
+
+    /// Whether there is no device, nor one that is being opened.
+    pub(super) fn is_missing(&mut self, now: Instant) -> bool {
+        self.take_device(now);
+        matches!(self.device, Device::Missing)
+    }
+
+    /// Plays the sweeps by which the latency is measured, in place of the loop.
+    pub(super) fn play_sweeps(&mut self, sweeps: Sweeps) {
+        self.playing = None;
+        self.unsent = None;
+        self.tell(|player| player.play_sweeps(sweeps));
     }
 
     fn take_device(&mut self, now: Instant) {
@@ -127,6 +182,7 @@ impl Desk {
             }
             Ok(Ok(player)) => {
                 self.device = Device::Open(Box::new(player));
+                self.device_number += 1;
                 self.messenger.send(Intent::Sound(SoundNews::Ready));
                 if let Some(looped) = self.playing.as_ref().map(Metronome::looped) {
                     self.start(looped, self.mix, now);

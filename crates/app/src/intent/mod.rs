@@ -6,6 +6,7 @@ mod diary;
 mod drill;
 mod file;
 mod harp;
+mod listening;
 mod plan;
 mod practice;
 mod score;
@@ -15,6 +16,7 @@ pub use diary::DiaryIntent;
 pub use drill::DrillIntent;
 pub use file::{Answer, FileIntent};
 pub use harp::{Fitting, HarpIntent};
+pub use listening::ListeningIntent;
 pub use plan::{Direction, PlanIntent};
 pub use practice::PracticeIntent;
 pub use score::ScoreIntent;
@@ -39,6 +41,8 @@ pub enum Intent {
     Score(ScoreIntent),
     /// About practice on a ladder.
     Practice(PracticeIntent),
+    /// About the microphone.
+    Listening(ListeningIntent),
     /// About the diary.
     Diary(DiaryIntent),
     /// What the sound device has to say.

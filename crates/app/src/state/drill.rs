@@ -5,6 +5,7 @@ use std::sync::Arc;
 use leverlane_core::drill::{Chunk, ChunkSize, Cue, Session, Speech, Timeline};
 use leverlane_core::plan::{Gesture, Plan};
 use leverlane_core::time::{Tempo, Ticks};
+use leverlane_listening::Asked;
 
 use super::{PracticeDesk, Transport};
 
@@ -23,6 +24,8 @@ pub struct Drill {
     pub waiting: Option<Arc<Loop>>,
     /// Whether it sounds.
     pub transport: Transport,
+    /// Counts the starts, each of which begins with a count-in and pass 0.
+    pub take: u64,
     /// The selected flip's practice on its ladder; none while she loops at a tempo of her own.
     pub practice: Option<PracticeDesk>,
     /// Whether the count and the flips are spoken.
@@ -38,6 +41,8 @@ pub struct Loop {
     pub chunk: Chunk,
     /// What sounds when.
     pub timeline: Timeline,
+    /// What a pass asks of the player; none where nothing is judged.
+    pub asked: Option<Arc<Asked>>,
 }
 
 /// A gesture within a pass.

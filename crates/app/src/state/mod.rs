@@ -6,6 +6,7 @@ mod draft;
 mod drill;
 mod harp;
 mod history;
+mod listening;
 mod mix;
 mod notice;
 mod piece;
@@ -24,14 +25,15 @@ pub use draft::{Draft, DraftFault, DraftWay};
 pub use drill::{Drill, Loop, Placed};
 pub use harp::HarpDesk;
 pub use history::History;
+pub use listening::{ClockTrouble, Ear, HeardPass, HeardString, ListeningDesk, Measuring};
 pub use mix::{Level, Mix, Voice};
 pub use notice::{Notice, NoticeKind};
 pub use piece::{Origin, Piece, Planned};
 pub use place::Place;
-pub use practice::{LessonDesk, Moment, PracticeDesk, Turn};
+pub use practice::{LessonDesk, Listened, Moment, PassOver, PracticeDesk, Turn};
 pub use question::{Next, Question};
 pub use score::EngravedScore;
-pub use settings::{Colours, Distance, Movement, Settings, Side};
+pub use settings::{Colours, Distance, EarSettings, KnownMicrophone, Movement, Pulse, Settings, Side};
 pub use sheet::{Sheet, Tunes};
 pub use transport::{PassPlace, Transport};
 pub use wishes::{Wishes, preset_of, tuning_of, usual_harp};
@@ -65,6 +67,8 @@ pub struct State {
     pub whole: Option<Arc<Loop>>,
     /// What is being drilled.
     pub drill: Drill,
+    /// What the microphone hears.
+    pub listening: ListeningDesk,
     /// The lesson that is practised, if the piece came in one.
     pub lesson: Option<LessonDesk>,
     /// What the clock on the wall says; it is told from outside.

@@ -3,9 +3,12 @@
 use std::sync::Arc;
 
 use leverlane_core::drill::{PassResult, Practice};
-use leverlane_core::time::Seconds;
-use leverlane_core::verdict::{OwnWord, Verdict};
+use leverlane_core::time::{Seconds, Tempo};
+use leverlane_core::verdict::{ExpectedPass, OwnWord, Verdict};
 use leverlane_formats::documents::Lesson;
+
+use super::HeardPass;
+use crate::effects::PlayedPass;
 
 /// The practice of the selected flip.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,12 +19,49 @@ pub struct PracticeDesk {
     pub marks: Vec<PassResult>,
     /// The latest verdict.
     pub verdict: Option<Verdict>,
+    /// Whether the microphone heard the pass that it is on.
+    pub listened: Listened,
+    /// What was heard of a pass that has not ended yet: its music has, its seam hasn't.
+    pub heard: Option<HeardPass>,
+    /// The pass that has ended and is still being listened to.
+    pub over: Option<Box<PassOver>>,
     /// Her taps in the pass that sounds, from its start.
     pub taps: Vec<Seconds>,
     /// What she has said of the pass that sounds.
     pub word: Option<OwnWord>,
     /// The rung that was left last, for a moment to say so.
     pub turn: Option<Turn>,
+}
+
+/// Whether a pass was heard.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Listened {
+    /// Nobody listened.
+    #[default]
+    Not,
+    /// All of it was heard.
+    Whole,
+    /// Something is missing: what was not heard may have been played.
+    Broken,
+}
+
+/// A pass that has ended, with all that is needed to judge it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PassOver {
+    /// Which start of the drill it belongs to.
+    pub take: u64,
+    /// Which pass of it.
+    pub pass: u64,
+    /// What it asked of her.
+    pub expected: ExpectedPass,
+    /// Her taps, from its start; none where she didn't tap.
+    pub taps: Option<Vec<Seconds>>,
+    /// What she said of it.
+    pub word: Option<OwnWord>,
+    /// Its tempo.
+    pub tempo: Tempo,
+    /// What goes into the diary, but for the verdict.
+    pub played: Option<Box<PlayedPass>>,
 }
 
 /// What the latest pass has led to, where it led anywhere.
@@ -36,7 +76,17 @@ pub enum Turn {
 impl PracticeDesk {
     /// Nothing played yet.
     pub fn new(practice: Practice) -> PracticeDesk {
-        PracticeDesk { practice, marks: Vec::new(), verdict: None, taps: Vec::new(), word: None, turn: None }
+        PracticeDesk {
+            practice,
+            marks: Vec::new(),
+            verdict: None,
+            listened: Listened::Not,
+            heard: None,
+            over: None,
+            taps: Vec::new(),
+            word: None,
+            turn: None,
+        }
     }
 
     /// Forgets what belongs to the pass that was sounding.

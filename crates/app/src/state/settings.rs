@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use leverlane_listening::Route;
+
 use super::Mix;
 use crate::words::Words;
 
@@ -20,6 +22,10 @@ pub struct Settings {
     pub distance: Distance,
     /// What she hears.
     pub mix: Mix,
+    /// What she is heard with.
+    pub ears: EarSettings,
+    /// Whether the beat can be seen.
+    pub pulse: Pulse,
     /// Pieces opened or saved before, newest first.
     pub recent: Vec<PathBuf>,
 }
@@ -84,6 +90,34 @@ pub enum Distance {
 impl Distance {
     /// Both.
     pub const ALL: [Distance; 2] = [Distance::Near, Distance::Far];
+}
+
+/// What the player is heard with, once she opens the microphone.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct EarSettings {
+    /// The microphone; none is whichever the system has as its usual one.
+    pub microphone: Option<KnownMicrophone>,
+    /// Whether it hears the loudspeaker, or she wears headphones.
+    pub route: Route,
+}
+
+/// A microphone that was chosen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KnownMicrophone {
+    /// The name to remember it by.
+    pub id: String,
+    /// The name to show.
+    pub shown: String,
+}
+
+/// Whether the beat can be seen as well as heard.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Pulse {
+    /// It is heard alone.
+    #[default]
+    Hidden,
+    /// A mark swings from beat to beat.
+    Shown,
 }
 
 /// More recent pieces than this are forgotten.

@@ -8,13 +8,14 @@ use crate::views::sheets::heading_ui;
 use crate::widgets::muted;
 use crate::words::Words;
 
-const KEYS: [(&str, &str); 17] = [
+const KEYS: [(&str, &str); 18] = [
     ("Space, Enter", "help-key-start"),
     ("Page Down, →", "help-key-next"),
     ("Page Up, ←", "help-key-previous"),
     ("↑ ↓, + −", "help-key-tempo"),
     ("G", "help-key-goal"),
     ("K; C, W; M", "help-key-ladder"),
+    ("E, U", "help-key-listening"),
     ("B", "help-key-size"),
     ("Shift ↑, Shift ↓", "help-key-wanted"),
     ("H, T, P", "help-key-harp"),

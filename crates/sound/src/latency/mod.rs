@@ -16,6 +16,6 @@ mod taps;
 
 pub use book::{BookError, DevicePair, LatencyBook, Measured};
 pub use measure::{Latency, LatencyError, MeasuredBy, SweepFound, find_sweep, measure};
-pub use run::{RunState, SweepRun};
+pub use run::{RunState, SweepRun, Sweeps};
 pub(crate) use sweep::sweep;
 pub use taps::{TapsError, by_taps};

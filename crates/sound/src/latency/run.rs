@@ -1,13 +1,11 @@
-//! Measuring the latency with a player and a microphone.
+//! Measuring the latency between a player and a microphone.
 
 use leverlane_core::time::Seconds;
 
 use crate::capture::{HeardIndex, Microphone};
 use crate::clocks::{ClockMark, TwoClocks};
-use crate::error::ControlsFull;
 use crate::latency::measure::{Latency, LatencyError, SEARCHED, measure};
 use crate::monitor::{Overhearing, Sounding};
-use crate::player::Player;
 use crate::{SampleIndex, SampleRate};
 
 /// Sweeps played.
@@ -16,6 +14,15 @@ const SWEEPS: u32 = 7;
 const APART: Seconds = Seconds::new(0.7);
 /// The clocks are watched for so long before anything is played, in seconds.
 const WATCHED: f64 = 2.5;
+
+/// What is played for a run: so many sweeps, so far apart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sweeps {
+    /// How many.
+    pub count: u32,
+    /// From one to the next.
+    pub apart: Seconds,
+}
 
 /// How far a run has got.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,7 +33,7 @@ pub enum RunState {
     Over(Result<Latency, LatencyError>),
 }
 
-/// Measures the latency of a player and a microphone that are both open. To be stepped a few times a second at least;
+/// Measures the latency between a player and a microphone that are both open. To be stepped a few times a second at least;
 /// what is heard is forgotten with the run.
 pub struct SweepRun {
     clocks: TwoClocks,
@@ -34,7 +41,7 @@ pub struct SweepRun {
     heard: Vec<f32>,
     first: Option<HeardIndex>,
     played: Vec<SampleIndex>,
-    started: bool,
+    asked: bool,
 }
 
 impl SweepRun {
@@ -43,19 +50,18 @@ impl SweepRun {
         overhearing.skip_waiting();
         while microphone.next_block().is_some() {}
         let clocks = TwoClocks::new(overhearing.rate(), microphone.rate(), None);
-        SweepRun { clocks, rate: microphone.rate(), heard: Vec::new(), first: None, played: Vec::new(), started: false }
+        SweepRun { clocks, rate: microphone.rate(), heard: Vec::new(), first: None, played: Vec::new(), asked: false }
     }
 
-    /// Takes up what has happened since the last step. It takes about eight seconds in all, five of which sound.
-    ///
-    /// # Errors
-    /// The player has too much to do; step again.
+    /// Takes up what has happened since the last step. It takes about eight seconds in all, five of which sound. Once,
+    /// `play` is asked to have the sweeps played ([`Player::play_sweeps`](crate::Player::play_sweeps)), here or on
+    /// another thread.
     pub fn step(
         &mut self,
-        player: &mut Player,
         overhearing: &mut Overhearing,
         microphone: &mut Microphone,
-    ) -> Result<RunState, ControlsFull> {
+        play: impl FnOnce(Sweeps),
+    ) -> RunState {
         while let Some(mark) = overhearing.next_clock_mark() {
             self.clocks.note_output(mark);
         }
@@ -73,13 +79,17 @@ impl SweepRun {
             self.heard.extend_from_slice(block.samples);
         }
         let heard = self.heard.len() as f64 / f64::from(self.rate.get());
-        if !self.started && heard > WATCHED {
-            player.play_sweeps(SWEEPS, APART)?;
-            self.started = true;
+        if !self.asked && heard > WATCHED {
+            play(Sweeps { count: SWEEPS, apart: APART });
+            self.asked = true;
         }
-        let needed = WATCHED + f64::from(SWEEPS + 2) * APART.get() + SEARCHED;
+        let mut needed = WATCHED + f64::from(SWEEPS + 2) * APART.get() + SEARCHED;
+        if self.played.len() < SWEEPS as usize {
+            // Whoever plays them may be busy.
+            needed += WATCHED;
+        }
         if heard < needed {
-            return Ok(RunState::Running(self.played.len()));
+            return RunState::Running(self.played.len());
         }
         let first = self.first.unwrap_or_default();
         let measured = measure(first, &self.heard, self.rate, &self.played, &mut self.clocks);
@@ -87,7 +97,7 @@ impl SweepRun {
             self.clocks.set_latency(latency.seconds);
         }
         self.heard = Vec::new();
-        Ok(RunState::Over(measured))
+        RunState::Over(measured)
     }
 
     /// The clocks with what was learnt, to go on with as long as both devices stay open.

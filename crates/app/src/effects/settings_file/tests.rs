@@ -13,6 +13,11 @@ fn settings_come_back() {
         movement: Movement::Stepping,
         distance: Distance::Far,
         mix: Mix { click: Level::tenths(1), left_heard: false, ..Mix::default() },
+        ears: EarSettings {
+            microphone: Some(KnownMicrophone { id: "alsa:hw:1".into(), shown: "USB \"harp\" microphone".into() }),
+            route: Route::Headphones,
+        },
+        pulse: Pulse::Shown,
         recent: vec![PathBuf::from("a piece.ron")],
     };
     save(&file, &settings).unwrap();

@@ -3,16 +3,18 @@
 use eframe::egui::{ComboBox, RichText, Role, Slider, Ui, WidgetInfo};
 use leverlane_core::score::Hand;
 
-use super::practice;
+use super::{listening, practice};
 use crate::intent::{DrillIntent, Intent, PracticeIntent};
 use crate::names;
 use crate::shortcuts::{SIZES, TEMPO_STEP};
 use crate::state::{Level, State, Voice};
 use crate::theme;
+use crate::views::Open;
 use crate::widgets::{Weight, key_button_ui, muted};
 
 /// Draws the foot.
-pub fn controls_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+pub fn controls_ui(open: Open<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let state = open.state;
     ui.horizontal_wrapped(|ui| {
         transport_ui(state, ui, intents);
         ui.add_space(theme::FAR);
@@ -21,6 +23,7 @@ pub fn controls_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         size_ui(state, ui, intents);
         ui.add_space(theme::FAR);
         ladder_ui(state, ui, intents);
+        listening::switch_ui(state, ui, intents);
     });
     if let Some(desk) = &state.drill.practice {
         ui.horizontal_wrapped(|ui| {
@@ -41,7 +44,9 @@ pub fn controls_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         }
         ui.add_space(theme::NEAR);
         practice::speech_ui(state, ui, intents);
+        listening::pulse_switch_ui(state, ui, intents);
     });
+    listening::listening_ui(open, ui, intents);
 }
 
 fn transport_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
@@ -100,7 +105,7 @@ fn tempo_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
                 intents.push(DrillIntent::TempoToGoal.into());
             }
         }
-        _ if ui.max_rect().width() < 1100.0 => {}
+        _ if ui.max_rect().width() < 1300.0 => {}
         _ => {
             let unit = names::beat_unit(words, tempo.beat());
             ui.label(muted(ui, words.with("a-minute", [("unit", unit.into())])));
@@ -159,7 +164,11 @@ fn hand_ui(state: &State, hand: Hand, ui: &mut Ui, intents: &mut Vec<Intent>) {
     };
     let gap = [("hand", names::hand(words, hand).into())];
     let name = words.with("hand-spoken", gap.clone());
-    let said = if heard { words.with("hand-heard", gap) } else { words.with("hand-silent", gap) };
+    let said = match heard {
+        true if state.is_left_to_player(hand) => words.with("hand-yours", gap),
+        true => words.with("hand-heard", gap),
+        false => words.with("hand-silent", gap),
+    };
     let response = key_button_ui(ui, &format!("{mark} {said}"), key, &name, Weight::Plain);
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, heard, &name));
     if response.clicked() {

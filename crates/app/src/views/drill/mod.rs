@@ -1,20 +1,26 @@
 //! The Drill: one flip, until it sits. Nothing else is in sight.
 //!
 //! The largest words say what to set while nothing sounds and what comes next while it does ([`now`]); below stands the
-//! ladder while there is one ([`practice`]), then the strip of the chunk, and at the foot what the feet do ([`controls`]).
+//! ladder while there is one ([`practice`]), then the strip of the chunk, and at the foot what the feet do ([`controls`]) and
+//! what the microphone hears ([`listening`]).
 
 mod controls;
+mod listening;
 pub mod now;
 mod practice;
+mod pulse;
 
 use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::intent::Intent;
 
-use crate::state::Distance;
+use crate::state::{Distance, Pulse};
 use crate::theme;
 use crate::views::Open;
 use crate::views::strip::{self, Scope};
+
+/// In less height than this the strip can't be read.
+const LEAST_STRIP: f32 = 140.0;
 
 /// What only the picture of the Drill place needs to remember.
 #[derive(Default)]
@@ -29,9 +35,12 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
     Panel::bottom("drill foot")
         .frame(ground.inner_margin(Margin::symmetric(22, 12)))
         .show_separator_line(false)
-        .show(ui, |ui| controls::controls_ui(state, ui, intents));
+        .show(ui, |ui| controls::controls_ui(open, ui, intents));
     CentralPanel::default().frame(ground.inner_margin(Margin::symmetric(22, 4))).show(ui, |ui| {
         now::now_ui(state, piece, planned, ui);
+        if state.settings.pulse == Pulse::Shown {
+            pulse::pulse_ui(state, ui);
+        }
         if state.settings.distance == Distance::Far {
             // The card has it all: from afar the strip could not be read.
             return;
@@ -42,6 +51,10 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
             ui.add_space(theme::NEAR);
         }
         let room = ui.available_size();
+        if room.y < LEAST_STRIP {
+            // In a low window what is to be done comes first.
+            return;
+        }
         strip::strip_ui(open, Scope::Loop, &mut view.strip, room, ui, intents);
     });
 }

@@ -8,7 +8,7 @@ use leverlane_core::verdict::{Basis, Steadiness};
 
 use crate::intent::{Intent, PracticeIntent};
 use crate::names;
-use crate::state::{LessonDesk, PracticeDesk, State, Turn};
+use crate::state::{LessonDesk, Listened, PracticeDesk, State, Turn};
 use crate::theme::{self, Palette};
 use crate::widgets::{Weight, key_button_ui, muted};
 
@@ -154,6 +154,9 @@ fn verdict_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: &mut Vec
         }
         ui.label(RichText::new(rest).font(theme::text(22.0)));
     });
+    if let Some(verdict) = desk.verdict.as_ref().filter(|verdict| verdict.basis == Basis::Heard) {
+        ui.label(muted(ui, names::heard_result(words, verdict)));
+    }
     let offers = desk.practice.offers();
     if offers.is_empty() {
         return;
@@ -177,7 +180,10 @@ fn told(state: &State, desk: &PracticeDesk) -> (String, String) {
         Some(Move::Stops) => return (String::new(), words.text("practice-stops")),
         _ => {}
     }
-    let Some(verdict) = &desk.verdict else { return (String::new(), words.text("practice-begin")) };
+    let Some(verdict) = &desk.verdict else {
+        let begin = if state.listening.is_on() { "practice-begin-heard" } else { "practice-begin" };
+        return (String::new(), words.text(begin));
+    };
     let lead = match (desk.turn, verdict.steady) {
         (Some(Turn::Up), _) => words.text("practice-up"),
         (Some(Turn::Down), _) => words.text("practice-down"),
@@ -188,6 +194,8 @@ fn told(state: &State, desk: &PracticeDesk) -> (String, String) {
     let rest = match (&verdict.mend, verdict.basis) {
         (Some(mend), Basis::Heard | Basis::Tapped) => names::mend(words, mend),
         (_, Basis::OwnWord) => words.text("practice-said"),
+        (_, Basis::Nothing) if desk.listened == Listened::Broken => words.text("practice-broken"),
+        (_, Basis::Nothing) if state.listening.is_on() => words.text("practice-not-heard"),
         (_, Basis::Nothing) => words.text("practice-nothing-told"),
         (None, _) => String::new(),
     };

@@ -1,7 +1,10 @@
 //! A lesson, from its file to a finished ladder, with the two keys of a page-turner pedal alone; and the Diary place with
-//! what a diary of some weeks holds. No threads and no clock: the sound's place and the time of day are handed in.
+//! what a diary of some weeks holds. No threads and no clock: the sound's place and the time of day are handed in, and in
+//! [`listening`] what a microphone would hear.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod listening;
 
 use std::sync::Arc;
 
@@ -9,9 +12,11 @@ use eframe::egui::{self, Key};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use leverlane_app::apply::apply;
-use leverlane_app::effects::{DiaryOrder, Effect, PlayedPass, SoundOrder, make_plan, read_bytes, read_piece};
+use leverlane_app::effects::{
+    DiaryOrder, Effect, ListeningOrder, PlayedPass, SoundOrder, make_plan, read_bytes, read_piece,
+};
 use leverlane_app::intent::{DiaryIntent, DrillIntent, FileIntent, Intent, PlanIntent, PracticeIntent};
-use leverlane_app::state::{DiaryPicture, Loop, Moment, Origin, PassPlace, Place, PracticeDesk, State};
+use leverlane_app::state::{DiaryPicture, Loop, Mix, Moment, Origin, PassPlace, Place, PracticeDesk, State};
 use leverlane_app::views::{self, ViewState};
 use leverlane_app::{demo, shortcuts, theme};
 use leverlane_core::drill::{ChunkSize, Cue, CueLevel, Day, LadderPlan, Layer, Move, PassResult, RungStep, Scheme};
@@ -27,6 +32,10 @@ struct Bench {
     views: ViewState,
     sounding: Option<Arc<Loop>>,
     kept: Vec<PlayedPass>,
+    /// The mix that sounds.
+    mix: Mix,
+    /// What the listener was told, oldest first.
+    listener: Vec<ListeningOrder>,
 }
 
 impl Bench {
@@ -40,9 +49,13 @@ impl Bench {
                 Effect::Plan { job, order } => {
                     self.act(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
                 }
-                Effect::Sound(SoundOrder::Start { looped, .. } | SoundOrder::NextPass(looped)) => {
+                Effect::Sound(SoundOrder::Start { looped, mix, .. }) => {
                     self.sounding = Some(looped);
+                    self.mix = mix;
                 }
+                Effect::Sound(SoundOrder::NextPass(looped)) => self.sounding = Some(looped),
+                Effect::Sound(SoundOrder::Mix(mix)) => self.mix = mix,
+                Effect::Listen(order) => self.listener.push(order),
                 Effect::Sound(SoundOrder::Stop) => self.sounding = None,
                 Effect::Diary(DiaryOrder::Write(pass)) => self.kept.push(*pass),
                 _ => {}

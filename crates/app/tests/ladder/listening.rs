@@ -1,0 +1,237 @@
+//! The microphone in the Drill. What it hears is made up and comes by the same intents as the listener's own.
+
+use leverlane_app::intent::ListeningIntent;
+use leverlane_app::state::{Ear, HeardPass, Listened};
+use leverlane_core::pitch::Cents;
+use leverlane_core::score::Hand;
+use leverlane_core::verdict::{Basis, Ear as Ears, Evidence, FlipOutcome, HeardNote};
+use leverlane_listening::{Ear as Microphone, HeardLevel, News, PlacedNote, Told, Wholeness};
+use leverlane_sound::capture::{Decibels, LevelWarning};
+use leverlane_sound::{MicrophoneError, MicrophoneLoss, SampleIndex};
+
+use super::*;
+
+/// What she did at the flip.
+#[derive(Clone, Copy, PartialEq)]
+enum Flip {
+    Made,
+    Forgotten,
+}
+
+fn told(harness: &mut Harness<'_, Bench>, told: Told) {
+    harness.state_mut().act(ListeningIntent::Told(told).into());
+    harness.run();
+}
+
+fn opened(harness: &mut Harness<'_, Bench>) {
+    press(harness, Key::E);
+    told(harness, Told::Opened { name: "Harp microphone".into(), latency: None });
+}
+
+fn level(peak: f32, warnings: Vec<LevelWarning>) -> Told {
+    Told::Level(HeardLevel { peak: Decibels::of_amplitude(peak), floor: None, warnings })
+}
+
+/// A pass of the loop that sounds, played 12 ms early on the whole.
+fn heard(harness: &Harness<'_, Bench>, pass: u64, flip: Flip) -> HeardPass {
+    let bench = harness.state();
+    let looped = bench.sounding.clone().unwrap();
+    let expected = &looped.asked.as_ref().unwrap().expected;
+    let own = Cue::Planned(bench.state.drill.selected.unwrap());
+    let plan = bench.state.plan.clone().unwrap();
+    let place = looped.gestures(&plan.plan).filter(|placed| matches!(placed.cue, Cue::Planned(_)));
+    let telling = place.zip(&expected.flips).find(|(placed, _)| placed.cue == own).unwrap().1.told_by;
+    let notes = expected.notes.iter().enumerate().map(|(index, note)| {
+        let forgotten = flip == Flip::Forgotten && Some(index) == telling;
+        let sounds = if forgotten { note.other_state.unwrap() } else { note.note };
+        let at = note.at - leverlane_core::time::Seconds::new(0.012);
+        HeardNote { at, note: sounds, cents: Cents::new(1.0), certainty: 0.9 }
+    });
+    let evidence = Evidence { ear: Ears::Microphone, heard: notes.collect(), ..Evidence::default() };
+    HeardPass { take: bench.state.drill.take, pass, evidence, whole: Wholeness::Whole }
+}
+
+fn hear(harness: &mut Harness<'_, Bench>, pass: HeardPass) {
+    harness.state_mut().act(ListeningIntent::Heard(pass).into());
+    harness.run();
+}
+
+/// Two rungs and the goal without a tap: told now before the seam is over, now after it.
+#[test]
+fn a_ladder_is_climbed_by_ear() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    opened(&mut harness);
+    harness.get_by_label("Nothing heard is recorded or kept.");
+    press(&mut harness, Key::PageDown);
+    for rung in 0..3 {
+        assert_eq!(harness.state().desk().practice.ladder.rung(), rung);
+        for pass in 0..2 {
+            let played = heard(&harness, pass, Flip::Made);
+            moved(&mut harness, pass, Ticks::ZERO);
+            if rung == 1 {
+                hear(&mut harness, played);
+                assert_eq!(harness.state().desk().marks.len(), pass as usize, "the seam still sounds");
+                moved(&mut harness, pass + 1, Ticks::ZERO);
+            } else {
+                moved(&mut harness, pass + 1, Ticks::ZERO);
+                assert_eq!(harness.state().desk().marks.len(), pass as usize, "there is still something to be heard");
+                hear(&mut harness, played);
+            }
+        }
+    }
+    assert_eq!(harness.state().desk().practice.ladder.ended(), Some(Move::Reached));
+    let kept = &harness.state().kept;
+    assert_eq!(kept.len(), 6);
+    for pass in kept {
+        assert_eq!((pass.record.steady, pass.record.outcome), (Steadiness::Steady, FlipOutcome::Clean));
+        assert_eq!(pass.record.bias_us, Some(-12_000), "the 12 ms by which she was early");
+        assert!(pass.record.notes[0] > 3 && pass.record.notes[1..] == [0, 0], "{:?}", pass.record.notes);
+    }
+    harness.get_by_label_contains("12 ms early on the whole");
+}
+
+#[test]
+fn a_forgotten_lever_is_heard_and_named() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    opened(&mut harness);
+    press(&mut harness, Key::PageDown);
+    let played = heard(&harness, 0, Flip::Forgotten);
+    moved(&mut harness, 0, Ticks::ZERO);
+    moved(&mut harness, 1, Ticks::ZERO);
+    hear(&mut harness, played);
+    assert_eq!(harness.state().desk().marks, [PassResult::Missed]);
+    harness.get_by_label_contains("flip missed");
+    harness.get_by_label_contains("lever stayed");
+}
+
+/// A gap in what was heard says nothing against her, and a tap still counts. What belongs to another start is dropped.
+#[test]
+fn what_is_missing_is_not_held_against_her() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    opened(&mut harness);
+    press(&mut harness, Key::PageDown);
+    moved(&mut harness, 0, Ticks::ZERO);
+    moved(&mut harness, 1, Ticks::ZERO);
+    let old = HeardPass { take: 0, ..heard(&harness, 0, Flip::Made) };
+    hear(&mut harness, old);
+    assert_eq!(harness.state().desk().marks, []);
+    let broken = HeardPass { whole: Wholeness::Broken, ..heard(&harness, 0, Flip::Forgotten) };
+    hear(&mut harness, broken.clone());
+    assert_eq!(harness.state().desk().marks, [PassResult::Unheard]);
+    assert_eq!(harness.state().desk().listened, Listened::Broken);
+    harness.get_by_label_contains("A part of the pass was not heard");
+    let flip = flip_beat(&harness);
+    moved(&mut harness, 1, flip);
+    press(&mut harness, Key::PageDown);
+    moved(&mut harness, 2, Ticks::ZERO);
+    hear(&mut harness, HeardPass { pass: 1, ..broken });
+    assert_eq!(harness.state().desk().marks, [PassResult::Unheard, PassResult::Clean]);
+    assert_eq!(harness.state().desk().verdict.as_ref().unwrap().basis, Basis::Tapped);
+}
+
+/// A microphone that is pulled out is told in one line; the pass that was waited for and those to come are judged by taps.
+#[test]
+fn practice_goes_on_without_the_microphone() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    opened(&mut harness);
+    press(&mut harness, Key::PageDown);
+    let flip = flip_beat(&harness);
+    moved(&mut harness, 0, flip);
+    press(&mut harness, Key::PageDown);
+    moved(&mut harness, 1, Ticks::ZERO);
+    assert_eq!(harness.state().desk().marks, []);
+    told(&mut harness, Told::Ear(Microphone::Lost(MicrophoneLoss::Gone)));
+    assert_eq!(harness.state().desk().marks, [PassResult::Clean], "by the tap");
+    harness.get_by_label_contains("The microphone is gone");
+    moved(&mut harness, 1, flip);
+    press(&mut harness, Key::PageDown);
+    moved(&mut harness, 2, Ticks::ZERO);
+    assert_eq!(harness.state().desk().practice.ladder.rung(), 1, "two clean passes by tap");
+    told(&mut harness, Told::Ear(Microphone::PickedUp));
+    assert_eq!(harness.state().state.listening.ear, Ear::Open);
+}
+
+/// Refused: switched off again, with the reason; the next try begins anew.
+#[test]
+fn a_refused_microphone_is_one_clear_line() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    press(&mut harness, Key::E);
+    told(&mut harness, Told::Refused(MicrophoneError::Refused { reason: "denied".into() }));
+    harness.get_by_label_contains("The system refused the microphone (denied)");
+    assert!(!harness.state().state.listening.is_on());
+    press(&mut harness, Key::E);
+    assert_eq!(harness.state().state.listening.ear, Ear::Opening);
+}
+
+#[test]
+fn levels_warnings_and_strings_are_in_sight() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    opened(&mut harness);
+    told(&mut harness, level(0.5, Vec::new()));
+    harness.get_by_label("Microphone level: -6 dB");
+    let open = harness.state().state.plan.as_ref().unwrap().harp.strings()[12].open;
+    let note =
+        PlacedNote { at: SampleIndex::FIRST, place: None, note: open.midi(), cents: Cents::new(0.0), certainty: 0.9 };
+    told(&mut harness, Told::News(News::Note(note)));
+    assert_eq!(harness.state().state.listening.strings.len(), 1);
+    harness.get_by_label_contains("Strings heard: ");
+    for _ in 0..30 {
+        told(&mut harness, level(1.0, vec![LevelWarning::Clipping]));
+    }
+    harness.get_by_label_contains("The microphone is overdriven");
+    assert_eq!(harness.state().state.listening.strings, [], "named for a moment only");
+}
+
+/// While the microphone hears the loudspeaker the program leaves her notes to her; with headphones it needn't.
+#[test]
+fn the_program_does_not_play_what_is_listened_for() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    let hears = |harness: &Harness<'_, Bench>| Hand::BOTH.map(|hand| harness.state().mix.hears(hand));
+    press(&mut harness, Key::PageDown);
+    assert_eq!(hears(&harness), [true, true]);
+    opened(&mut harness);
+    assert_eq!(hears(&harness), [false, false]);
+    harness.get_by_label("I hear the drill through headphones").click();
+    harness.run();
+    assert_eq!(hears(&harness), [true, true]);
+    press(&mut harness, Key::E);
+    assert_eq!(hears(&harness), [true, true]);
+    assert_eq!(harness.state().listener.last(), Some(&ListeningOrder::Rest));
+}
+
+/// Devices that were never measured: offered with one button, which stops the loop; a start breaks it off.
+#[test]
+fn the_latency_is_measured_with_one_button() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    opened(&mut harness);
+    press(&mut harness, Key::PageDown);
+    harness.get_by_label("Measure it (8 seconds)").click();
+    harness.run();
+    assert!(harness.state().sounding.is_none());
+    assert_eq!(harness.state().listener.last(), Some(&ListeningOrder::Measure));
+    told(&mut harness, Told::Measuring(3));
+    harness.get_by_label_contains("3 of 7 sweeps");
+    press(&mut harness, Key::PageDown);
+    assert!(matches!(harness.state().listener.last(), Some(ListeningOrder::Listen(_))));
+    assert!(harness.state().sounding.is_some());
+}
+
+/// A reviewed picture: listening, a pass just judged, the beat to be seen.
+#[test]
+fn picture() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    opened(&mut harness);
+    press(&mut harness, Key::U);
+    press(&mut harness, Key::PageDown);
+    let played = heard(&harness, 0, Flip::Forgotten);
+    moved(&mut harness, 0, Ticks::ZERO);
+    moved(&mut harness, 1, Ticks::ZERO);
+    hear(&mut harness, played);
+    told(&mut harness, level(0.3, Vec::new()));
+    let open = harness.state().state.plan.as_ref().unwrap().harp.strings()[12].open;
+    let at = SampleIndex::FIRST;
+    let note = PlacedNote { at, place: None, note: open.midi(), cents: Cents::new(0.0), certainty: 0.9 };
+    told(&mut harness, Told::News(News::Note(note)));
+    moved(&mut harness, 1, Ticks::QUARTER);
+    harness.snapshot("listening_light");
+}

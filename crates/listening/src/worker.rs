@@ -1,0 +1,196 @@
+//! What the listening thread does.
+
+use std::collections::VecDeque;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use leverlane_sound::capture::microphones;
+use leverlane_sound::latency::{LatencyBook, RunState, SweepRun};
+
+use crate::asked::Asked;
+use crate::joiner::News;
+use crate::session::{Ear, Ears, Loudspeaker, Session};
+use crate::thread::{HeardLevel, Order, Told};
+
+/// The meter is told so many looks apart.
+const METER_EVERY: u32 = 10;
+/// Programs whose demands are remembered for a session that is opened after they were loaded.
+const ASKED: usize = 4;
+
+/// The thread's hands: devices, and who is told.
+pub(crate) struct Worker<'a> {
+    tell: &'a dyn Fn(Told),
+    file: Option<PathBuf>,
+    book: LatencyBook,
+    loudspeaker: Option<Loudspeaker>,
+    /// What she wants to listen with; none while she doesn't.
+    wanted: Option<Ears>,
+    session: Option<Session>,
+    run: Option<Measuring>,
+    asked: VecDeque<(u64, Arc<Asked>)>,
+    looks: u32,
+}
+
+struct Measuring {
+    run: SweepRun,
+    told: usize,
+}
+
+impl<'a> Worker<'a> {
+    /// Reads the book of latencies.
+    pub(crate) fn new(file: Option<PathBuf>, tell: &'a dyn Fn(Told)) -> Worker<'a> {
+        let book = file.as_ref().map_or_else(|| Ok(LatencyBook::default()), |file| LatencyBook::read(file));
+        let book = book.unwrap_or_else(|error| {
+            tell(Told::NotKept(error.to_string()));
+            LatencyBook::default()
+        });
+        Worker {
+            tell,
+            file,
+            book,
+            loudspeaker: None,
+            wanted: None,
+            session: None,
+            run: None,
+            asked: VecDeque::new(),
+            looks: 0,
+        }
+    }
+
+    /// Whether there is nothing to do before the next order.
+    pub(crate) fn is_resting(&self) -> bool {
+        self.session.is_none()
+    }
+
+    pub(crate) fn obey(&mut self, order: Order) {
+        match order {
+            Order::Overhear(loudspeaker) => {
+                self.loudspeaker = Some(loudspeaker);
+                // Programs are counted anew.
+                self.asked.clear();
+                self.open();
+            }
+            Order::Listen(ears) => {
+                self.wanted = Some(ears);
+                self.open();
+            }
+            Order::Rest => {
+                self.wanted = None;
+                self.close();
+            }
+            Order::Ask(program, asked) => {
+                if self.asked.len() == ASKED {
+                    self.asked.pop_front();
+                }
+                self.asked.push_back((program, Arc::clone(&asked)));
+                if let Some(session) = &mut self.session {
+                    session.ask(program, asked);
+                }
+            }
+            Order::Measure => self.begin_to_measure(),
+            Order::LookForMicrophones => (self.tell)(Told::Microphones(microphones().unwrap_or_default())),
+        }
+    }
+
+    fn close(&mut self) {
+        self.session = None;
+        self.run = None;
+    }
+
+    /// Opens the microphone as soon as both sides are there.
+    fn open(&mut self) {
+        self.close();
+        let (Some(ears), Some(loudspeaker)) = (&self.wanted, &mut self.loudspeaker) else { return };
+        match Session::open(ears.clone(), loudspeaker, &self.book) {
+            Ok(session) => {
+                let name = session.microphone().name().shown().to_owned();
+                (self.tell)(Told::Opened { name, latency: session.latency() });
+                self.take_up(session);
+            }
+            Err(refused) => {
+                self.wanted = None;
+                (self.tell)(Told::Refused(refused));
+            }
+        }
+    }
+
+    fn take_up(&mut self, mut session: Session) {
+        for (program, asked) in &self.asked {
+            session.ask(*program, Arc::clone(asked));
+        }
+        self.session = Some(session);
+    }
+
+    fn begin_to_measure(&mut self) {
+        let (Some(session), Some(loudspeaker)) = (&mut self.session, &mut self.loudspeaker) else { return };
+        let run = SweepRun::new(&mut loudspeaker.overhearing, session.microphone_mut());
+        (self.tell)(Told::Measuring(0));
+        self.run = Some(Measuring { run, told: 0 });
+    }
+
+    /// Takes up what was played and heard.
+    pub(crate) fn work(&mut self) {
+        if self.run.is_some() {
+            return self.measure();
+        }
+        let (Some(session), Some(loudspeaker)) = (&mut self.session, &mut self.loudspeaker) else { return };
+        let tell = self.tell;
+        let mut news = |news| {
+            if !matches!(news, News::Onset { .. }) {
+                tell(Told::News(news));
+            }
+        };
+        // Nothing is kept here, so nothing can fail to be written.
+        if let Ok(ear @ (Ear::Lost(_) | Ear::PickedUp)) = session.poll(&mut loudspeaker.overhearing, &mut news) {
+            tell(Told::Ear(ear));
+        }
+        if self.looks.is_multiple_of(METER_EVERY) {
+            let meter = session.meter();
+            tell(Told::Level(HeardLevel { peak: meter.peak(), floor: meter.floor(), warnings: meter.warnings() }));
+        }
+        self.looks = self.looks.wrapping_add(1);
+    }
+
+    fn measure(&mut self) {
+        let (Some(mut measuring), Some(mut session), Some(loudspeaker)) =
+            (self.run.take(), self.session.take(), &mut self.loudspeaker)
+        else {
+            return;
+        };
+        let tell = self.tell;
+        if let Some(loss) = session.microphone().loss() {
+            // The session sees it too, and looks for the microphone.
+            tell(Told::Ear(Ear::Lost(loss)));
+            self.session = Some(session);
+            return;
+        }
+        let play = |sweeps| tell(Told::Play(sweeps));
+        match measuring.run.step(&mut loudspeaker.overhearing, session.microphone_mut(), play) {
+            RunState::Running(played) => {
+                if played != measuring.told {
+                    tell(Told::Measuring(played));
+                }
+                self.run = Some(Measuring { told: played, ..measuring });
+                self.session = Some(session);
+            }
+            RunState::Over(measured) => {
+                if let Ok(latency) = measured {
+                    self.book.note(session.pair().clone(), latency);
+                    self.write_book();
+                    if let Err(refused) = session.go_on_with(latency, measuring.run.into_clocks()) {
+                        return tell(Told::Refused(refused));
+                    }
+                }
+                self.take_up(session);
+                tell(Told::Measured(measured));
+            }
+        }
+    }
+
+    fn write_book(&self) {
+        let written = self.file.as_ref().map_or(Ok(()), |file| self.book.write(file));
+        if let Err(error) = written {
+            (self.tell)(Told::NotKept(error.to_string()));
+        }
+    }
+}
