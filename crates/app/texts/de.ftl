@@ -542,3 +542,5 @@ result-spread = Streuung { $ms } ms
 result-waited = am Wechsel { $ms } ms gewartet
 result-hurried = am Wechsel { $ms } ms geeilt
 latency-done = Gemessen: { $ms } ms vom Lautsprecher zum Mikrofon.
+look-lever = Blick zur Klappe
+look-strings = Blick zurück auf die Saiten

@@ -544,3 +544,5 @@ result-spread = spread { $ms } ms
 result-waited = waited { $ms } ms at the flip
 result-hurried = hurried { $ms } ms at the flip
 latency-done = Measured: { $ms } ms from the loudspeaker to the microphone.
+look-lever = Look at the lever
+look-strings = Eyes back on the strings

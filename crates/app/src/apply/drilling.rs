@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use leverlane_core::drill::{ChunkSize, CueLevel, TimelineOptions};
+use leverlane_core::plan::{EndOfPiece, HandPace, Request, look_times};
 use leverlane_core::time::Tempo;
 
 use leverlane_core::verdict::{ExpectedPass, PassRequest};
@@ -11,7 +12,7 @@ use leverlane_listening::Asked;
 use super::{listening, make_cued_loop, planning, practising, settings};
 use crate::effects::{Effect, SoundOrder};
 use crate::intent::DrillIntent;
-use crate::state::{Loop, Mix, Notice, PassPlace, Place, State, Transport};
+use crate::state::{Look, Loop, Mix, Notice, PassPlace, Place, State, Transport};
 
 pub(super) fn apply(state: &mut State, intent: DrillIntent) -> Vec<Effect> {
     match intent {
@@ -202,7 +203,8 @@ fn derived_loop(state: &mut State) -> Option<Arc<Loop>> {
     match make_cued_loop(piece, planned, state.drill.selected, state.drill.size, tempo, state.wishes.pace, options) {
         Ok(looped) => {
             let asked = asked(state, &looped);
-            Some(Arc::new(Loop { asked, ..looped }))
+            let looks = looks(state, &looped, tempo);
+            Some(Arc::new(Loop { asked, looks, ..looped }))
         }
         Err(error) => {
             let reason = error.to_string();
@@ -223,4 +225,27 @@ fn asked(state: &State, looped: &Loop) -> Option<Arc<Asked>> {
         hands: state.played_hands(),
     };
     Some(Arc::new(Asked { expected: ExpectedPass::of(&request), harp: planned.harp.clone() }))
+}
+
+/// Where the eyes are around the planned flips of a loop. Of flips written down from paper it isn't known: the notes around
+/// them are missing.
+fn looks(state: &State, looped: &Loop, tempo: Tempo) -> Vec<Look> {
+    let (Some(piece), Some(planned)) = (&state.piece, &state.plan) else { return Vec::new() };
+    let performance = &piece.performance;
+    let Ok(tempo) = performance.tempo().opening_at(tempo) else { return Vec::new() };
+    if piece.flips.is_some() {
+        return Vec::new();
+    }
+    let pace = HandPace::from(state.wishes.pace);
+    let ending = EndOfPiece::Stop;
+    let request = Request { performance, harp: &planned.harp, tempo: &tempo, pace: &pace, edits: &[], ending };
+    let all = look_times(&request, &planned.plan);
+    let placed = planned.plan.gestures.iter().zip(&all);
+    let own = placed.skip(looped.chunk.gestures.start).take(looped.chunk.gestures.len());
+    own.map(|(gesture, look)| Look {
+        to_lever: look.to_lever_at - looped.chunk.starts,
+        flip: gesture.at - looped.chunk.starts,
+        to_strings: look.to_strings_at.map(|at| at - looped.chunk.starts),
+    })
+    .collect()
 }

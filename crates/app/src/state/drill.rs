@@ -43,6 +43,19 @@ pub struct Loop {
     pub timeline: Timeline,
     /// What a pass asks of the player; none where nothing is judged.
     pub asked: Option<Arc<Asked>>,
+    /// Where the eyes are around its flips; none where they are not told.
+    pub looks: Vec<Look>,
+}
+
+/// Where the eyes are around a flip, from the start of the pass.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Look {
+    /// They go to the lever.
+    pub to_lever: Ticks,
+    /// The flip beat.
+    pub flip: Ticks,
+    /// They must be on the strings again; none where nothing has to be found there.
+    pub to_strings: Option<Ticks>,
 }
 
 /// A gesture within a pass.

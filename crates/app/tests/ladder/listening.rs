@@ -216,7 +216,7 @@ fn the_latency_is_measured_with_one_button() {
     assert!(harness.state().sounding.is_some());
 }
 
-/// A reviewed picture: listening, a pass just judged, the beat to be seen.
+/// A reviewed picture: listening, a pass just judged, the beat to be seen, the eyes on the lever.
 #[test]
 fn picture() {
     let mut harness = with_lesson(egui::Theme::Light);
@@ -232,6 +232,7 @@ fn picture() {
     let at = SampleIndex::FIRST;
     let note = PlacedNote { at, place: None, note: open.midi(), cents: Cents::new(0.0), certainty: 0.9 };
     told(&mut harness, Told::News(News::Note(note)));
-    moved(&mut harness, 1, Ticks::QUARTER);
+    let flip = flip_beat(&harness);
+    moved(&mut harness, 1, flip);
     harness.snapshot("listening_light");
 }

@@ -223,6 +223,19 @@ fn a_late_tap_is_told() {
     harness.get_by_label_contains("Not yet.");
 }
 
+/// The eyes are on the lever on its flip beat, at the latest; with fewer cues that is no longer said.
+#[test]
+fn the_look_is_cued_with_everything_else() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    press(&mut harness, Key::PageDown);
+    let flip = flip_beat(&harness);
+    moved(&mut harness, 0, flip);
+    harness.get_by_label_contains("Look at the lever");
+    harness.state_mut().act(PracticeIntent::UseCues(CueLevel::ToneOnly).into());
+    moved(&mut harness, 0, flip);
+    assert!(harness.query_by_label_contains("Look at the lever").is_none());
+}
+
 #[test]
 fn a_ladder_of_one_s_own() {
     let mut harness = window(egui::Theme::Light);

@@ -2,9 +2,11 @@
 
 mod model;
 
-pub use model::{Countdown, countdown};
+pub use model::{Countdown, Eyes, countdown, eyes};
 
 use eframe::egui::{Align2, Frame, Margin, Painter, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+
+use leverlane_core::drill::CueLevel;
 
 use crate::names;
 use crate::state::{Distance, PassPlace, Piece, Planned, State};
@@ -128,16 +130,31 @@ fn next_ui(state: &State, piece: &Piece, planned: &Planned, place: PassPlace, si
         ("place", where_to.clone().into()),
         ("when", when.into()),
     ];
-    let spoken = words.with("next-spoken", gaps);
+    let look = look_cue(state, place);
+    let spoken = [Some(words.with("next-spoken", gaps)), look.clone()];
+    let spoken = spoken.into_iter().flatten().collect::<Vec<_>>().join(". ");
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
     let heading = if place.is_count_in() { words.text("next-counting-in") } else { words.text("next-flip") };
     painter.text(rect.left_top(), Align2::LEFT_TOP, heading, theme::text(18.0), palette.muted);
+    if let Some(look) = look {
+        painter.text(rect.right_top(), Align2::RIGHT_TOP, look, theme::strong(sizes.words), palette.accent);
+    }
     let at = pos2(rect.left(), middle(rect));
     let mark = paint_flip_mark(&painter, palette, at, &FlipMark::of(words, gesture), sizes.mark, MarkState::Foremost);
     let below = format!("{}, {where_to}", names::hand(words, gesture.hand));
     painter.text(pos2(rect.left(), rect.bottom()), Align2::LEFT_BOTTOM, below, theme::strong(sizes.words), palette.ink);
     let right = Rect::from_min_max(pos2(mark.right() + 2.0 * theme::FAR, rect.top()), rect.max);
     count_ui(words, &painter, palette, right, &count, sizes);
+}
+
+/// Where the eyes are to be, as long as everything is cued.
+fn look_cue(state: &State, place: PassPlace) -> Option<String> {
+    let level = state.drill.practice.as_ref().map_or_else(CueLevel::default, |desk| desk.practice.cueing.level());
+    let looped = state.drill.looped.as_ref().filter(|_| level == CueLevel::Everything)?;
+    Some(match eyes(&looped.looks, place.at)? {
+        Eyes::OnLever => state.words().text("look-lever"),
+        Eyes::OnStrings => state.words().text("look-strings"),
+    })
 }
 
 /// The count as a figure, and as strokes that come nearer and go out one by one; the last one is the flip.

@@ -5,7 +5,7 @@ use leverlane_core::meter::Counting;
 use leverlane_core::plan::Gesture;
 use leverlane_core::time::Ticks;
 
-use crate::state::{Loop, PassPlace, Piece, Placed, Planned};
+use crate::state::{Look, Loop, PassPlace, Piece, Placed, Planned};
 use crate::words::Words;
 
 /// How far away the next flip is.
@@ -33,6 +33,27 @@ impl Countdown<'_> {
             beats => words.with("count-beats", [("beats", beats.into())]),
         }
     }
+}
+
+/// Where the eyes are to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Eyes {
+    /// On the lever, from now on until the flip.
+    OnLever,
+    /// Back on the strings, before the next one is to be found.
+    OnStrings,
+}
+
+/// Where the eyes are to be at a place in the pass; none while it doesn't matter.
+pub fn eyes(looks: &[Look], at: Ticks) -> Option<Eyes> {
+    looks.iter().find_map(|look| {
+        let back = look.to_strings.filter(|back| *back > look.flip);
+        match at {
+            at if at >= look.to_lever && at <= look.flip => Some(Eyes::OnLever),
+            at if at > look.flip && back.is_some_and(|back| at <= back) => Some(Eyes::OnStrings),
+            _ => None,
+        }
+    })
 }
 
 /// A flip stays the one shown for so much of a beat after it was due, so that "now" can be seen.
