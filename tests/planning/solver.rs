@@ -97,7 +97,7 @@ fn cuts(wanted: usize) -> Result<Vec<(Cut, Plan, f64)>, String> {
 fn plans_are_as_good_as_a_solvers() {
     let all = std::env::var("LEVERLANE_CORPUS").is_ok_and(|wanted| wanted == "all");
     let wanted = std::env::var("LEVERLANE_CUTS").ok().and_then(|count| count.parse().ok());
-    let wanted = wanted.unwrap_or(if all { 260 } else { 4 });
+    let wanted = wanted.unwrap_or(if all { 280 } else { 4 });
     let cuts = match cuts(wanted) {
         Ok(cuts) => cuts,
         Err(reason) => {

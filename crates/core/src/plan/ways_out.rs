@@ -7,8 +7,8 @@ use crate::score::{NoteRef, Performance};
 use crate::time::ScoreTime;
 use candidates::Candidates;
 
-/// So many plucks may be planned anew while ways out are tried: some tenths of a second.
-const MOST_PLUCKS_PLANNED: usize = 60_000;
+/// So many plucks may be planned anew while ways out are tried: a second at the most where many hands are rushed.
+const MOST_PLUCKS_PLANNED: usize = 40_000;
 /// No piece is planned anew more often than this, be it ever so short.
 const MOST_TRIALS: usize = 160;
 /// However long a piece, this often it is.
