@@ -57,12 +57,14 @@ impl<'a> HandTracks<'a> {
             // The hand goes to the note's own letter; whether the planner then takes the neighbour string makes no
             // difference worth measuring, and strings and hands stay independent of each other.
             let across = harp.string_of_letter(pluck.pitch).map(|(_, string)| string.place.across.get());
-            let busy = sounding.busy(index);
             let track = &mut tracks[pluck.hand as usize];
             match track.last_mut() {
                 Some(stop) if stop.at == pluck.at => {
-                    stop.from = Seconds::new(stop.from.get().min(busy.from.get()));
-                    stop.free = Seconds::new(stop.free.get().max(busy.until.get()));
+                    if !sounding.is_as_written() {
+                        let busy = sounding.busy(index);
+                        stop.from = Seconds::new(stop.from.get().min(busy.from.get()));
+                        stop.free = Seconds::new(stop.free.get().max(busy.until.get()));
+                    }
                     stop.across = match (stop.across, across) {
                         (Some(mean), Some(new)) => Some(mean + (new - mean) / f64::from(stop.notes + 1)),
                         (known, new) => known.or(new),
@@ -70,6 +72,7 @@ impl<'a> HandTracks<'a> {
                     stop.notes += 1;
                 }
                 _ => {
+                    let busy = sounding.busy(index);
                     track.push(Stop {
                         at: pluck.at,
                         from: busy.from,

@@ -43,6 +43,11 @@ impl<'a> Sounding<'a> {
         Sounding { performance, tempo, off_beat }
     }
 
+    /// Whether every pluck sounds at the instant at which it is written.
+    pub fn is_as_written(&self) -> bool {
+        self.off_beat.is_empty()
+    }
+
     /// When a pluck keeps its hand busy.
     pub fn busy(&self, pluck: usize) -> Busy {
         self.off_beat.get(&pluck).copied().unwrap_or_else(|| {

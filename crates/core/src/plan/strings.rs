@@ -306,8 +306,10 @@ impl<'a> Search<'a> {
                 (None, _) => true,
                 (Some(_), None) => false,
                 (Some(a), Some(b)) => {
+                    // A string has always sounded before the next instant at which anything is plucked.
                     let over = |pluck| self.bench.needs.sounding.over(pluck);
-                    plucks[a].at <= plucks[b].at && over(a) <= over(b) && plucks[a].written_end <= plucks[b].written_end
+                    let earlier = plucks[a].at < plucks[b].at || plucks[a].at == plucks[b].at && over(a) <= over(b);
+                    earlier && plucks[a].written_end <= plucks[b].written_end
                 }
             })
     }
