@@ -148,6 +148,22 @@ fn too_many_bars() {
     refused!(score(&bar.repeat(600)), LimitReached, "at most 100000 played bars");
 }
 
+/// Few bars and few notes, but many once they are repeated: 100 of 100 notes, 200 times each, are two million.
+#[test]
+fn too_many_notes_once_repeated() {
+    let repeated = |notes: usize, times: usize| {
+        let repeat = format!("<barline><repeat direction=\"backward\" times=\"{times}\"/></barline>");
+        format!("<measure>{}{repeat}</measure>", note("C4", 1, "").repeat(notes))
+    };
+    let limits = Limits { played_notes: 60, ..Limits::USUAL };
+    let sixty = import(score(&repeated(12, 5)).as_bytes(), &limits).unwrap();
+    assert_eq!(sixty.order.bars().len(), 5);
+    let error = import(score(&repeated(12, 6)).as_bytes(), &limits).unwrap_err();
+    assert!(matches!(error, ImportError::LimitReached(_)), "{error}");
+    assert!(error.to_string().contains("72 notes of 12, expected at most 60 played notes"), "{error}");
+    refused!(score(&repeated(100, 200).repeat(100)), LimitReached, "2000000 notes of 10000");
+}
+
 #[test]
 fn nothing_to_play() {
     refused!("<score-partwise/>", NothingToPlay, "empty score (0 bars");

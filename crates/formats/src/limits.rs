@@ -1,5 +1,9 @@
 //! How much a file may ask for.
 
+use leverlane_core::score::{PlayingOrder, Score};
+
+use crate::error::{Detail, ImportError};
+
 /// Bounds on what is read, so that no file can exhaust the machine. All are inclusive.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Limits {
@@ -15,6 +19,8 @@ pub struct Limits {
     pub bars: usize,
     /// Bars once repeats and jumps are unrolled.
     pub played_bars: usize,
+    /// Notes once repeats and jumps are unrolled: a few bars full of notes can be repeated many times over.
+    pub played_notes: usize,
     /// The longest bar, in quarter notes.
     pub bar_quarters: i64,
 }
@@ -28,6 +34,28 @@ impl Limits {
         notes: 1_000_000,
         bars: 50_000,
         played_bars: 100_000,
+        played_notes: 1_000_000,
         bar_quarters: 1_000,
     };
+
+    /// Refuses a score of which more notes would be played than [`Limits::played_notes`].
+    pub(crate) fn allow_playing(&self, score: &Score, order: &PlayingOrder) -> Result<(), ImportError> {
+        let mut notes_of_bar = vec![0_usize; score.bars().len()];
+        for (_, note) in score.notes() {
+            if let Some(notes) = notes_of_bar.get_mut(note.bar.get()) {
+                *notes += 1;
+            }
+        }
+        let notes_of = |bar: usize| notes_of_bar.get(bar).copied().unwrap_or(0);
+        let played = order.bars().iter().fold(0_usize, |played, bar| played.saturating_add(notes_of(bar.get())));
+        if played <= self.played_notes {
+            return Ok(());
+        }
+        Err(ImportError::LimitReached(Detail {
+            place: String::new(),
+            found: format!("repeats and jumps that make {played} notes of {}", score.notes().count()),
+            expected: format!("at most {} played notes", self.played_notes),
+            remedy: "check the counts of the repeats, or remove some".to_owned(),
+        }))
+    }
 }

@@ -70,6 +70,7 @@ pub(super) fn lower(mut tune: Tune, limits: &Limits) -> Result<Imported, Refused
             remedy: "check the bar lines".to_owned(),
         })
     })?;
+    limits.allow_playing(&score, &order)?;
     Ok(Imported { score, order, warnings: warnings.into_warnings(count) })
 }
 

@@ -257,6 +257,13 @@ fn limits_are_kept() {
         refused(body);
     }
     refused(&"%".repeat(300));
+    // Parts within parts: six bars of one note each are played, then of two.
+    let parts = |body: &str| {
+        let limits = Limits { played_notes: 11, ..Limits::USUAL };
+        read(format!("X:1\nL:1/4\nP:((A)3)2\nK:C\nP:A\n{body}|\n").as_bytes(), &limits)
+    };
+    assert_eq!(parts("c").unwrap().order.bars().len(), 6);
+    assert!(parts("cc").unwrap_err().to_string().contains("12 notes of 2, expected at most 11 played notes"));
     let voices: String = (0..60).map(|voice| format!("[V:{voice}]Z50000\n")).collect();
     let all = read(format!("X:1\nK:C\n{voices}c|\n").as_bytes(), &Limits::USUAL);
     assert!(matches!(all, Err(ImportError::LimitReached(_))), "three million bars");

@@ -101,6 +101,7 @@ pub(crate) fn read(bytes: &[u8], limits: &Limits, mut warnings: Warnings) -> Res
             remedy: "export the piece again as MusicXML".to_owned(),
         })
     })?;
+    limits.allow_playing(&score, &order)?;
     Ok(Imported { score: score.with_markings(markings), order, warnings: warnings.finish() })
 }
 
