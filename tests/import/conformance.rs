@@ -3,14 +3,17 @@
 //! The corpus comes with music21 and stays where it is. A sample runs always; with LEVERLANE_CORPUS=all every MusicXML
 //! file of the corpus and of the LilyPond test suite. Where the two readers differ the file is named in
 //! [`known_differences`](super::known_differences) with its reason; a file named there that agrees is an error too.
+//!
+//! Where music21 plays otherwise than we, partitura is asked as well: where those two agree with each other our order has
+//! to be a derived one that is named as such, and where all three differ a derived one too.
 
 use std::fmt::Write;
 
 use leverlane_core::score::{NoteKind, Score};
 use leverlane_formats::{ImportError, Imported, Limits, import};
 
-use super::known_differences::{NOTES, ORDER, STAFF};
-use super::reference::{self, Fraction, NoteRow, Reading};
+use super::known_differences::{AGAINST_BOTH, DERIVED, NOT_DERIVED, NOTES, ORDER, STAFF};
+use super::reference::{self, Corpus, Fraction, NoteRow, Reading};
 
 pub(super) const SAMPLE: &str = include_str!("sample.txt");
 
@@ -30,11 +33,15 @@ fn notes_and_order_agree_with_music21() {
     let mut table = String::new();
     let mut unexplained = 0;
     let (mut corpus_files, mut corpus_equal, mut notes) = (0, 0, 0);
+    let mut other_orders = Vec::new();
     for reading in reference::read(&names) {
         let in_corpus = reading.name.starts_with("corpus/");
         let bytes = std::fs::read(corpus.folder.join(&reading.name)).unwrap();
         let ours = import(&bytes, &Limits::USUAL);
-        let Differences { by_notes, by_staff, by_order } = differences(&reading, &bytes, &ours);
+        let Differences { by_notes, by_staff, by_order, our_order } = differences(&reading, &bytes, &ours);
+        if by_order.is_some() {
+            other_orders.push((reading.name.clone(), our_order, reading.order.clone().ok()));
+        }
         corpus_files += usize::from(in_corpus);
         corpus_equal += usize::from(in_corpus && by_notes.is_none());
         notes += ours.as_ref().map_or(0, |ours| ours.score.notes().count());
@@ -62,6 +69,7 @@ fn notes_and_order_agree_with_music21() {
         names.len()
     );
     assert_eq!(unexplained, 0, "differences without a reason:\n{table}");
+    as_partitura_or_derived(&corpus, &other_orders);
     if all {
         assert_eq!(corpus_files, 654, "the files of the music21 10.5 corpus");
         assert!(corpus_equal >= 650);
@@ -74,6 +82,31 @@ struct Differences {
     by_notes: Option<String>,
     by_staff: Option<String>,
     by_order: Option<String>,
+    /// Our playing order, where we read one.
+    our_order: Vec<usize>,
+}
+
+/// Judges the orders in which we and music21 (the second, where it has one) differ.
+fn as_partitura_or_derived(corpus: &Corpus, others: &[(String, Vec<usize>, Option<Vec<usize>>)]) {
+    let names: Vec<String> = others.iter().map(|(name, ..)| name.clone()).collect();
+    let (mut as_we, mut derived, mut wrong) = (0, 0, Vec::new());
+    for ((name, ours, music21), third) in others.iter().zip(reference::third_orders(corpus, &names)) {
+        let third = third.ok();
+        let agree = third.is_some() && *music21 == third;
+        if agree != AGAINST_BOTH.contains(&name.as_str()) {
+            wrong.push(format!("{name}: music21 and partitura agree: {agree}"));
+        }
+        let order = in_short(ours);
+        match DERIVED.iter().find(|(known, _)| known == name) {
+            _ if third.as_ref() == Some(ours) => as_we += 1,
+            Some((_, by_hand)) if *by_hand == order => derived += 1,
+            Some((_, by_hand)) => wrong.push(format!("{name}: we play {order}, by hand it is {by_hand}")),
+            None if NOT_DERIVED.contains(&name.as_str()) => {}
+            None => wrong.push(format!("{name}: we play {order}, partitura {:?}", third.as_deref().map(in_short))),
+        }
+    }
+    println!("orders unlike music21's: {}; partitura as we: {as_we}; derived by hand: {derived}", others.len());
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 fn differences(theirs: &Reading, bytes: &[u8], ours: &Result<Imported, ImportError>) -> Differences {
@@ -115,6 +148,7 @@ fn differences(theirs: &Reading, bytes: &[u8], ours: &Result<Imported, ImportErr
         Ok(theirs) => Some(format!("music21 plays {}, we {}", in_short(theirs), in_short(&our_order))),
         Err(error) => Some(format!("music21 can't unroll it: {error}; we play {}", in_short(&our_order))),
     };
+    found.our_order = our_order;
     found
 }
 

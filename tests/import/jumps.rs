@@ -57,6 +57,14 @@ fn careless_brackets() {
     let no_start = format!("<barline location='right'><ending number='1' type='stop'/>{AGAIN}</barline>");
     assert_eq!(order(["", &no_start, &second, ""]), [0, 1, 0, 2, 3]);
     assert_eq!(order(["", &second, ""]), [0, 1, 2]);
+    // A bracket that no one has numbered, or that bears the next one's number, is the one before that.
+    for number in ["", "2"] {
+        let unclear = format!("<barline location='right'><ending number='{number}' type='stop'/>{AGAIN}</barline>");
+        assert_eq!(order(["", &unclear, &second, ""]), [0, 1, 0, 2, 3], "{number}");
+    }
+    // Before a third ending it is the first's and the second's.
+    let unnumbered = format!("<barline location='right'><ending number='' type='stop'/>{AGAIN}</barline>");
+    assert_eq!(order(["", &unnumbered, &ending("3", "", ""), ""]), [0, 1, 0, 1, 0, 2, 3]);
 }
 
 #[test]

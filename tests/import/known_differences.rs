@@ -1,8 +1,8 @@
 //! Files on which music21 10.5 and we differ, each with its reason.
 //!
-//! Playing orders were compared with a third reader as well (partitura 1.9, by its longest unfolding): "third reader as
-//! we" says that it plays what we play as far as the bars before any jump go. Otherwise the order was derived by hand
-//! from the standard's text.
+//! A playing order that differs is compared with a third reader's as well (partitura 1.9, by its longest unfolding).
+//! Where that one doesn't play what we play either, the order derived by hand from the standard's text stands in
+//! [`DERIVED`], or the file in [`NOT_DERIVED`].
 
 /// Written notes.
 pub const NOTES: &[(&str, &str)] = &[
@@ -86,9 +86,59 @@ const TO_THE_BEGINNING: &str = "a backward repeat without a forward one after an
 const SOUND_JUMPS: &str = "music21 doesn't follow the jump in <sound> or its words in two lines, and takes backward \
      repeats to the beginning; third reader as we, but for the repeats after the jump, which the standard leaves out";
 const SHORT_BRACKET: &str = "the bracket of the first ending stops before its repeat sign, and music21 refuses it";
-const BRACKET_WITHOUT_START: &str = "a bracket that stops without having begun: music21 and the third reader refuse it";
+const BRACKET_WITHOUT_START: &str = "a bracket that stops without having begun: music21 and the third reader refuse it; its \
+     number is empty or the next bracket's, so it is the one before that";
 const SEVERAL_MOVEMENTS: &str = "several movements in one file: music21 refuses it, or multiplies what the words \
      \"D.C.\" in one of them repeat";
 const FIRST_ENDING_ALONE: &str = "a first ending that no second one follows: music21 and the third reader leave out the \
      repeat, but its sign stands there, and the standard knows no such exception";
 const NO_SENSE: &str = "repeats that make no sense, as the file itself says: music21 and the third reader refuse them";
+
+/// Playing orders derived by hand, as the longest runs of bar indices, from the signs of each file (`repeat`, `ending`, `sound` of
+/// MusicXML 4.0): bars under a bracket are left out on passes that it doesn't name, a backward repeat leads to the forward
+/// one before it or to where the earlier passage was left, and after a jump repeats are not taken again.
+pub const DERIVED: &[(&str, &str)] = &[
+    // Da Capo after bar 141; repeats 1 to 8 (first ending 7, 8) and 11 to 54 (first ending 51 to 54).
+    ("corpus/beethoven/opus59no2/movement3.mxl", "0–8 1–6 9–54 11–50 55–141 0–6 9–50 55–141"),
+    // Repeats of 0 to 13, 14 to 59, 60 to 73 (73 is the first ending, 74 the second), 75 to 96.
+    ("corpus/haydn/opus74no1/movement3.mxl", "0–13 0–59 14–73 60–72 74–96 75–112"),
+    // One backward repeat at 106; the forward one at 107 opens nothing.
+    ("corpus/haydn/opus74no1/movement4.mxl", "0–106 0–286"),
+    // Forward repeats at 1, 18, 51 and 68; first endings 16, 33, 66 and 83. The first has no second ending: its repeat is
+    // taken all the same, and the music goes on after it.
+    ("corpus/joplin/maple_leaf_rag.mxl", "0–16 1–15 17–33 18–32 34–66 51–65 67–83 68–82 84–84"),
+    // Repeats of 0 to 90 and 91 to 232; 232 is the first ending, 233 the second.
+    ("corpus/mozart/k458/movement1.mxl", "0–90 0–232 91–231 233–282"),
+    // Repeats of 0 to 7, 8 to 27, 28 to 37 (first ending 37, second 38) and 39 to 61 (61 and 62).
+    ("corpus/mozart/k458/movement2.mxl", "0–7 0–27 8–37 28–36 38–61 39–60 62–62"),
+    // Da capo at the last bar, and a Fine. Repeats of 0 to 7 and 8 to 27; Fine 19.
+    ("corpus/schumann_clara/polonaise_op1n1.mxl", "0–7 0–27 8–39 0–19"),
+    // Repeats of 0 to 7, 8 to 15, 16 to 23 and 24 to 31; Fine 15.
+    ("corpus/schumann_clara/polonaise_op1n2.mxl", "0–7 0–15 8–23 16–31 24–31 0–15"),
+    // Repeats of 0 to 7 and 40 to 47; Fine 23.
+    ("corpus/schumann_clara/polonaise_op1n3.mxl", "0–7 0–47 40–47 0–23"),
+    // Repeats of 0 to 7, 8 to 15, 16 to 31 and 32 to 39; Fine 15.
+    ("corpus/schumann_clara/polonaise_op1n4.mxl", "0–7 0–15 8–31 16–39 32–39 0–15"),
+    // A forward repeat at 1, backward ones at 2 (five times) and 6 (three times), which leads to 3.
+    ("musicxml/lilypondTestSuite/45c-RepeatMultipleTimes.xml", "0–2 1–2 1–2 1–2 1–6 3–6 3–7"),
+    // First ending 1, second 2; 4 is repeated alone; first ending 6 without a second, which leads to 5; 7 and 8 are
+    // repeated.
+    ("musicxml/lilypondTestSuite/45e-Repeats-Nested-Alternatives.xml", "0–1 0–0 2–4 4–6 5–5 7–8 7–9"),
+    // A forward repeat that nothing answers.
+    ("musicxml/lilypondTestSuite/45g-Repeats-NotEnded.xml", "0–1"),
+];
+
+/// Files that no other reader plays as we do and for which no order was derived: several movements with some hundred bars,
+/// and two tests whose signs make no sense.
+pub const NOT_DERIVED: &[&str] = &[
+    "corpus/beethoven/opus132.mxl",
+    "corpus/beethoven/opus18no3.mxl",
+    "corpus/beethoven/opus18no4.mxl",
+    "corpus/beethoven/opus18no5.mxl",
+    "musicxml/lilypondTestSuite/45d-Repeats-Nested-Alternatives.xml",
+    "musicxml/lilypondTestSuite/45f-Repeats-InvalidEndings.xml",
+];
+
+/// Files on whose order music21 and partitura agree with each other, and not with us.
+pub const AGAINST_BOTH: &[&str] =
+    &["corpus/joplin/maple_leaf_rag.mxl", "musicxml/lilypondTestSuite/45e-Repeats-Nested-Alternatives.xml"];

@@ -1,4 +1,4 @@
-//! What music21 reads, asked for in one Python process.
+//! What music21 reads, and the order in which partitura plays, each asked for in one Python process.
 
 use std::io::{BufRead, BufReader, Write};
 use std::path::PathBuf;
@@ -68,19 +68,25 @@ impl Ord for Fraction {
 pub struct Reading {
     pub name: String,
     pub notes: Result<Vec<NoteRow>, String>,
-    pub order: Result<Vec<usize>, String>,
+    pub order: Order,
 }
 
-fn python() -> Command {
+/// A playing order by bar indices, or why there is none.
+type Order = Result<Vec<usize>, String>;
+
+fn python(script: &str) -> Command {
     let interpreter = std::env::var("LEVERLANE_PYTHON").unwrap_or_else(|_| "python3".to_owned());
     let mut command = Command::new(interpreter);
-    command.arg(concat!(env!("CARGO_MANIFEST_DIR"), "/import/music21_notes.py"));
+    command.arg(format!("{}/import/{script}", env!("CARGO_MANIFEST_DIR")));
     command
 }
 
+const MUSIC21: &str = "music21_notes.py";
+const PARTITURA: &str = "partitura_orders.py";
+
 /// Where music21 is, or why it can't be asked: it isn't installed.
 pub fn corpus() -> Result<Corpus, String> {
-    let output = python().arg("--where").output().map_err(|error| format!("no Python to run: {error}"))?;
+    let output = python(MUSIC21).arg("--where").output().map_err(|error| format!("no Python to run: {error}"))?;
     let text = String::from_utf8_lossy(&output.stdout).into_owned();
     if !output.status.success() {
         let errors = String::from_utf8_lossy(&output.stderr).into_owned();
@@ -94,19 +100,29 @@ pub fn corpus() -> Result<Corpus, String> {
 
 /// Has music21 read the files of those names.
 pub fn read(names: &[String]) -> Vec<Reading> {
-    let mut child =
-        python().stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().expect("Python runs");
+    answers(&mut python(MUSIC21), names).iter().map(reading).collect()
+}
+
+/// Has partitura play the files of those names in music21's folder.
+pub fn third_orders(corpus: &Corpus, names: &[String]) -> Vec<Order> {
+    answers(python(PARTITURA).arg(&corpus.folder), names).iter().map(order).collect()
+}
+
+/// A script's answer for each of the names.
+fn answers(script: &mut Command, names: &[String]) -> Vec<Value> {
+    let piped = script.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::null());
+    let mut child = piped.spawn().expect("Python runs");
     let (mut to, from) = (child.stdin.take().expect("piped"), child.stdout.take().expect("piped"));
     let asked = names.join("\n");
     let writer = std::thread::spawn(move || to.write_all(asked.as_bytes()));
-    let readings: Vec<Reading> = BufReader::new(from)
+    let answers: Vec<Value> = BufReader::new(from)
         .lines()
-        .map(|line| reading(&serde_json::from_str(&line.expect("text")).expect("a line of JSON")))
+        .map(|line| serde_json::from_str(&line.expect("text")).expect("a line of JSON"))
         .collect();
     writer.join().expect("no panic").expect("the script reads its input");
     assert!(child.wait().expect("the script ends").success());
-    assert_eq!(readings.len(), names.len(), "the script answered for every file");
-    readings
+    assert_eq!(answers.len(), names.len(), "the script answered for every file");
+    answers
 }
 
 fn reading(answer: &Value) -> Reading {
@@ -115,11 +131,14 @@ fn reading(answer: &Value) -> Reading {
         Some(error) => Err(text(error)),
         None => Ok(answer["notes"].as_array().expect("notes").iter().map(row).collect()),
     };
-    let order = match answer.get("order").and_then(Value::as_array) {
+    Reading { name: text(&answer["file"]), notes, order: order(answer) }
+}
+
+fn order(answer: &Value) -> Order {
+    match answer.get("order").and_then(Value::as_array) {
         Some(bars) => Ok(bars.iter().map(index).collect()),
-        None => Err(text(answer.get("order_error").unwrap_or(&Value::Null))),
-    };
-    Reading { name: text(&answer["file"]), notes, order }
+        None => Err(answer.get("order_error").and_then(Value::as_str).unwrap_or("").to_owned()),
+    }
 }
 
 fn index(value: &Value) -> usize {

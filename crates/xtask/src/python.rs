@@ -7,10 +7,17 @@ use anyhow::{Context, Result};
 use crate::process::{output, run, succeeds};
 use crate::{process::program, workspace};
 
-/// The readers: music21 for scores of every kind, mido for MIDI files; in the versions whose known differences the tests
-/// list. NumPy, SciPy and mir_eval for the figures of passes. OR-tools' solver for plans.
-const READERS: [&str; 6] =
-    ["music21==10.5.1", "mido==1.3.3", "numpy==2.4.6", "scipy==1.17.1", "mir_eval==0.8.2", "ortools==9.15.6755"];
+/// The readers: music21 for scores of every kind, mido for MIDI files, partitura for playing orders; in the versions whose
+/// known differences the tests list. NumPy, SciPy and mir_eval for the figures of passes. OR-tools' solver for plans.
+const READERS: [&str; 7] = [
+    "music21==10.5.1",
+    "mido==1.3.3",
+    "partitura==1.9.0",
+    "numpy==2.4.6",
+    "scipy==1.17.1",
+    "mir_eval==0.8.2",
+    "ortools==9.15.6755",
+];
 
 /// An onset detector to compare with.
 const LIBROSA: &str = "librosa==0.11.0";

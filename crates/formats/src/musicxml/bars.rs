@@ -183,16 +183,30 @@ fn tempo_marks(reading: &BarReading, length: Ticks) -> Vec<TempoMark> {
 /// Brackets are often drawn shorter than they hold: one that stops before its repeat sign goes on to it where the next
 /// ending begins right after. One that stops without ever having begun holds its last bar.
 fn endings(readings: &[BarReading], bars: &mut [Bar]) {
-    let mut open: Option<&Vec<u8>> = None;
+    let mut open: Option<Vec<u8>> = None;
     for (index, (reading, bar)) in readings.iter().zip(bars).enumerate() {
-        let begins = reading.ending_starts.as_ref();
-        let remnant = || reading.ending_stops.as_ref().filter(|passes| !passes.is_empty());
-        let starts = begins.is_some() || open.is_none() && remnant().is_some();
-        let Some(passes) = begins.or(open).or_else(remnant) else { continue };
+        let goes_on_from_before = reading.ending_starts.is_none() && open.is_some();
+        let begins = reading.ending_starts.clone();
+        let Some(passes) = begins.or(open.take()).or_else(|| remnant(&readings[index..])) else { continue };
         let stops = reading.backward.is_some() || reading.ending_stops.is_some() && !goes_on(&readings[index..]);
-        bar.navigation.ending = Some(Ending { passes: passes.clone(), starts, stops });
+        bar.navigation.ending = Some(Ending { passes: passes.clone(), starts: !goes_on_from_before, stops });
         open = (!stops).then_some(passes);
     }
+}
+
+/// The passes of a bracket that stops in the first of these bars without ever having begun.
+///
+/// Its number may be empty, which the standard allows "when software knows that an ending is present, but cannot
+/// determine the type of the ending" (MusicXML 4.0, `ending-number`; from memory), or the same as the next bracket's by
+/// mistake. With a repeat sign at its end, and a bracket for a later pass right after it, it is that of all passes before.
+fn remnant(from: &[BarReading]) -> Option<Vec<u8>> {
+    let [bar, later @ ..] = from else { return None };
+    let named = bar.ending_stops.as_ref()?;
+    let next = later.first().and_then(|bar| bar.ending_starts.as_ref()?.iter().min().copied()).unwrap_or(1);
+    if bar.backward.is_some() && next > 1 && (named.is_empty() || named.contains(&next)) {
+        return Some((1..next).collect());
+    }
+    (!named.is_empty()).then(|| named.clone())
 }
 
 /// Farther off, a repeat sign is another passage's.
