@@ -56,7 +56,7 @@ const COMMANDS: [Command; 10] = [
     },
     Command {
         name: "conformance",
-        takes: "",
+        takes: "[import | abc | midi | planning]",
         does: "compare our reading of every file of the music21 corpus with music21's",
         run: conformance::run,
     },
