@@ -40,7 +40,8 @@ fn notes_and_order_agree_with_music21() {
         let ours = import(&bytes, &Limits::USUAL);
         let Differences { by_notes, by_staff, by_order, our_order } = differences(&reading, &bytes, &ours);
         if by_order.is_some() {
-            other_orders.push((reading.name.clone(), our_order, reading.order.clone().ok()));
+            let (name, music21) = (reading.name.clone(), reading.order.clone().ok());
+            other_orders.push(OtherOrder { name, ours: our_order, music21 });
         }
         corpus_files += usize::from(in_corpus);
         corpus_equal += usize::from(in_corpus && by_notes.is_none());
@@ -69,7 +70,7 @@ fn notes_and_order_agree_with_music21() {
         names.len()
     );
     assert_eq!(unexplained, 0, "differences without a reason:\n{table}");
-    as_partitura_or_derived(&corpus, &other_orders);
+    println!("{}", as_partitura_or_derived(&corpus, &other_orders));
     if all {
         assert_eq!(corpus_files, 654, "the files of the music21 10.5 corpus");
         assert!(corpus_equal >= 650);
@@ -86,11 +87,18 @@ struct Differences {
     our_order: Vec<usize>,
 }
 
-/// Judges the orders in which we and music21 (the second, where it has one) differ.
-fn as_partitura_or_derived(corpus: &Corpus, others: &[(String, Vec<usize>, Option<Vec<usize>>)]) {
-    let names: Vec<String> = others.iter().map(|(name, ..)| name.clone()).collect();
+/// A file that we and music21 play in different orders; music21 perhaps in none.
+struct OtherOrder {
+    name: String,
+    ours: Vec<usize>,
+    music21: Option<Vec<usize>>,
+}
+
+/// Judges the orders that differ from music21's, and counts them in a line.
+fn as_partitura_or_derived(corpus: &Corpus, others: &[OtherOrder]) -> String {
+    let names: Vec<String> = others.iter().map(|other| other.name.clone()).collect();
     let (mut as_we, mut derived, mut wrong) = (0, 0, Vec::new());
-    for ((name, ours, music21), third) in others.iter().zip(reference::third_orders(corpus, &names)) {
+    for (OtherOrder { name, ours, music21 }, third) in others.iter().zip(reference::third_orders(corpus, &names)) {
         let third = third.ok();
         let agree = third.is_some() && *music21 == third;
         if agree != AGAINST_BOTH.contains(&name.as_str()) {
@@ -105,8 +113,8 @@ fn as_partitura_or_derived(corpus: &Corpus, others: &[(String, Vec<usize>, Optio
             None => wrong.push(format!("{name}: we play {order}, partitura {:?}", third.as_deref().map(in_short))),
         }
     }
-    println!("orders unlike music21's: {}; partitura as we: {as_we}; derived by hand: {derived}", others.len());
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    format!("orders unlike music21's: {}; partitura as we: {as_we}; derived by hand: {derived}", others.len())
 }
 
 fn differences(theirs: &Reading, bytes: &[u8], ours: &Result<Imported, ImportError>) -> Differences {
