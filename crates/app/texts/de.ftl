@@ -427,6 +427,9 @@ movement-stepping = der Streifen steht, nur die Linie rückt
 warnings = Anders gelesen, als es dasteht
 warnings-whole = ganzes Stück
 warnings-copy = Alles kopieren
+unmet-nothing-to-flip = Das Klappenzeichen { $mark } ändert nichts: Es gilt als Erinnerung.
+unmet-on-its-note = Das Klappenzeichen { $mark } steht genau auf der Note, die die Klappe braucht; umgelegt wird stattdessen davor.
+unmet-no-such-string = Das Klappenzeichen { $mark } verlangt, was auf dieser Harfe keine Saite kann: Wähle eine andere Stimmung oder lass es.
 tunes = { $count } Stücke in { $name }
 tunes-choose = Wähle das, das du spielen willst; die Datei bleibt, wie sie ist.
 

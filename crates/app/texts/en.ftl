@@ -429,6 +429,9 @@ movement-stepping = the strip stands, only the line steps
 warnings = Read otherwise than it stands
 warnings-whole = whole piece
 warnings-copy = Copy all
+unmet-nothing-to-flip = The lever mark { $mark } changes nothing: it is read as a reminder.
+unmet-on-its-note = The lever mark { $mark } stands on the very note that needs the flip; the flip is planned before it instead.
+unmet-no-such-string = The lever mark { $mark } asks for what no string of this harp can sound: take another tuning, or leave it.
 tunes = { $count } tunes in { $name }
 tunes-choose = Choose the one to play; the file stays as it is.
 

@@ -23,7 +23,7 @@ pub use folders::Folders;
 pub use listening::ListeningOrder;
 pub use metronome::{Metronome, place_after};
 pub use planner::{PlanOrder, make_plan, make_request};
-pub use reader::{Kept, Opened, read_bytes, read_draft, read_piece};
+pub use reader::{Kept, Opened, read_bytes, read_draft, read_piece, read_tune};
 
 use std::path::PathBuf;
 use std::sync::Arc;

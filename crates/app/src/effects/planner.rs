@@ -6,7 +6,7 @@ use std::thread;
 
 use leverlane_core::harp::Harp;
 use leverlane_core::plan::{
-    BareRequest, Edit, EndOfPiece, HandPace, PaceLevel, Reasons, Request, bare_plan, edits_of_marks,
+    BareRequest, Edit, EndOfPiece, HandPace, MarkedEdits, PaceLevel, Reasons, Request, bare_plan, edits_of_marks,
     plan_with_ways_out, with_edit,
 };
 use leverlane_core::time::{Tempo, TempoMap};
@@ -80,17 +80,19 @@ impl Planner {
     }
 }
 
-/// The lever marks of the score as decisions, and the player's own in the place of those that they replace.
-fn decisions(order: &PlanOrder, harp: &Harp) -> Vec<Edit> {
+/// The lever marks of the score as decisions, and the player's own in the place of those that they replace; with the
+/// marks that became none.
+fn decisions(order: &PlanOrder, harp: &Harp) -> MarkedEdits {
     let marks = &order.piece.score.markings().levers;
-    let marked = edits_of_marks(marks, &order.piece.performance, harp).edits;
-    order.edits.iter().fold(marked, |edits, edit| with_edit(&edits, *edit))
+    let MarkedEdits { edits, unmet } = edits_of_marks(marks, &order.piece.performance, harp);
+    let edits = order.edits.iter().fold(edits, |edits, edit| with_edit(&edits, *edit));
+    MarkedEdits { edits, unmet }
 }
 
 /// Asks something about a plan with the request that it was made for.
 pub fn make_request<T>(order: &PlanOrder, planned: &Planned, ask: impl FnOnce(&Request<'_>) -> T) -> T {
     let pace = HandPace::from(order.pace);
-    let edits = decisions(order, &planned.harp);
+    let edits = decisions(order, &planned.harp).edits;
     ask(&Request {
         performance: &order.piece.performance,
         harp: &planned.harp,
@@ -108,7 +110,7 @@ pub fn make_plan(order: &PlanOrder) -> Planned {
     let performance = &order.piece.performance;
     let goal = performance.tempo().opening_at(order.goal).unwrap_or_else(|_| TempoMap::steady(order.goal));
     let pace = HandPace::from(order.pace);
-    let edits = decisions(order, &harp);
+    let MarkedEdits { edits, unmet } = decisions(order, &harp);
     let plan = match &order.piece.flips {
         Some(flips) => bare_plan(&BareRequest { performance, harp: &harp, tempo: &goal, pace: &pace, flips }).plan,
         None => plan_with_ways_out(&Request {
@@ -120,5 +122,5 @@ pub fn make_plan(order: &PlanOrder) -> Planned {
             ending: EndOfPiece::Stop,
         }),
     };
-    Planned { harp, goal, plan }
+    Planned { harp, goal, plan, unmet }
 }

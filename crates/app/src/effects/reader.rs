@@ -152,7 +152,11 @@ fn several_tunes(name: &str, bytes: &[u8]) -> Option<Tunes> {
     Some(Tunes { name: name.to_owned(), bytes: bytes.into(), tunes })
 }
 
-fn read_tune(tunes: &Tunes, tune: usize) -> Result<Opened, String> {
+/// One tune of a file of many, as a piece.
+///
+/// # Errors
+/// One line: which file, where in it, what is wrong, what to do.
+pub fn read_tune(tunes: &Tunes, tune: usize) -> Result<Opened, String> {
     let refused = |error: leverlane_formats::ImportError| format!("{}: {error}", tunes.name);
     let imported = import_one(&tunes.bytes, tune, &Limits::USUAL).map_err(refused)?;
     let source = Source::Inside { name: tunes.name.clone(), bytes: tunes.bytes.to_vec(), tune };

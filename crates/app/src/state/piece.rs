@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use leverlane_core::harp::Harp;
-use leverlane_core::plan::{Plan, WantedFlip};
+use leverlane_core::plan::{Plan, UnmetMark, WantedFlip};
 use leverlane_core::score::{HandRule, Hands, Performance, PlayingOrder, Score};
 use leverlane_core::time::TempoMap;
 use leverlane_formats::Warning;
@@ -123,4 +123,6 @@ pub struct Planned {
     pub goal: TempoMap,
     /// The plan.
     pub plan: Plan,
+    /// Lever marks of the score that became no decision on this harp.
+    pub unmet: Vec<UnmetMark>,
 }

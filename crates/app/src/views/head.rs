@@ -6,6 +6,7 @@ use crate::intent::{FileIntent, Intent};
 use crate::names;
 use crate::state::{Origin, Place, Sheet, State};
 use crate::theme;
+use crate::views::warnings;
 use crate::widgets::{Weight, key_button_ui, muted};
 
 /// Draws the head.
@@ -57,7 +58,7 @@ fn more_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         }
         entry(ui, words.text("more-save-harp"), "", FileIntent::SaveHarp.into());
         entry(ui, words.text("more-settings"), "Ctrl ,", Intent::Switch(Sheet::Settings));
-        if state.piece.as_ref().is_some_and(|piece| !piece.warnings.is_empty()) {
+        if warnings::any(state) {
             entry(ui, words.text("more-warnings"), "", Intent::Switch(Sheet::Warnings));
         }
         if !state.settings.recent.is_empty() {

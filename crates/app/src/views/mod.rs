@@ -17,6 +17,7 @@ pub mod score;
 pub mod setting;
 mod sheets;
 pub mod strip;
+mod warnings;
 pub mod welcome;
 
 use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
@@ -63,7 +64,7 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
             Sheet::Help => help::help_ui(state.words(), ui, &mut intents),
             Sheet::Settings => sheets::settings_ui(state, ui, &mut intents),
             Sheet::Paper => paper::paper_ui(state, ui, &mut intents),
-            Sheet::Warnings => sheets::warnings_ui(state, ui, &mut intents),
+            Sheet::Warnings => warnings::warnings_ui(state, ui, &mut intents),
             Sheet::Tunes(tunes) => sheets::tunes_ui(state, tunes, ui, &mut intents),
         });
         return intents;

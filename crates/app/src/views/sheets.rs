@@ -1,6 +1,7 @@
-//! Pages that cover the place where the player is: settings, warnings, the tunes of a file. (Help has its own file.)
+//! Pages that cover the place where the player is: settings, the tunes of a file. (Help and warnings have their
+//! own files.)
 
-use eframe::egui::{Button, Label, RichText, Role, ScrollArea, Ui, WidgetInfo};
+use eframe::egui::{Button, RichText, Role, ScrollArea, Ui, WidgetInfo};
 
 use crate::intent::{FileIntent, Intent, SettingsIntent};
 use crate::state::{Colours, Distance, Movement, Side, State, Tunes};
@@ -117,43 +118,6 @@ fn example(words: Words, notes: NoteNames) -> String {
     let words = Words { notes, ..words };
     let said = ["C4", "F#4", "Bb4", "B4"].into_iter().filter_map(|pitch| pitch.parse().ok());
     said.map(|pitch| words.note(pitch)).collect::<Vec<_>>().join("  ")
-}
-
-/// Draws everything that was read otherwise than it stands, each with its bar.
-pub fn warnings_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
-    let words = state.words();
-    heading_ui(words, &words.text("warnings"), ui, intents);
-    let Some(piece) = &state.piece else { return };
-    let lines: Vec<(String, &str)> = piece
-        .warnings
-        .iter()
-        .map(|warning| {
-            let number = warning.bar.and_then(|bar| piece.score.bar(bar)).map(|bar| bar.number.clone());
-            let place = match number {
-                Some(number) => words.with("bar-numbered", [("bar", number.into())]),
-                None => words.text("warnings-whole"),
-            };
-            (place, warning.reason.as_str())
-        })
-        .collect();
-    let copy = words.text("warnings-copy");
-    if key_button_ui(ui, &copy, "", &copy, Weight::Plain).clicked() {
-        let text: Vec<String> = lines.iter().map(|(place, reason)| format!("{place}: {reason}")).collect();
-        intents.push(Intent::Copy(text.join("\n")));
-    }
-    ui.add_space(theme::NEAR);
-    ScrollArea::vertical().show(ui, |ui| {
-        ui.take_available_width();
-        for (place, reason) in &lines {
-            ui.horizontal_top(|ui| {
-                ui.add_sized(
-                    [130.0, 26.0],
-                    Label::new(RichText::new(place).font(theme::strong(18.0))).halign(eframe::egui::Align::Min),
-                );
-                ui.add(Label::new(*reason).wrap().selectable(true));
-            });
-        }
-    });
 }
 
 /// Draws the tunes of a file, to choose one.

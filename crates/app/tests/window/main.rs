@@ -7,6 +7,7 @@ mod editing;
 mod harp;
 mod keeping;
 mod paper;
+mod warnings;
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -15,7 +16,7 @@ use eframe::egui;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use leverlane_app::apply::apply;
-use leverlane_app::effects::{Effect, SoundOrder, make_plan, make_request, read_bytes, read_draft};
+use leverlane_app::effects::{Effect, SoundOrder, make_plan, make_request, read_bytes, read_draft, read_tune};
 use leverlane_app::intent::{Answer, DrillIntent, FileIntent, Intent, PlanIntent, SettingsIntent};
 use leverlane_app::state::{
     Distance, Draft, DraftWay, Loop, Notice, Origin, PassPlace, Place, Question, Settings, Sheet, State, preset_of,
@@ -86,6 +87,10 @@ impl Bench {
                 Effect::Save { path, document, wishes } => {
                     self.saved.push((path.clone(), *document));
                     self.act(FileIntent::Saved { path, wishes, result: Ok(()) }.into());
+                }
+                Effect::ImportTune { job, tunes, tune } => {
+                    let result = read_tune(&tunes, tune).map(Arc::new);
+                    self.act(FileIntent::Opened { job, result }.into());
                 }
                 Effect::OpenDraft { job, document } => {
                     let result = read_draft(*document).map(Arc::new);

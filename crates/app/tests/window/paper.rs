@@ -2,7 +2,8 @@
 
 use super::*;
 
-/// Issue 3: of several tunes one is chosen.
+/// Of several tunes one is chosen, and that one opens. Its sharp holds to the end of the bar (the ABC standard 2.1,
+/// section 4.2).
 #[test]
 fn one_of_several_tunes_is_chosen() {
     let mut harness = window(egui::Theme::Light);
@@ -10,8 +11,15 @@ fn one_of_several_tunes_is_chosen() {
     let bytes: Arc<[u8]> = book.as_bytes().into();
     harness.state_mut().act(FileIntent::OpenBytes { name: "tunes.abc".to_owned(), bytes }.into());
     harness.run();
-    harness.get_by_label("2 Second");
+    harness.get_by_label("1 First");
     assert!(harness.state().state.piece.is_none());
+    harness.get_by_label("2 Second").click();
+    harness.run();
+    let state = &harness.state().state;
+    let piece = state.piece.as_ref().unwrap();
+    assert_eq!((piece.score.title(), state.place, &state.sheet), ("Second", Place::Piece, &None));
+    let pitches: Vec<String> = piece.performance.plucks().iter().map(|pluck| pluck.pitch.ascii()).collect();
+    assert_eq!(pitches, ["C4", "D4", "F#4", "F#4"]);
 }
 
 /// Issue 3: from paper, a bare passage: typed, read as it is typed, planned and ready to drill with its cue.
