@@ -166,8 +166,9 @@ fn divide_beats(hands: &mut [HandPart], beats: &[Beat], clock: &TempoMap) -> Vec
     for ((beat, here), &parts) in beats.iter().zip(&members).zip(&chosen) {
         for (hand, range) in here {
             let group = &mut hands[*hand].clusters[range.clone()];
-            if let Some((_, places)) = fit(group, beat, beat.division_into(parts), clock) {
-                for (cluster, place) in group.iter_mut().zip(places) {
+            let places = timed_places(beat, beat.division_into(parts), clock);
+            if let Some(fit) = Fit::of(group, &places) {
+                for (cluster, place) in group.iter_mut().zip(fit.places()) {
                     cluster.place = place;
                 }
             }
@@ -192,8 +193,9 @@ fn cheapest_divisions(
     for (index, (beat, here)) in beats.iter().zip(members).enumerate() {
         let divisions = beat.divisions();
         let step = divisions.iter().map(|division| {
+            let places = if here.is_empty() { Vec::new() } else { timed_places(beat, division, clock) };
             let fits = here.iter().map(|(hand, range)| {
-                fit(&hands[*hand].clusters[range.clone()], beat, division, clock).map_or(NO_ROOM, |(cost, _)| cost)
+                Fit::of(&hands[*hand].clusters[range.clone()], &places).map_or(NO_ROOM, |fit| fit.cost())
             });
             let own = if here.is_empty() && division.parts > 1 { NO_ROOM } else { division.cost + fits.sum::<f64>() };
             let Some(before) = index.checked_sub(1) else { return (own, 0) };
@@ -220,40 +222,67 @@ fn is_change(earlier: &Division, later: &Division) -> bool {
     earlier.parts > 1 && later.parts > 1 && (earlier.parts % 3 == 0) != (later.parts % 3 == 0)
 }
 
-/// Puts chords, in order, on different places of a divided beat, the sum of errors smallest; none where there are more
-/// chords than places.
-fn fit(group: &[Cluster], beat: &Beat, division: &Division, clock: &TempoMap) -> Option<(f64, Vec<Ticks>)> {
-    let timed = |(at, cost)| (at, cost, clock.seconds_at(ScoreTime::from_start(at)));
-    let places: Vec<(Ticks, f64, Seconds)> = beat.places(division).map(timed).collect();
-    let room = places.len().checked_sub(group.len())?;
-    // At `at(n, p)`: the first n chords on the first n + p places, the cost and whether the last place is taken.
-    let at = |n: usize, spare: usize| n * (room + 1) + spare;
-    let mut best = vec![(0.0f64, false); at(group.len() + 1, 0)];
-    for (n, cluster) in group.iter().enumerate() {
-        let weight = if cluster.roll.is_some() { 1.0 } else { (cluster.to - cluster.from) as f64 };
-        for spare in 0..=room {
-            let (_, place_cost, seconds) = places[n + spare];
-            let taken = best[at(n, spare)].0 + place_cost + weight * error_cost(cluster.seconds, seconds);
-            let left = spare.checked_sub(1).map(|fewer| best[at(n + 1, fewer)].0);
-            best[at(n + 1, spare)] = match left {
-                Some(cost) if cost <= taken => (cost, false),
-                _ => (taken, true),
-            };
+/// A place of a divided beat: where it is, what it costs to use it, and when it sounds.
+type TimedPlace = (Ticks, f64, Seconds);
+
+fn timed_places(beat: &Beat, division: &Division, clock: &TempoMap) -> Vec<TimedPlace> {
+    beat.places(division).map(|(at, cost)| (at, cost, clock.seconds_at(ScoreTime::from_start(at)))).collect()
+}
+
+/// Chords, in order, on different places of a divided beat, the sum of errors smallest.
+struct Fit<'a> {
+    places: &'a [TimedPlace],
+    chords: usize,
+    /// Places beyond one for each chord.
+    room: usize,
+    /// At [`Fit::at`]: the first n chords on the first n + p places, the cost and whether the last place is taken.
+    best: Vec<(f64, bool)>,
+}
+
+impl Fit<'_> {
+    /// None where there are more chords than places.
+    fn of<'a>(group: &[Cluster], places: &'a [TimedPlace]) -> Option<Fit<'a>> {
+        let room = places.len().checked_sub(group.len())?;
+        let mut fit =
+            Fit { places, chords: group.len(), room, best: vec![(0.0, false); (group.len() + 1) * (room + 1)] };
+        for (n, cluster) in group.iter().enumerate() {
+            let weight = if cluster.roll.is_some() { 1.0 } else { (cluster.to - cluster.from) as f64 };
+            for spare in 0..=room {
+                let (_, place_cost, seconds) = places[n + spare];
+                let taken = fit.at(n, spare).0 + place_cost + weight * error_cost(cluster.seconds, seconds);
+                let left = spare.checked_sub(1).map(|fewer| fit.at(n + 1, fewer).0);
+                fit.best[(n + 1) * (room + 1) + spare] = match left {
+                    Some(cost) if cost <= taken => (cost, false),
+                    _ => (taken, true),
+                };
+            }
         }
+        Some(fit)
     }
-    let (mut n, mut spare) = (group.len(), room);
-    let cost = best[at(n, spare)].0;
-    let mut found = Vec::with_capacity(n);
-    while n > 0 {
-        if best[at(n, spare)].1 {
-            n -= 1;
-            found.push(places[n + spare].0);
-        } else {
-            spare -= 1;
+
+    fn at(&self, chords: usize, spare: usize) -> (f64, bool) {
+        self.best[chords * (self.room + 1) + spare]
+    }
+
+    fn cost(&self) -> f64 {
+        self.at(self.chords, self.room).0
+    }
+
+    /// The place of each chord.
+    fn places(&self) -> Vec<Ticks> {
+        let (mut n, mut spare) = (self.chords, self.room);
+        let mut found = Vec::with_capacity(n);
+        while n > 0 {
+            if self.at(n, spare).1 {
+                n -= 1;
+                found.push(self.places[n + spare].0);
+            } else {
+                spare -= 1;
+            }
         }
+        found.reverse();
+        found
     }
-    found.reverse();
-    Some((cost, found))
 }
 
 /// The places where notes may end.
