@@ -8,7 +8,7 @@ use crate::time::ScoreTime;
 use candidates::Candidates;
 
 /// So many plucks may be planned anew while ways out are tried: a second at the most where many hands are rushed.
-const MOST_PLUCKS_PLANNED: usize = 40_000;
+const MOST_PLUCKS_PLANNED: usize = 28_000;
 /// No piece is planned anew more often than this, be it ever so short.
 const MOST_TRIALS: usize = 160;
 /// However long a piece, this often it is.
