@@ -26,6 +26,7 @@ use leverlane_app::state::{Ear, KnownMicrophone, Loop, Measuring, Origin, State}
 use leverlane_core::drill::{ChunkSize, Event, EventKind, Timeline};
 use leverlane_core::time::{ScoreTime, Seconds, Tempo, TempoMap, Ticks};
 use leverlane_core::verdict::{FlipOutcome, Steadiness};
+use leverlane_diary::PassRecord;
 use leverlane_sound::offline::{Extent, render};
 use leverlane_sound::{Mix, Program, SampleRate};
 use server::{MICROPHONE, RATE, command, installed, this_test, until, use_pulse};
@@ -37,7 +38,13 @@ enum Way {
     LeverForgotten,
 }
 
+/// What she does again and again.
 const WAYS: [Way; 3] = [Way::Clean, Way::LeverForgotten, Way::Clean];
+
+/// So often at most. Null sinks run by the machine's timer: a busy machine loses samples between them, which no real card
+/// would lose, and what is then heard isn't what she played. How often verdicts are right is measured without devices;
+/// here one round must come through whole.
+const ROUNDS: usize = 4;
 
 #[test]
 fn passes_are_judged_through_real_devices() {
@@ -129,7 +136,8 @@ fn child_is_listened_to() {
     let looped = window.state.drill.looped.clone().unwrap();
     let student = student(&looped);
     let mut player = command("pacat", &home)
-        .args(["--raw", "--format=float32le", "--channels=1", "--device=mic", "--latency-msec=30"])
+        .args(["--raw", "--format=float32le", "--channels=1", "--device=mic"])
+        .arg(format!("--latency-msec={}", AHEAD.as_millis()))
         .arg(format!("--rate={RATE}"))
         .stdin(Stdio::piped())
         .spawn()
@@ -141,34 +149,33 @@ fn child_is_listened_to() {
     window.act(PracticeIntent::RightPedal);
     window.turn_until(|window| window.state.drill.transport.place().is_some());
     begin_with(&begin, &window, &looped, student);
-    window.turn_until(|window| window.kept.len() == WAYS.len());
+    let mut amiss: Vec<PassRecord> = Vec::new();
+    for round in 0..ROUNDS {
+        let before = round * WAYS.len();
+        window.turn_until(|window| window.kept.len() >= before + WAYS.len());
+        let told = window.kept[before..].iter().zip(WAYS);
+        amiss = told.filter(|(pass, way)| !is_told(&pass.record, *way)).map(|(pass, _)| pass.record.clone()).collect();
+        if amiss.is_empty() {
+            break;
+        }
+        println!("round {round}, with {:?}: {amiss:?}", window.state.listening.trouble);
+    }
     drop(begin);
     drop(player);
     // Its sound is no longer taken.
     playing.join().unwrap().ok();
+    assert!(amiss.is_empty(), "no round was told as it was played");
+}
 
-    for pass in &window.kept {
-        println!("{:?}", pass.record);
-    }
-    // A machine that halts in the middle of a pass breaks it; then that is told, and the pass counts for nothing.
-    let halted = window.state.listening.trouble.is_some();
-    let mut heard = 0;
-    for (pass, way) in window.kept.iter().zip(WAYS) {
-        let record = &pass.record;
-        if record.steady == Steadiness::Unheard && halted {
-            continue;
-        }
-        heard += 1;
-        let expected = match way {
-            Way::Clean => (Steadiness::Steady, FlipOutcome::Clean),
-            Way::LeverForgotten => (Steadiness::NotYet, FlipOutcome::Missed),
-        };
-        assert_eq!((record.steady, record.outcome), expected, "{record:?}");
-        assert_eq!(record.notes, [9, 0, 0], "{record:?}");
-        // Her unevenness is 4 ms at most.
-        assert!(record.spread_us.unwrap() < 6_000, "{record:?}");
-    }
-    assert!(heard > 0, "no pass was heard: {:?}", window.state.listening.trouble);
+/// Whether what she did is what is told of the pass.
+fn is_told(record: &PassRecord, way: Way) -> bool {
+    let expected = match way {
+        Way::Clean => (Steadiness::Steady, FlipOutcome::Clean),
+        Way::LeverForgotten => (Steadiness::NotYet, FlipOutcome::Missed),
+    };
+    // Her unevenness is 4 ms at most.
+    let even = record.spread_us.is_some_and(|spread| spread < 6_000);
+    (record.steady, record.outcome) == expected && record.notes == [9, 0, 0] && even
 }
 
 /// Her playing from the first beat of the first pass on.
@@ -178,7 +185,7 @@ fn student(looped: &Loop) -> Vec<f32> {
     let seconds = |seconds: f64| Ticks::new((seconds * Ticks::PER_QUARTER as f64) as i64);
     let telling = expected.flips[0].told_by.unwrap();
     let mut events = Vec::new();
-    for (pass, &way) in WAYS.iter().enumerate() {
+    for (pass, &way) in WAYS.iter().cycle().take(ROUNDS * WAYS.len()).enumerate() {
         for (index, note) in expected.notes.iter().enumerate() {
             let flipped = note.string == expected.notes[telling].string && index >= telling;
             let sounds = match note.other_state {
@@ -200,7 +207,7 @@ fn student(looped: &Loop) -> Vec<f32> {
     let timeline = Timeline {
         count_in: Vec::new(),
         count_in_length: Ticks::ZERO,
-        length: seconds(lasts * (WAYS.len() + 1) as f64),
+        length: seconds(lasts * (ROUNDS * WAYS.len() + 1) as f64),
         events,
         // A quarter is a second.
         tempo: TempoMap::steady(Tempo::quarters(60.0).unwrap()),
@@ -218,7 +225,11 @@ fn begin_with(begin: &Sender<(Instant, Vec<f32>)>, window: &Window, looped: &Loo
     begin.send((Instant::now() + Duration::from_secs_f64(left), student)).unwrap();
 }
 
-/// Feeds the student's device in real time: silence, and from its moment on her playing.
+/// So far ahead her device is given its sound: on a busy machine a test that fed it from moment to moment would be late at
+/// times, and the gap be heard as a pluck.
+const AHEAD: Duration = Duration::from_secs(2);
+
+/// Feeds the student's device: silence, and from its moment on her playing.
 fn feed(mut device: ChildStdin, begins: &Receiver<(Instant, Vec<f32>)>) -> std::io::Result<()> {
     let started = Instant::now();
     let at = |moment: Instant| (moment.saturating_duration_since(started).as_secs_f64() * f64::from(RATE)) as usize;
@@ -226,20 +237,25 @@ fn feed(mut device: ChildStdin, begins: &Receiver<(Instant, Vec<f32>)>) -> std::
     let mut student: Option<(usize, Vec<f32>)> = None;
     loop {
         match begins.try_recv() {
-            Ok((moment, playing)) => student = Some((at(moment), playing)),
+            Ok((moment, playing)) => {
+                let from = at(moment);
+                assert!(from >= fed, "she was to begin {} samples ago", fed - from);
+                student = Some((from, playing));
+            }
             Err(std::sync::mpsc::TryRecvError::Empty) => {}
             Err(std::sync::mpsc::TryRecvError::Disconnected) => return Ok(()),
         }
-        let now = at(Instant::now());
+        // Its buffer holds as much, and what is on the way to it a little more.
+        let until = at(Instant::now() + AHEAD + AHEAD / 8);
         let sample = |n: usize| {
             let (from, playing) = student.as_ref()?;
             playing.get(n.checked_sub(*from)?).copied()
         };
-        let bytes: Vec<u8> = (fed..now).flat_map(|n| sample(n).unwrap_or(0.0).to_le_bytes()).collect();
+        let bytes: Vec<u8> = (fed..until).flat_map(|n| sample(n).unwrap_or(0.0).to_le_bytes()).collect();
         device.write_all(&bytes)?;
         device.flush()?;
-        fed = now;
+        fed = until;
         // Its clock is that of the devices; a late block is only a longer one.
-        thread::park_timeout(Duration::from_millis(5));
+        thread::park_timeout(Duration::from_millis(50));
     }
 }
