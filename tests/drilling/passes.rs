@@ -10,7 +10,7 @@ use leverlane_core::verdict::{Mend, Thresholds, judge};
 use crate::piece::Piece;
 use crate::student::{Fault, Student};
 
-/// The issue asks for 98 of 100; each fault is asked alone too, so that none hides behind the others.
+/// 98 of 100 are asked for; each fault is asked alone too, so that none hides behind the others.
 const RIGHT: f64 = 0.98;
 
 #[test]

@@ -9,7 +9,7 @@ pub use practice::{cues, layer, mend, offer, standing};
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::meter::{BarPlace, Counting};
-use leverlane_core::plan::{Change, Edit, Flip, Gesture, PaceLevel, ProblemKind, TopTempo};
+use leverlane_core::plan::{Change, Edit, Flip, Gesture, Pace, PaceLevel, ProblemKind, TopTempo};
 use leverlane_core::score::{BarIndex, Hand};
 use leverlane_core::time::{ScoreTime, Tempo, Ticks};
 use leverlane_formats::documents::HarpDocument;
@@ -140,8 +140,14 @@ pub fn chunk_size(words: Words, size: ChunkSize) -> String {
 }
 
 /// A pace in the sentence "for … hands".
-pub fn pace(words: Words, pace: PaceLevel) -> String {
-    match pace {
+pub fn pace(words: Words, pace: Pace) -> String {
+    let level = match pace {
+        Pace::Level(level) => level,
+        Pace::Measured(factor) => {
+            return words.with("pace-measured", [("factor", format!("{:.2}", factor.get()).into())]);
+        }
+    };
+    match level {
         PaceLevel::Beginner => words.text("pace-beginner"),
         PaceLevel::Improver => words.text("pace-improver"),
         PaceLevel::Fluent => words.text("pace-fluent"),

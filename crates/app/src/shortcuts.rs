@@ -271,7 +271,7 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::LowerGoal => PlanIntent::ChangeGoal(-GOAL_STEP).into(),
         Action::NextPreset => HarpIntent::NextPreset.into(),
         Action::NextTuning => HarpIntent::NextTuning.into(),
-        Action::NextPace => PlanIntent::UsePace(next(&PaceLevel::ALL, state.wishes.pace)).into(),
+        Action::NextPace => PlanIntent::UsePace(next(&PaceLevel::ALL, state.wishes.pace.level()).into()).into(),
         Action::Go(place) => Intent::Go(place),
         Action::Undo => PlanIntent::Undo.into(),
         Action::Redo => PlanIntent::Redo.into(),

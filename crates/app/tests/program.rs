@@ -49,7 +49,7 @@ fn a_named_file_is_opened_and_planned() {
     assert!(harness.state().state().drill.looped.is_some());
 }
 
-/// Issue 2: bad input, each with a one-line error that says which file, what is wrong and what to do.
+/// Bad input, each with a one-line error that says which file, what is wrong and what to do.
 #[test]
 fn bad_files_are_refused_in_one_line() {
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("bad files");

@@ -81,7 +81,7 @@ fn colours(picture: &[u8]) -> usize {
     seen.len()
 }
 
-/// Issue 2: a real window under a virtual screen, driven by keys, with a picture kept.
+/// A real window under a virtual screen, driven by keys, with a picture kept.
 #[test]
 fn the_demo_is_looped_by_keys_in_a_real_window() {
     for program in ["Xvfb", "xdotool", "import"] {

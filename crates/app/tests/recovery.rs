@@ -1,4 +1,4 @@
-//! Issue 5: kill -9 at any moment of editing; at the next start everything up to two seconds before is there.
+//! Kill -9 at any moment of editing; at the next start everything up to two seconds before is there.
 //!
 //! The test runs itself as a child process without a window: the child opens the demo, makes one decision after another
 //! and has each kept as the window does, saying on its output which it has made. It is killed at a random moment.

@@ -16,7 +16,7 @@ use std::path::PathBuf;
 use clap::Args;
 use leverlane_core::drill::Chunk;
 use leverlane_core::pitch::Cents;
-use leverlane_core::plan::{EndOfPiece, PaceLevel};
+use leverlane_core::plan::{EndOfPiece, Pace};
 use leverlane_core::time::{Seconds, Tempo};
 use leverlane_core::verdict::{
     Evidence, ExpectedPass, FlipOutcome, HeardNote, NoteOutcome, PassRequest, PlayedHands, Steadiness, Thresholds,
@@ -55,7 +55,7 @@ pub struct Arguments {
     /// How strictly, and for how fast hands the flips are planned: beginner, improver, fluent or expert.
     /// [default: fluent, or the piece document's]
     #[arg(long, value_name = "LEVEL")]
-    pace: Option<PaceLevel>,
+    pace: Option<Pace>,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -179,7 +179,7 @@ fn judged(
     let starts = in_the_drills_time(find_passes(expected, pass, &guessed), pass);
     let stretch = |starts: &Seconds| (rate.index_at(*starts - AROUND), rate.index_at(*starts + music + AROUND));
     let stretches: Vec<_> = starts.iter().map(stretch).collect();
-    let thresholds = Thresholds::of_level(planned.level);
+    let thresholds = Thresholds::of_level(planned.said_pace.level());
     let first = FirstLook { notes: &guessed, attacks: &attacks };
     let mut ear = PassEar::new(rate);
     let mut passes = Vec::new();

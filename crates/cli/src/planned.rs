@@ -3,7 +3,7 @@
 use clap::Args;
 use leverlane_core::harp::Harp;
 use leverlane_core::plan::{
-    self, BareRequest, Edit, EndOfPiece, HandPace, PaceLevel, Plan, Request, UnmetMark, UnmetMarkReason, WantedFlip,
+    self, BareRequest, Edit, EndOfPiece, HandPace, Pace, Plan, Request, UnmetMark, UnmetMarkReason, WantedFlip,
     bare_plan, edits_of_marks, with_edit,
 };
 use leverlane_core::score::{Hands, Performance, PlayingOrder, Score};
@@ -26,10 +26,10 @@ pub struct PlanChoice {
     /// written]
     #[arg(long, value_name = "BPM", value_parser = tempo)]
     pub tempo: Option<Tempo>,
-    /// How fast the player's hands are: beginner, improver, fluent or expert.
+    /// How fast the player's hands are: beginner, improver, fluent or expert, or 0.5 to 3 times the times of fluent ones.
     /// [default: fluent, or the piece document's]
-    #[arg(long, value_name = "LEVEL")]
-    pub pace: Option<PaceLevel>,
+    #[arg(long, value_name = "PACE")]
+    pub pace: Option<Pace>,
 }
 
 /// A tempo from the command line.
@@ -59,7 +59,7 @@ pub struct Planned {
     /// How fast her hands are.
     pub pace: HandPace,
     /// The same in a word.
-    pub level: PaceLevel,
+    pub said_pace: Pace,
     /// What follows the end.
     pub ending: EndOfPiece,
     /// Her own decisions, those marked in the score first.
@@ -87,7 +87,7 @@ pub struct ToPlan {
     performance: Performance,
     harp: Harp,
     tempo: TempoMap,
-    level: PaceLevel,
+    said_pace: Pace,
     pace: HandPace,
     edits: Vec<Edit>,
     /// The flips of a bare passage.
@@ -158,9 +158,9 @@ impl PlanChoice {
                 Refusal::of_file(&self.score.file(), format!("{place} {error}; take another --tempo"))
             })?,
         };
-        let level = self.pace.or(document.map(|document| document.pace)).unwrap_or_default();
-        let pace = HandPace::from(level);
-        Ok(ToPlan { score, order, hands, performance, harp, tempo, level, pace, edits, flips, again, warnings })
+        let said_pace = self.pace.or(document.map(|document| document.pace)).unwrap_or_default();
+        let pace = HandPace::from(said_pace);
+        Ok(ToPlan { score, order, hands, performance, harp, tempo, said_pace, pace, edits, flips, again, warnings })
     }
 }
 
@@ -170,8 +170,8 @@ fn planned(piece: ToPlan, ending: EndOfPiece) -> Planned {
         Some(flips) => bare_plan(&BareRequest { performance, harp, tempo, pace, flips }).plan,
         None => plan::plan_with_ways_out(&piece.request(ending)),
     };
-    let ToPlan { score, order, hands, performance, harp, tempo, level, pace, edits, warnings, .. } = piece;
-    Planned { score, order, hands, performance, harp, tempo, pace, level, ending, edits, plan, warnings }
+    let ToPlan { score, order, hands, performance, harp, tempo, said_pace, pace, edits, warnings, .. } = piece;
+    Planned { score, order, hands, performance, harp, tempo, pace, said_pace, ending, edits, plan, warnings }
 }
 
 /// A lever mark of the score that means nothing for this harp.

@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use leverlane_core::harp::{Harp, LeverState, Setting};
-use leverlane_core::plan::{EndOfPiece, PaceLevel, Request, Totals, plan, tunings_ranked};
+use leverlane_core::plan::{EndOfPiece, Pace, Request, Totals, plan, tunings_ranked};
 use leverlane_core::programme::{Between, Item, MOST_EXACT, order};
 use serde::Serialize;
 
@@ -36,7 +36,7 @@ pub struct Arguments {
     /// How fast the player's hands are: beginner, improver, fluent or expert. [default: fluent, or what a piece document
     /// says]
     #[arg(long, value_name = "LEVEL")]
-    pace: Option<PaceLevel>,
+    pace: Option<Pace>,
     /// Tune the harp for each piece as suits that piece best.
     #[arg(long)]
     retune: bool,

@@ -1,6 +1,7 @@
 //! What the charts are drawn from. Nothing here reads single passes.
 
 use leverlane_core::drill::{Day, DayOfPractice, GoalHeld, Standing, due, standing};
+use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::time::Seconds;
 use rusqlite::{Row, params};
 
@@ -38,6 +39,21 @@ pub struct PieceFlip {
     pub standing: Standing,
     /// When it is due again; none where it has never been judged.
     pub due: Option<Day>,
+}
+
+/// The fastest tempo at which a flip was held with both hands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeldFlip {
+    /// When the flip is made: ticks from the start of the piece as played.
+    pub at_ticks: i64,
+    /// Its string.
+    pub string: StringNumber,
+    /// Where its lever goes.
+    pub to: LeverState,
+    /// The tempo, in quarter notes a minute, as the piece would begin with it.
+    pub held: f64,
+    /// Whether it is the tempo that was worked for.
+    pub goal_held: GoalHeld,
 }
 
 /// A flip that is asked again.
@@ -96,6 +112,26 @@ impl Diary {
     /// The diary can't be read.
     pub fn piece_flips(&self, piece: PieceId) -> Result<Vec<PieceFlip>, DiaryError> {
         self.flips_with_days("WHERE piece.id = ?1", params![piece.0])
+    }
+
+    /// What was held of the flips of a piece, known by its digest.
+    ///
+    /// # Errors
+    /// The diary can't be read.
+    pub fn held_flips(&self, digest: &str) -> Result<Vec<HeldFlip>, DiaryError> {
+        let sql = "SELECT at_ticks, string, up, MAX(held_both), MAX(goal_held)
+                   FROM flip JOIN piece ON piece.id = flip.piece JOIN flip_day ON flip_day.flip = flip.id
+                   WHERE piece.digest = ?1 AND held_both IS NOT NULL GROUP BY flip.id ORDER BY at_ticks, string";
+        let read = |row: &Row<'_>| {
+            Ok(HeldFlip {
+                at_ticks: row.get(0)?,
+                string: StringNumber::new(row.get(1)?).ok_or(rusqlite::Error::IntegralValueOutOfRange(1, 0))?,
+                to: if row.get(2)? { LeverState::Up } else { LeverState::Down },
+                held: row.get::<_, i64>(3)? as f64 / 1000.0,
+                goal_held: goal_held(row.get(4)?),
+            })
+        };
+        self.rows(sql, params![digest], read)
     }
 
     /// Every flip of every piece.
@@ -183,6 +219,10 @@ fn practice_of(row: &Row<'_>) -> rusqlite::Result<DayOfPractice> {
         day: Day::new(row.get(0)?),
         first_judged: row.get(1)?,
         first_clean: row.get(2)?,
-        goal_held: if row.get(3)? { GoalHeld::Held } else { GoalHeld::NotYet },
+        goal_held: goal_held(row.get(3)?),
     })
+}
+
+fn goal_held(held: bool) -> GoalHeld {
+    if held { GoalHeld::Held } else { GoalHeld::NotYet }
 }

@@ -19,7 +19,7 @@ mod store;
 mod students;
 mod write;
 
-pub use charts::{DayTotal, DueFlip, FlipDay, PieceFlip};
+pub use charts::{DayTotal, DueFlip, FlipDay, HeldFlip, PieceFlip};
 pub use error::{DiaryError, Trouble};
 pub use journal::Journal;
 pub use records::{FlipEntry, FlipId, FlipName, PassRecord, PieceId, PieceName, SessionId};

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::PathBuf;
 
-use leverlane_core::drill::{ChunkSize, CueLevel, Day, Layer, Standing};
+use leverlane_core::drill::{ChunkSize, CueLevel, Day, GoalHeld, Layer, Standing};
 use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::time::Tempo;
 use leverlane_core::verdict::{FlipOutcome, Steadiness};
@@ -108,6 +108,10 @@ fn a_day_adds_up() {
     // (8 · 20 + 47) / 9 = 23 ms; (8 · 66 − 624) / 9 = −10.67 thousandths.
     assert!((day.spread.unwrap().get() - 0.023).abs() < 1e-9);
     assert!((day.hesitation_of_beat.unwrap() + 0.010_666_7).abs() < 1e-6);
+    let held = diary.held_flips("digest of Greensleeves").unwrap();
+    let [held] = held[..] else { panic!("one flip: {held:?}") };
+    assert_eq!((held.held, held.goal_held, held.string.get()), (60.0, GoalHeld::NotYet, 13));
+    assert!(diary.held_flips("another piece").unwrap().is_empty());
     let week = diary.days_until(Day::new(102), 7).unwrap();
     assert_eq!(week.len(), 7);
     assert_eq!((week[4].passes, week[4].clean, week[4].practised.get()), (9, 5, 81.0));

@@ -1,7 +1,7 @@
 //! From a selected flip to what is looped.
 
 use leverlane_core::drill::{Chunk, ChunkError, ChunkRequest, ChunkSize, Timeline, TimelineOptions};
-use leverlane_core::plan::{HandPace, PaceLevel};
+use leverlane_core::plan::{HandPace, Pace};
 use leverlane_core::time::Tempo;
 
 use crate::state::{Loop, Piece, Planned};
@@ -22,7 +22,7 @@ pub fn make_loop(
     selected: Option<usize>,
     size: ChunkSize,
     tempo: Tempo,
-    pace: PaceLevel,
+    pace: Pace,
 ) -> Result<Loop, ChunkError> {
     make_cued_loop(piece, planned, selected, size, tempo, pace, TimelineOptions::default())
 }
@@ -37,7 +37,7 @@ pub fn make_cued_loop(
     selected: Option<usize>,
     size: ChunkSize,
     tempo: Tempo,
-    pace: PaceLevel,
+    pace: Pace,
     options: TimelineOptions,
 ) -> Result<Loop, ChunkError> {
     let performance = &piece.performance;

@@ -8,6 +8,7 @@ mod keeping;
 mod listening;
 mod looping;
 mod opening;
+mod pacing;
 mod planning;
 mod practising;
 mod saving;

@@ -7,7 +7,7 @@ use leverlane_core::plan::{Change, Flip, Gesture, PlaceCost, with_edit, without_
 use leverlane_core::time::{ScoreTime, Tempo};
 use leverlane_formats::documents::HarpDocument;
 
-use super::{drilling, editing, harping, make_loop, practising, saving};
+use super::{drilling, editing, harping, make_loop, pacing, practising, saving};
 use crate::effects::{Effect, PlanOrder};
 use crate::intent::{HarpIntent, PlanIntent};
 use crate::state::{Costs, Planned, State, Wishes};
@@ -16,6 +16,8 @@ pub(super) fn apply(state: &mut State, intent: PlanIntent) -> Vec<Effect> {
     match intent {
         PlanIntent::Made { job, planned } => plan_made(state, job, planned),
         PlanIntent::UsePace(pace) => wish(state, |wishes| wishes.pace = pace),
+        PlanIntent::MeasurePace => pacing::ask(state),
+        PlanIntent::Held(held) => pacing::held(state, &held),
         PlanIntent::ChangeGoal(by) => change_goal(state, by),
         PlanIntent::TakeWayOut { problem, way } => take_way_out(state, problem, way),
         PlanIntent::ForgetEdits => wish(state, |wishes| {

@@ -226,7 +226,7 @@ fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>) -> Vec<Ef
     // What is missing in a part that was not heard can't be told from what was not played.
     let heard = heard.filter(|_| listened == Listened::Whole).map(|heard| heard.evidence).unwrap_or_default();
     let evidence = Evidence { taps: over.taps, word: over.word, ..heard };
-    let verdict = judge(&over.expected, &evidence, &Thresholds::of_level(state.wishes.pace));
+    let verdict = judge(&over.expected, &evidence, &Thresholds::of_level(state.wishes.pace.level()));
     let Some(desk) = &mut state.drill.practice else { return Vec::new() };
     let mut effects = Vec::new();
     if let Some(played) = over.played {

@@ -1,13 +1,15 @@
 use std::sync::Arc;
 
-use leverlane_core::drill::ChunkSize;
+use leverlane_core::drill::{ChunkSize, GoalHeld};
 use leverlane_core::harp::Tuning;
+use leverlane_core::plan::{Gesture, Pace, PaceLevel};
 use leverlane_core::score::Hand;
 use leverlane_core::time::Ticks;
+use leverlane_diary::HeldFlip;
 
 use super::*;
 use crate::demo;
-use crate::effects::{Kept, Opened, SoundOrder, make_plan, read_piece};
+use crate::effects::{DiaryOrder, Kept, Opened, SoundOrder, make_plan, read_piece};
 use crate::intent::{DrillIntent, FileIntent, HarpIntent, PlanIntent};
 use crate::state::{Level, Origin, PassPlace, Voice, tuning_of};
 
@@ -40,7 +42,7 @@ fn opened() -> State {
     state
 }
 
-/// Issue 2: the demo has at least six flips; design: a chunk has its own start setting.
+/// The demo has at least six flips; a chunk has its own start setting.
 #[test]
 fn the_demo_opens_with_its_first_flip_selected() {
     let state = opened();
@@ -108,7 +110,7 @@ fn starting_another_flip_while_playing_starts_its_loop() {
     assert!(!state.drill.transport.is_playing(), "a late report doesn't start it again");
 }
 
-/// Issue 2: a new tempo comes with the next pass.
+/// A new tempo comes with the next pass.
 #[test]
 fn a_new_practice_tempo_waits_for_the_next_pass_and_leaves_the_plan_alone() {
     let mut state = opened();
@@ -191,14 +193,14 @@ fn silence_is_told_until_it_is_heeded() {
     assert_eq!(state.silent_because, None);
 }
 
-/// Issue 5: undo and redo over everything that edits the piece; each change one step.
+/// Undo and redo over everything that edits the piece; each change one step.
 #[test]
 fn every_decision_is_undone_and_done_again() {
     let mut state = opened();
     let fresh = (state.wishes.clone(), state.plan.clone());
     let changes: [Intent; 4] = [
         HarpIntent::UseTuning(Tuning::EFlat).into(),
-        PlanIntent::UsePace(leverlane_core::plan::PaceLevel::Beginner).into(),
+        PlanIntent::UsePace(PaceLevel::Beginner.into()).into(),
         PlanIntent::ChangeGoal(-4.0).into(),
         HarpIntent::NextPreset.into(),
     ];
@@ -235,4 +237,34 @@ fn leaving_the_drill_stops_the_loop() {
     let orders = act(&mut state, Intent::Go(Place::Harp));
     assert!(matches!(orders[..], [SoundOrder::Stop]));
     assert!(!state.drill.transport.is_playing());
+}
+
+/// Hands that hold every gesture at two thirds of its top tempo need one and a half times the time that was assumed.
+#[test]
+fn the_plan_is_made_for_the_hands_that_the_diary_shows() {
+    let mut state = opened();
+    let piece = state.piece.clone().unwrap();
+    let effects = apply(&mut state, PlanIntent::MeasurePace.into());
+    let [Effect::Diary(DiaryOrder::Held { piece: asked })] = &effects[..] else { panic!("{effects:?}") };
+    assert_eq!(*asked, piece.digest());
+    act(&mut state, PlanIntent::Held(Vec::new()).into());
+    assert_eq!(state.wishes.pace, PaceLevel::Fluent.into(), "an empty diary tells nothing");
+
+    let planned = state.plan.clone().unwrap();
+    let held = |gesture: &Gesture| {
+        Some(HeldFlip {
+            at_ticks: gesture.at.since_start().get(),
+            string: gesture.flips[0].string,
+            to: gesture.flips[0].to,
+            held: gesture.top_tempo?.quarters_per_minute / 1.5,
+            goal_held: GoalHeld::NotYet,
+        })
+    };
+    let held: Vec<HeldFlip> = planned.plan.gestures.iter().filter_map(held).collect();
+    assert!(held.len() >= 3, "{held:?}");
+    act(&mut state, PlanIntent::Held(held).into());
+    assert_eq!(state.wishes.pace, "1.5".parse::<Pace>().unwrap());
+    assert_ne!(state.plan, Some(planned), "it is planned anew");
+    act(&mut state, PlanIntent::Undo.into());
+    assert_eq!(state.wishes.pace, PaceLevel::Fluent.into());
 }

@@ -16,7 +16,7 @@ use leverlane_formats::documents::{DayResult, FlipResult, Results};
 use leverlane_formats::files;
 
 use super::Messenger;
-use crate::intent::DiaryIntent;
+use crate::intent::{DiaryIntent, PlanIntent};
 use crate::state::DiaryPicture;
 
 /// What the diary is told.
@@ -30,6 +30,11 @@ pub enum DiaryOrder {
         today: Day,
         /// The flip whose days are wanted; the first where none is chosen.
         flip: Option<FlipId>,
+    },
+    /// Read what was held of a piece's flips.
+    Held {
+        /// The piece's digest.
+        piece: String,
     },
     /// Write everything into a file beside the diary's.
     Export,
@@ -102,6 +107,7 @@ impl Desk {
             let done = match order {
                 DiaryOrder::Write(pass) => self.write(*pass),
                 DiaryOrder::Look { today, flip } => self.look(today, flip),
+                DiaryOrder::Held { piece } => self.held(&piece),
                 DiaryOrder::Export => self.export(),
                 DiaryOrder::WriteResults { student, lesson, piece } => self.write_results(student, lesson, piece),
                 DiaryOrder::TakeIn(results) => self.take_in(&results),
@@ -170,6 +176,15 @@ impl Desk {
         let students = diary.students()?;
         let picture = DiaryPicture { students, today, flips, due, week, chosen, days, path, size };
         self.messenger.send(DiaryIntent::Seen(Arc::new(picture)).into());
+        Ok(())
+    }
+
+    fn held(&mut self, piece: &str) -> Result<(), DiaryError> {
+        let held = match self.journal()? {
+            Some(journal) => journal.diary().held_flips(piece)?,
+            None => Vec::new(),
+        };
+        self.messenger.send(PlanIntent::Held(held).into());
         Ok(())
     }
 

@@ -6,7 +6,7 @@ use std::thread;
 
 use leverlane_core::harp::Harp;
 use leverlane_core::plan::{
-    BareRequest, Edit, EndOfPiece, HandPace, MarkedEdits, PaceLevel, Reasons, Request, bare_plan, edits_of_marks,
+    BareRequest, Edit, EndOfPiece, HandPace, MarkedEdits, Pace, Reasons, Request, bare_plan, edits_of_marks,
     plan_with_ways_out, with_edit,
 };
 use leverlane_core::time::{Tempo, TempoMap};
@@ -23,7 +23,7 @@ pub struct PlanOrder {
     /// The harp.
     pub harp: Harp,
     /// The player's hands.
-    pub pace: PaceLevel,
+    pub pace: Pace,
     /// The tempo at the start; later changes keep their proportion.
     pub goal: Tempo,
     /// The player's own decisions.

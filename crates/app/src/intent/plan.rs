@@ -2,9 +2,10 @@
 
 use std::sync::Arc;
 
-use leverlane_core::plan::{PaceLevel, PlaceCost};
+use leverlane_core::plan::{Pace, PlaceCost};
 use leverlane_core::score::{Hand, HandRule};
 use leverlane_core::time::ScoreTime;
+use leverlane_diary::HeldFlip;
 
 use super::Intent;
 use crate::state::Planned;
@@ -20,7 +21,11 @@ pub enum PlanIntent {
         planned: Arc<Planned>,
     },
     /// Plan for hands this fast.
-    UsePace(PaceLevel),
+    UsePace(Pace),
+    /// Plan for hands as fast as the diary shows the player's own to be.
+    MeasurePace,
+    /// The diary has told what was held of the open piece's flips.
+    Held(Vec<HeldFlip>),
     /// Change the tempo the plan must hold at by so many of its beats a minute.
     ChangeGoal(f64),
     /// Do what a problem's way out says.

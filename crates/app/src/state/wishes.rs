@@ -1,7 +1,7 @@
 //! What the player has decided about a piece: her harp, her hands, the tempo she wants, and single flips.
 
 use leverlane_core::harp::{Preset, Tuning};
-use leverlane_core::plan::{Edit, PaceLevel};
+use leverlane_core::plan::{Edit, Pace};
 use leverlane_core::score::{HandRule, Rewrite};
 use leverlane_core::time::Tempo;
 use leverlane_formats::documents::HarpDocument;
@@ -12,7 +12,7 @@ pub struct Wishes {
     /// Her harp.
     pub harp: HarpDocument,
     /// How fast her hands are.
-    pub pace: PaceLevel,
+    pub pace: Pace,
     /// The tempo the plan must hold at; none until a piece has been opened.
     pub goal: Option<Tempo>,
     /// Which hand plays what.
@@ -27,7 +27,7 @@ impl Default for Wishes {
     fn default() -> Wishes {
         Wishes {
             harp: usual_harp(),
-            pace: PaceLevel::default(),
+            pace: Pace::default(),
             goal: None,
             hands: HandRule::default(),
             edits: Vec::new(),

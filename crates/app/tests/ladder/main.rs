@@ -108,7 +108,7 @@ fn lesson() -> Vec<u8> {
         note: String::new(),
         piece: Piece {
             tempo: Some(written),
-            pace: PaceLevel::Improver,
+            pace: PaceLevel::Improver.into(),
             ..Piece::new(
                 "Greensleeves",
                 Source::Inside { name: "greensleeves.musicxml".into(), bytes: demo::PIECE.to_vec(), tune: 0 },

@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// Issue 5: a flip is moved by drag, with its window shown, and snaps to a place the planner knows.
+/// A flip is moved by drag, with its window shown, and snaps to a place the planner knows.
 #[test]
 fn a_flip_is_dragged_to_another_beat() {
     let mut harness = with_demo(egui::Theme::Light);
@@ -35,7 +35,7 @@ fn a_flip_is_dragged_to_another_beat() {
     drop(results);
 }
 
-/// Issue 5: each edit of a flip by its button and by its key, each undone in one step.
+/// Each edit of a flip by its button and by its key, each undone in one step.
 #[test]
 fn each_edit_of_a_flip_works_and_is_undone() {
     type Check = fn(&leverlane_core::plan::Plan, &leverlane_core::plan::Gesture, &[Edit]) -> bool;
@@ -74,7 +74,7 @@ fn each_edit_of_a_flip_works_and_is_undone() {
     }
 }
 
-/// Issue 5: the demo's one problem has ways out, and each is one step.
+/// The demo's one problem has ways out, and each is one step.
 #[test]
 fn a_way_out_is_taken_in_one_step() {
     let mut harness = with_demo(egui::Theme::Light);

@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// Issue 2: harp, tuning and pace from the keyboard too.
+/// Harp, tuning and pace from the keyboard too.
 #[test]
 fn the_harp_is_chosen_by_keys() {
     use leverlane_core::harp::{Preset, Tuning};
@@ -16,7 +16,7 @@ fn the_harp_is_chosen_by_keys() {
     // After C comes F; after 34 strings the next preset, 36; after fluent, expert.
     assert_eq!(tuning_of(&wishes.harp), Some(Tuning::F));
     assert_eq!(preset_of(&wishes.harp), Preset::with_strings(36));
-    assert_eq!(wishes.pace, PaceLevel::Expert);
+    assert_eq!(wishes.pace, PaceLevel::Expert.into());
     let goal = wishes.goal.unwrap().per_minute();
     harness.key_press_modifiers(egui::Modifiers::SHIFT, egui::Key::ArrowUp);
     harness.run();
@@ -24,7 +24,7 @@ fn the_harp_is_chosen_by_keys() {
     assert_eq!(harness.state().state.drill.tempo.unwrap().per_minute(), goal + 4.0, "practice at the goal follows it");
 }
 
-/// Issue 5: the harp by hand. Each edit is one step that can be undone, and the plan follows.
+/// The harp by hand. Each edit is one step that can be undone, and the plan follows.
 #[test]
 fn a_string_is_tuned_and_its_lever_taken_away() {
     let mut harness = with_demo(egui::Theme::Light);
@@ -49,7 +49,7 @@ fn a_string_is_tuned_and_its_lever_taken_away() {
     assert_eq!(harness.state().state.wishes, before);
 }
 
-/// Issue 5: a lever clicked on the harp is set before the start, and the plan has it so.
+/// A lever clicked on the harp is set before the start, and the plan has it so.
 #[test]
 fn a_lever_is_set_before_the_start() {
     let mut harness = with_demo(egui::Theme::Light);

@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// Issue 3 and 5: saving writes a document from which everything comes back.
+/// Saving writes a document from which everything comes back.
 #[test]
 fn a_saved_piece_comes_back_as_it_was() {
     let mut harness = with_demo(egui::Theme::Light);
@@ -27,7 +27,7 @@ fn a_saved_piece_comes_back_as_it_was() {
     assert_eq!(harness.state().state.plan, plan);
 }
 
-/// Issue 5: unsaved changes are asked about before another piece takes their place, by mouse and by key.
+/// Unsaved changes are asked about before another piece takes their place, by mouse and by key.
 #[test]
 fn unsaved_changes_are_asked_about() {
     let changed = || {

@@ -151,7 +151,7 @@ fn first_gesture(harness: &Harness<'_, Bench>) -> leverlane_core::plan::Gesture 
     harness.state().state.plan.as_ref().unwrap().plan.gestures[0].clone()
 }
 
-/// Issue 2: open, plan, loop, next flip.
+/// Open, plan, loop, next flip.
 #[test]
 fn open_plan_loop_and_on_to_the_next_flip() {
     let mut harness = with_demo(egui::Theme::Light);
@@ -204,7 +204,7 @@ fn a_click_on_a_flip_in_the_list_selects_it() {
     assert!(matches!(harness.state().seen.last(), Some(Intent::Drill(DrillIntent::Select(1)))));
 }
 
-/// The keys that page-turner pedals send (issue 2): Page Up/Down, arrows, Space, Enter.
+/// The keys that page-turner pedals send: Page Up/Down, arrows, Space, Enter.
 #[test]
 fn every_pedal_key_works() {
     let mut harness = drilling(egui::Theme::Light);
@@ -358,7 +358,7 @@ fn a_small_window_still_shows_everything_there_is_to_do() {
     }
 }
 
-/// Issue 5: names of notes, octaves, language and the harp's side are chosen in the settings, and kept.
+/// Names of notes, octaves, language and the harp's side are chosen in the settings, and kept.
 #[test]
 fn the_window_speaks_as_the_player_does() {
     let mut harness = with_demo(egui::Theme::Light);
@@ -381,7 +381,7 @@ fn the_window_speaks_as_the_player_does() {
     assert_eq!(kept.words, harness.state().state.words());
 }
 
-/// Issue 5: the far view, at 1920 by 1080, dark.
+/// The far view, at 1920 by 1080, dark.
 #[test]
 fn the_far_view_shows_the_flip_and_the_count_alone() {
     let mut harness = drilling(egui::Theme::Dark);

@@ -22,7 +22,7 @@ fn one_of_several_tunes_is_chosen() {
     assert_eq!(pitches, ["C4", "D4", "F#4", "F#4"]);
 }
 
-/// Issue 3: from paper, a bare passage: typed, read as it is typed, planned and ready to drill with its cue.
+/// From paper, a bare passage: typed, read as it is typed, planned and ready to drill with its cue.
 #[test]
 fn flips_are_written_down_from_paper() {
     use egui::accesskit::Role;
@@ -53,7 +53,7 @@ fn flips_are_written_down_from_paper() {
     drop(results);
 }
 
-/// Issue 3: from paper, notes for both hands.
+/// From paper, notes for both hands.
 #[test]
 fn notes_are_written_down_from_paper() {
     let mut harness = window(egui::Theme::Light);

@@ -44,6 +44,6 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     if arguments.json {
         return output.json(&json::Answer::new(&planned));
     }
-    text::write(&planned, planned.level, output)?;
+    text::write(&planned, planned.said_pace, output)?;
     if arguments.why { text::write_reasons(&planned, output) } else { Ok(()) }
 }

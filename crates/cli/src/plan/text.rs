@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use leverlane_core::harp::LeverState;
 use leverlane_core::meter::Counting;
 use leverlane_core::pitch::{Letter, SpelledPitch};
-use leverlane_core::plan::{Flip, Gap, Gesture, PaceLevel, Problem, Proof, Reasons, look_times};
+use leverlane_core::plan::{Flip, Gap, Gesture, Pace, Problem, Proof, Reasons, look_times};
 use leverlane_core::score::Score;
 use leverlane_formats::Warning;
 
@@ -16,7 +16,7 @@ use crate::planned::Planned;
 use crate::refusal::Refusal;
 
 /// Writes the whole plan.
-pub fn write(planned: &Planned, pace: PaceLevel, output: &mut Output) -> Result<(), Refusal> {
+pub fn write(planned: &Planned, pace: Pace, output: &mut Output) -> Result<(), Refusal> {
     if !planned.score.title().is_empty() {
         output.line(planned.score.title())?;
     }

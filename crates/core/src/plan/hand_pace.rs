@@ -32,7 +32,9 @@ pub enum PaceLevel {
 
 /// A text that names no level.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("\"{found}\" is no pace: expected beginner, improver, fluent or expert")]
+#[error(
+    "\"{found}\" is no pace: expected beginner, improver, fluent, expert, or the player's own as 0.5 to 3 times fluent"
+)]
 pub struct UnknownPace {
     /// What was given.
     pub found: String,
@@ -89,6 +91,16 @@ const LEVER_WIDTH_MM: f64 = 13.0;
 const REACH_FLOOR: f64 = 0.14;
 
 impl HandPace {
+    /// So many times the nominal times.
+    pub(super) const fn times_nominal(factor: f64) -> HandPace {
+        HandPace { factor }
+    }
+
+    /// The multiple of the nominal times.
+    pub(super) const fn factor(self) -> f64 {
+        self.factor
+    }
+
     /// From the last pluck to the lever moved: the reach, and 0.2 s for the flip itself.
     pub fn out(self, reach: Millimetres) -> Seconds {
         Seconds::new(self.factor * (0.2 + 0.5 * relative_reach(reach)))

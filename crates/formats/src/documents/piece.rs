@@ -47,7 +47,7 @@ pub(super) mod written;
 use std::path::Path;
 
 use leverlane_core::drill::ChunkSize;
-use leverlane_core::plan::{Edit, EndOfPiece, PaceLevel};
+use leverlane_core::plan::{Edit, EndOfPiece, Pace};
 use leverlane_core::score::{HandRule, Rewrite};
 use leverlane_core::time::Tempo;
 
@@ -71,7 +71,7 @@ pub struct Piece {
     /// The wanted tempo at the start; none for the score's own.
     pub tempo: Option<Tempo>,
     /// How fast her hands are.
-    pub pace: PaceLevel,
+    pub pace: Pace,
     /// What follows the end.
     pub ending: EndOfPiece,
     /// Her own decisions about flips.
@@ -108,7 +108,7 @@ impl Piece {
             harp,
             hands: HandRule::Usual,
             tempo: None,
-            pace: PaceLevel::default(),
+            pace: Pace::default(),
             ending: EndOfPiece::default(),
             edits: Vec::new(),
             rewrites: Vec::new(),

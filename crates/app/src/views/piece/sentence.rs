@@ -1,7 +1,7 @@
 //! On which harp, with whose hands and at which tempo: one sentence in which every choice is made.
 
 use eframe::egui::{ComboBox, Label, RichText, Role, Ui, WidgetInfo};
-use leverlane_core::plan::PaceLevel;
+use leverlane_core::plan::{Pace, PaceLevel};
 
 use crate::intent::{Intent, PlanIntent};
 use crate::names;
@@ -18,10 +18,14 @@ pub fn sentence_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     ui.label(muted(ui, words.text("sentence-pace")));
     let chosen = names::pace(words, wishes.pace);
     let pace = ComboBox::from_id_salt("pace").selected_text(&chosen).show_ui(ui, |ui| {
-        for pace in PaceLevel::ALL {
+        for pace in PaceLevel::ALL.map(Pace::from) {
             if ui.selectable_label(wishes.pace == pace, names::pace(words, pace)).clicked() {
                 intents.push(PlanIntent::UsePace(pace).into());
             }
+        }
+        let measure = ui.selectable_label(matches!(wishes.pace, Pace::Measured(_)), words.text("pace-measure"));
+        if measure.on_hover_text(words.text("pace-measure-why")).clicked() {
+            intents.push(PlanIntent::MeasurePace.into());
         }
     });
     let spoken = words.with("sentence-pace-spoken", [("pace", chosen.into())]);

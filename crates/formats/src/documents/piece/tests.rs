@@ -1,7 +1,7 @@
 use leverlane_core::harp::{LeverState, Preset, StringNumber, Tuning};
 use leverlane_core::meter::Meter;
 use leverlane_core::pitch::Key;
-use leverlane_core::plan::FlipName;
+use leverlane_core::plan::{FlipName, PaceFactor, PaceLevel};
 use leverlane_core::score::{BarHands, BarIndex, Hand, NoteName};
 use leverlane_core::time::Ticks;
 use proptest::prelude::*;
@@ -28,7 +28,7 @@ fn piece(source: Source) -> Piece {
         harp: harp(),
         hands: HandRule::Usual,
         tempo: None,
-        pace: PaceLevel::Fluent,
+        pace: PaceLevel::Fluent.into(),
         ending: EndOfPiece::Stop,
         edits: Vec::new(),
         rewrites: Vec::new(),
@@ -76,7 +76,7 @@ fn the_example_of_the_module_reads() {
     };
     let expected = Piece {
         tempo: Some(Tempo::beats(beat, 36.0).unwrap()),
-        pace: PaceLevel::Improver,
+        pace: PaceLevel::Improver.into(),
         edits: vec![Edit::Place { flip, bar: BarIndex::new(3), at: beat }],
         drill: DrillSettings { tempo: Some(Tempo::beats(beat, 24.0).unwrap()), ..DrillSettings::default() },
         ..piece(Source::File { path: "greensleeves.musicxml".to_owned(), sha256: Sha256::of(b"score"), tune: 0 })
@@ -309,13 +309,20 @@ fn titled(mut source: Source, title: &str) -> Source {
     source
 }
 
+fn any_pace() -> impl Strategy<Value = Pace> {
+    prop_oneof![
+        proptest::sample::select(PaceLevel::ALL.to_vec()).prop_map(Pace::Level),
+        (50..=300u16).prop_map(|hundredths| Pace::Measured(PaceFactor::new(f64::from(hundredths) / 100.0).unwrap())),
+    ]
+}
+
 fn any_piece() -> impl Strategy<Value = Piece> {
     let drill = (0..4usize, any::<u8>(), any_tempo()).prop_map(|(size, count_in_bars, tempo)| DrillSettings {
         chunk: [ChunkSize::FlipBar, ChunkSize::BarEachSide, ChunkSize::TwoBarsEachSide, ChunkSize::WholePiece][size],
         count_in_bars,
         tempo,
     });
-    let choices = (any_hands(), any_tempo(), proptest::sample::select(PaceLevel::ALL.to_vec()), any::<bool>());
+    let choices = (any_hands(), any_tempo(), any_pace(), any::<bool>());
     let decisions = (proptest::collection::vec(any_edit(), 0..5), proptest::collection::vec(any_rewrite(), 0..3));
     (".*", any_source(), choices, decisions, drill).prop_map(
         |(title, source, (hands, tempo, pace, again), (edits, rewrites), drill)| Piece {

@@ -269,7 +269,11 @@ impl From<DrillSettings> for WrittenDrill {
 impl WrittenPiece {
     pub(in crate::documents) fn read(self) -> Result<Piece, DocumentError> {
         let pace = self.pace.parse().map_err(|_| {
-            DocumentError::invalid("pace", format!("\"{}\"", self.pace), "beginner, improver, fluent or expert")
+            DocumentError::invalid(
+                "pace",
+                format!("\"{}\"", self.pace),
+                "beginner, improver, fluent, expert, or 0.5 to 3",
+            )
         })?;
         let source = self.source.read(&self.title)?;
         Ok(Piece {

@@ -30,7 +30,7 @@ fn demo_strips() -> Vec<StripModel> {
     strips
 }
 
-/// Design: where the end leaves levers otherwise than the start, resets stand at the seam. So every pass ends as it
+/// Where the end leaves levers otherwise than the start, resets stand at the seam. So every pass ends as it
 /// began, and each flip changes its string's line.
 #[test]
 fn lines_step_at_their_flips_and_come_back_at_the_seam() {

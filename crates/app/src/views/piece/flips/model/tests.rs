@@ -22,7 +22,7 @@ fn demo_list_on(harp: leverlane_core::harp::Harp) -> (FlipsModel, Planned) {
     (FlipsModel::new(Words::default(), &piece, &planned), planned)
 }
 
-/// The demo was written with one gesture that is too tight at its tempo (issue 2); it must be told in words.
+/// The demo was written with one gesture that is too tight at its tempo; it must be told in words.
 #[test]
 fn the_tight_gesture_is_told_where_it_is() {
     let (list, planned) = demo_list();
