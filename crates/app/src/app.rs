@@ -8,7 +8,7 @@ use eframe::egui;
 
 use crate::apply::apply;
 use crate::effects::{self, Executor, Folders, settings_file};
-use crate::intent::{DrillIntent, FileIntent, Intent, PracticeIntent};
+use crate::intent::{DrillIntent, FileIntent, Intent, MidiIntent, PracticeIntent};
 use crate::shortcuts;
 use crate::state::{Colours, Notice, Origin, State};
 use crate::theme;
@@ -130,6 +130,9 @@ impl App {
             title: NAME.to_owned(),
         };
         app.carry_out(PracticeIntent::Now(effects::now()).into());
+        if let Some(pedal) = app.state.settings.midi_pedal.clone() {
+            app.carry_out(MidiIntent::Use(Some(pedal)).into());
+        }
         if let Start::With(origin) = start {
             app.carry_out(FileIntent::Open(origin).into());
         }

@@ -18,6 +18,7 @@ pub mod apply;
 pub mod demo;
 pub mod effects;
 pub mod intent;
+pub mod keys;
 pub mod names;
 pub mod shortcuts;
 pub mod state;

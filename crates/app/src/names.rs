@@ -6,6 +6,7 @@ mod practice;
 pub use listening::{clock_trouble, heard_result, heard_string, latency_error, level_warning, loss, refusal};
 pub use practice::{cues, layer, mend, offer, standing};
 
+use eframe::egui::{Key, Modifiers};
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::meter::{BarPlace, Counting};
@@ -14,7 +15,8 @@ use leverlane_core::score::{BarIndex, Hand};
 use leverlane_core::time::{ScoreTime, Tempo, Ticks};
 use leverlane_formats::documents::HarpDocument;
 
-use crate::state::{Piece, Place, Planned};
+use crate::keys::{Action, Binding};
+use crate::state::{Piece, Place, Planned, State};
 use crate::words::Words;
 
 /// One of the four places.
@@ -266,3 +268,33 @@ pub fn decision(words: Words, edit: &Edit, piece: &Piece, planned: &Planned) -> 
 
 #[cfg(test)]
 mod tests;
+
+/// What stands on a key: `Ctrl Shift S`, `Page Down`, `→`.
+pub fn key(words: Words, binding: &Binding) -> String {
+    let Modifiers { alt, shift, command, .. } = binding.modifiers;
+    let command_key = || if cfg!(target_os = "macos") { "⌘".to_owned() } else { words.text("key-ctrl") };
+    let mut parts = Vec::new();
+    parts.extend(command.then(command_key));
+    parts.extend(alt.then(|| words.text("key-alt")));
+    parts.extend(shift.then(|| words.text("key-shift")));
+    parts.push(match binding.key {
+        Key::Space => words.text("key-space"),
+        Key::Enter => words.text("key-enter"),
+        Key::PageDown => words.text("key-page-down"),
+        Key::PageUp => words.text("key-page-up"),
+        Key::Delete => words.text("key-delete"),
+        Key::Escape => words.text("key-escape"),
+        Key::ArrowLeft => "←".to_owned(),
+        Key::ArrowRight => "→".to_owned(),
+        Key::ArrowUp => "↑".to_owned(),
+        Key::ArrowDown => "↓".to_owned(),
+        key => key.symbol_or_name().to_owned(),
+    });
+    parts.join(" ")
+}
+
+/// The key that is shown beside an action's button; nothing where it has none.
+pub fn hint(state: &State, action: Action) -> String {
+    let shown = state.settings.keys.shown_for(action);
+    shown.map_or_else(String::new, |binding| key(state.words(), binding))
+}

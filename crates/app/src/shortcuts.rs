@@ -1,172 +1,16 @@
-//! Keys and pedals. Page-turner pedals send Page Up and Page Down, arrows, Space or Enter.
+//! What the keys pressed since the last frame ask for.
 
 use eframe::egui::{self, Key, Modifiers};
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
-use leverlane_core::verdict::OwnWord;
 
 use crate::intent::{
-    Answer, Direction, DrillIntent, FileIntent, HarpIntent, Intent, ListeningIntent, PlanIntent, PracticeIntent,
+    Answer, DrillIntent, FileIntent, HarpIntent, Intent, ListeningIntent, PlanIntent, PracticeIntent, SettingsIntent,
 };
-use crate::state::{Origin, Place, Question, Sheet, State, Voice};
+use crate::keys::{Action, Binding};
+use crate::state::{Origin, Place, Question, Sheet, State};
 use crate::views::diary::name_field;
-
-/// What a key asks for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Action {
-    /// Start or stop the loop.
-    StartOrStop,
-    /// To the next flip.
-    NextFlip,
-    /// To the previous flip.
-    PreviousFlip,
-    /// Practise faster.
-    Faster,
-    /// Practise slower.
-    Slower,
-    /// Practise at the goal tempo.
-    ToGoal,
-    /// More or less music around the flip.
-    ChunkSize,
-    /// A voice softer.
-    Softer(Voice),
-    /// A voice louder.
-    Louder(Voice),
-    /// A hand silent or heard.
-    SwitchHand(Hand),
-    /// Raise the wanted tempo.
-    RaiseGoal,
-    /// Lower the wanted tempo.
-    LowerGoal,
-    /// The next usual harp, smallest first.
-    NextPreset,
-    /// The next usual tuning.
-    NextTuning,
-    /// The next pace, slowest first.
-    NextPace,
-    /// Go to a place.
-    Go(Place),
-    /// Undo.
-    Undo,
-    /// Redo.
-    Redo,
-    /// Open a file.
-    Open,
-    /// Open the demo piece.
-    Demo,
-    /// Save.
-    Save,
-    /// Save under another name.
-    SaveAs,
-    /// Move the selected flip.
-    Move(Direction),
-    /// Give the selected flip to the other hand.
-    OtherHand,
-    /// Fix the selected flip, or leave it to the planner.
-    Lock,
-    /// Set the selected flip's levers before the start.
-    Preset,
-    /// Don't make the selected flip.
-    Forbid,
-    /// Writing down from paper, open or closed.
-    Paper,
-    /// Settings, open or closed.
-    Settings,
-    /// Practise on a ladder, or leave it.
-    Ladder,
-    /// What she says of the pass that sounds.
-    Say(OwnWord),
-    /// The flip is made now.
-    Tap,
-    /// Speak the count and the flips, or don't.
-    Speech,
-    /// Open the microphone, or close it.
-    Listen,
-    /// Show the beat, or don't.
-    Pulse,
-    /// Help, open or closed.
-    Help,
-    /// Close what is in front, else stop.
-    Escape,
-}
-
-/// One key and what it does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Binding {
-    /// Held with the key.
-    pub modifiers: Modifiers,
-    /// The key.
-    pub key: Key,
-    /// What it asks for.
-    pub action: Action,
-}
-
-const fn plain(key: Key, action: Action) -> Binding {
-    Binding { modifiers: Modifiers::NONE, key, action }
-}
-
-const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
-    Binding { modifiers, key, action }
-}
-
-/// Every key; those with modifiers first, since a plain key also matches with Shift held.
-pub const BINDINGS: [Binding; 54] = [
-    with(Modifiers::COMMAND, Key::O, Action::Open),
-    with(Modifiers::COMMAND, Key::D, Action::Demo),
-    with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
-    with(Modifiers::COMMAND, Key::S, Action::Save),
-    with(Modifiers::COMMAND, Key::N, Action::Paper),
-    with(Modifiers::COMMAND, Key::Comma, Action::Settings),
-    with(Modifiers::ALT, Key::ArrowLeft, Action::Move(Direction::Earlier)),
-    with(Modifiers::ALT, Key::ArrowRight, Action::Move(Direction::Later)),
-    with(Modifiers::COMMAND, Key::Num1, Action::Go(Place::Piece)),
-    with(Modifiers::COMMAND, Key::Num2, Action::Go(Place::Harp)),
-    with(Modifiers::COMMAND, Key::Num3, Action::Go(Place::Drill)),
-    with(Modifiers::COMMAND, Key::Num4, Action::Go(Place::Diary)),
-    with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z, Action::Redo),
-    with(Modifiers::COMMAND, Key::Z, Action::Undo),
-    with(Modifiers::COMMAND, Key::Y, Action::Redo),
-    with(Modifiers::SHIFT, Key::ArrowUp, Action::RaiseGoal),
-    with(Modifiers::SHIFT, Key::ArrowDown, Action::LowerGoal),
-    plain(Key::Space, Action::StartOrStop),
-    plain(Key::Enter, Action::StartOrStop),
-    plain(Key::PageDown, Action::NextFlip),
-    plain(Key::ArrowRight, Action::NextFlip),
-    plain(Key::PageUp, Action::PreviousFlip),
-    plain(Key::ArrowLeft, Action::PreviousFlip),
-    plain(Key::ArrowUp, Action::Faster),
-    plain(Key::Plus, Action::Faster),
-    plain(Key::ArrowDown, Action::Slower),
-    plain(Key::Minus, Action::Slower),
-    plain(Key::G, Action::ToGoal),
-    plain(Key::K, Action::Ladder),
-    plain(Key::C, Action::Say(OwnWord::Clean)),
-    plain(Key::W, Action::Say(OwnWord::Missed)),
-    plain(Key::M, Action::Tap),
-    plain(Key::V, Action::Speech),
-    plain(Key::E, Action::Listen),
-    plain(Key::U, Action::Pulse),
-    plain(Key::B, Action::ChunkSize),
-    plain(Key::Num1, Action::Softer(Voice::Click)),
-    plain(Key::Num2, Action::Louder(Voice::Click)),
-    plain(Key::Num3, Action::Softer(Voice::Cue)),
-    plain(Key::Num4, Action::Louder(Voice::Cue)),
-    plain(Key::Num5, Action::Softer(Voice::Notes)),
-    plain(Key::Num6, Action::Louder(Voice::Notes)),
-    plain(Key::L, Action::SwitchHand(Hand::Left)),
-    plain(Key::R, Action::SwitchHand(Hand::Right)),
-    plain(Key::H, Action::NextPreset),
-    plain(Key::T, Action::NextTuning),
-    plain(Key::P, Action::NextPace),
-    plain(Key::X, Action::OtherHand),
-    plain(Key::F, Action::Lock),
-    plain(Key::S, Action::Preset),
-    plain(Key::Delete, Action::Forbid),
-    plain(Key::F1, Action::Help),
-    plain(Key::Questionmark, Action::Help),
-    plain(Key::Escape, Action::Escape),
-];
 
 /// How much music the loop can take, least first.
 pub const SIZES: [ChunkSize; 4] =
@@ -185,6 +29,9 @@ pub fn read(ui: &egui::Ui, state: &State) -> Vec<Intent> {
     if egui::Popup::is_any_open(context) {
         return Vec::new();
     }
+    if let Some(Sheet::Keys { wanted: Some(action) }) = state.sheet {
+        return wanted_key(ui, action).map(Intent::from).into_iter().collect();
+    }
     if let Some(question) = &state.question {
         return answers(ui, question);
     }
@@ -196,16 +43,34 @@ pub fn read(ui: &egui::Ui, state: &State) -> Vec<Intent> {
     let types = context.text_edit_focused();
     let mut intents = Vec::new();
     context.input_mut(|input| {
-        for binding in BINDINGS {
+        for binding in state.settings.keys.bindings() {
             let is_text = types && !binding.modifiers.command && binding.key != Key::Escape;
             let is_plain = binding.modifiers.is_none();
             let belongs_to_focus = is_text || focused && is_plain && moves_focus_or_acts(binding.key);
             if !belongs_to_focus && input.consume_key(binding.modifiers, binding.key) {
-                intents.extend(pedal(binding.key, state).or_else(|| intent(binding.action, state)));
+                intents.extend(intent(binding.action, state));
             }
         }
     });
     intents
+}
+
+/// The key that is pressed for an action, which then does nothing else. Escape leaves everything as it is; Tab stays what
+/// the focus moves by.
+fn wanted_key(ui: &egui::Ui, action: Action) -> Option<SettingsIntent> {
+    ui.ctx().input_mut(|input| {
+        let pressed = input.events.iter().find_map(|event| match event {
+            egui::Event::Key { key, pressed: true, modifiers, .. } if *key != Key::Tab => Some((*key, *modifiers)),
+            _ => None,
+        });
+        let (key, Modifiers { alt, shift, command, .. }) = pressed?;
+        input.events.retain(|event| !matches!(event, egui::Event::Key { .. } | egui::Event::Text(_)));
+        let modifiers = Modifiers { alt, shift, command, ..Modifiers::NONE };
+        Some(match key {
+            Key::Escape => SettingsIntent::WantKey(None),
+            _ => SettingsIntent::SwitchKey(Binding { modifiers, key, action }),
+        })
+    })
 }
 
 /// While a question stands there, keys answer it and do nothing else.
@@ -228,16 +93,6 @@ fn selected_hand(state: &State) -> Option<Hand> {
     Some(state.plan.as_ref()?.plan.gestures.get(state.drill.selected?)?.hand)
 }
 
-/// On a ladder the two keys of a page-turner pedal do what the feet have to do there.
-fn pedal(key: Key, state: &State) -> Option<Intent> {
-    let on_ladder = state.place == Place::Drill && state.sheet.is_none() && state.drill.practice.is_some();
-    match key {
-        Key::PageDown if on_ladder => Some(PracticeIntent::RightPedal.into()),
-        Key::PageUp if on_ladder => Some(PracticeIntent::LeftPedal.into()),
-        _ => None,
-    }
-}
-
 /// The keys by which a control that has the focus is used or left.
 fn moves_focus_or_acts(key: Key) -> bool {
     use Key::{ArrowDown, ArrowLeft, ArrowRight, ArrowUp, Enter, Space};
@@ -258,8 +113,11 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Speech => PracticeIntent::SwitchSpeech.into(),
         Action::Listen => ListeningIntent::Switch.into(),
         Action::Pulse => ListeningIntent::SwitchPulse.into(),
-        Action::NextFlip => DrillIntent::Next.into(),
-        Action::PreviousFlip => DrillIntent::Previous.into(),
+        // On a ladder the two pedals do what the feet have to do there.
+        Action::RightPedal if is_on_ladder(state) => PracticeIntent::RightPedal.into(),
+        Action::LeftPedal if is_on_ladder(state) => PracticeIntent::LeftPedal.into(),
+        Action::NextFlip | Action::RightPedal => DrillIntent::Next.into(),
+        Action::PreviousFlip | Action::LeftPedal => DrillIntent::Previous.into(),
         Action::Faster => DrillIntent::ChangeTempo(TEMPO_STEP).into(),
         Action::Slower => DrillIntent::ChangeTempo(-TEMPO_STEP).into(),
         Action::ToGoal => DrillIntent::TempoToGoal.into(),
@@ -292,6 +150,10 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Escape if state.notice.is_some() => Intent::DismissNotice,
         Action::Escape => DrillIntent::Stop.into(),
     })
+}
+
+fn is_on_ladder(state: &State) -> bool {
+    state.place == Place::Drill && state.sheet.is_none() && state.drill.practice.is_some()
 }
 
 /// The choice after the present one, round and round.

@@ -7,6 +7,7 @@ mod harping;
 mod keeping;
 mod listening;
 mod looping;
+mod midi;
 mod opening;
 mod pacing;
 mod planning;
@@ -31,6 +32,7 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
         Intent::Score(intent) => engraving::apply(state, intent),
         Intent::Practice(intent) => practising::apply(state, intent),
         Intent::Listening(intent) => listening::apply(state, intent),
+        Intent::Midi(intent) => midi::apply(state, intent),
         Intent::Diary(intent) => keeping::apply(state, intent),
         Intent::Sound(news) => hear(state, news),
         Intent::Trouble(reason) => {

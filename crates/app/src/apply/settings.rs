@@ -2,7 +2,8 @@
 
 use crate::effects::Effect;
 use crate::intent::SettingsIntent;
-use crate::state::State;
+use crate::keys::Keys;
+use crate::state::{Sheet, State};
 
 pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
     let settings = &mut state.settings;
@@ -13,6 +14,15 @@ pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
         SettingsIntent::UseColours(colours) => settings.colours = colours,
         SettingsIntent::UseSide(side) => settings.side = side,
         SettingsIntent::UseMovement(movement) => settings.movement = movement,
+        SettingsIntent::WantKey(wanted) => {
+            state.sheet = Some(Sheet::Keys { wanted });
+            return Vec::new();
+        }
+        SettingsIntent::SwitchKey(binding) => {
+            settings.keys.switch(binding);
+            state.sheet = Some(Sheet::Keys { wanted: None });
+        }
+        SettingsIntent::UsualKeys => settings.keys = Keys::default(),
         SettingsIntent::UseDistance(distance) => settings.distance = distance,
     }
     // What is on show was said in the old words.

@@ -5,12 +5,13 @@ use leverlane_core::harp::Tuning;
 use leverlane_core::plan::{Gesture, Pace, PaceLevel};
 use leverlane_core::score::Hand;
 use leverlane_core::time::Ticks;
+use leverlane_core::verdict::OwnWord;
 use leverlane_diary::HeldFlip;
 
 use super::*;
 use crate::demo;
 use crate::effects::{DiaryOrder, Kept, Opened, SoundOrder, make_plan, read_piece};
-use crate::intent::{DrillIntent, FileIntent, HarpIntent, PlanIntent};
+use crate::intent::{DrillIntent, FileIntent, Foot, HarpIntent, MidiIntent, PlanIntent, PracticeIntent};
 use crate::state::{Level, Origin, PassPlace, Voice, tuning_of};
 
 fn demo_piece() -> Arc<Opened> {
@@ -267,4 +268,24 @@ fn the_plan_is_made_for_the_hands_that_the_diary_shows() {
     assert_ne!(state.plan, Some(planned), "it is planned anew");
     act(&mut state, PlanIntent::Undo.into());
     assert_eq!(state.wishes.pace, PaceLevel::Fluent.into());
+}
+
+/// A MIDI pedal works the Drill, and nothing while another place or a sheet is in front.
+#[test]
+fn midi_pedals_work_the_drill_alone() {
+    let mut state = opened();
+    let step = |state: &mut State, foot| act(state, MidiIntent::Foot(foot).into());
+    assert!(step(&mut state, Foot::Right).is_empty(), "the Piece is in front");
+    act(&mut state, Intent::Go(Place::Drill));
+    assert!(matches!(step(&mut state, Foot::Right)[..], [SoundOrder::Start { .. }, ..]));
+    act(&mut state, PracticeIntent::SwitchLadder.into());
+    let at = Ticks::new(state.drill.looped.clone().unwrap().timeline.length.get() / 2);
+    act(&mut state, DrillIntent::Moved(PassPlace { pass: 0, at }).into());
+    step(&mut state, Foot::Tap);
+    step(&mut state, Foot::Right);
+    let desk = state.drill.practice.as_ref().unwrap();
+    assert_eq!(desk.taps.len(), 2, "while it plays, the right pedal taps too");
+    step(&mut state, Foot::Left);
+    assert_eq!(state.drill.practice.as_ref().unwrap().word, Some(OwnWord::Missed));
+    assert!(matches!(step(&mut state, Foot::Left)[..], [SoundOrder::Stop]), "the left one a second time stops");
 }

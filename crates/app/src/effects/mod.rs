@@ -9,6 +9,7 @@ mod diary;
 mod folders;
 mod listening;
 mod metronome;
+mod midi;
 mod notation;
 mod planner;
 mod reader;
@@ -22,6 +23,7 @@ pub use diary::{DiaryOrder, PlayedPass};
 pub use folders::Folders;
 pub use listening::ListeningOrder;
 pub use metronome::{Metronome, place_after};
+pub use midi::MidiOrder;
 pub use planner::{PlanOrder, make_plan, make_request};
 pub use reader::{Kept, Opened, read_bytes, read_draft, read_piece, read_tune};
 
@@ -154,6 +156,8 @@ pub enum Effect {
     Sound(SoundOrder),
     /// Tell the listener something.
     Listen(ListeningOrder),
+    /// Tell the MIDI input something.
+    Midi(MidiOrder),
     /// Put a text on the clipboard.
     Copy(String),
 }
@@ -205,6 +209,7 @@ pub struct Executor {
     diary: diary::Keeper,
     sound: sound::Desk,
     listening: listening::Desk,
+    midi: midi::Desk,
     notation: notation::Notation,
     folders: Option<Folders>,
     recovery: Option<Recovery>,
@@ -232,6 +237,7 @@ impl Executor {
             diary: diary::Keeper::start(messenger.clone(), diary),
             sound: sound::Desk::open(&messenger),
             listening: listening::Desk::new(latencies, &messenger),
+            midi: midi::Desk::new(messenger.clone()),
             messenger,
             context: context.clone(),
         }
@@ -282,6 +288,7 @@ impl Executor {
                 self.listening.follow(&mut self.sound);
             }
             Effect::Listen(order) => self.listening.obey(order, &mut self.sound),
+            Effect::Midi(order) => self.midi.obey(order),
             Effect::Copy(text) => self.context.copy_text(text),
         }
     }

@@ -14,8 +14,9 @@
 //!     microphone: Some((id: "alsa:hw:1", shown: "USB microphone")),
 //!     route: loudspeaker,
 //!     pulse: hidden,
+//!     midi_pedal: Some("Two pedals"),
 //!     recent: ["/home/anna/greensleeves.ron"],
-//!     keys: [(action: "next", keys: ["Page Down", "→"])],
+//!     keys: [(does: "undo", key: "Z", held: [command])],
 //! )
 //! ```
 //!
@@ -23,10 +24,12 @@
 
 use std::path::{Path, PathBuf};
 
+use eframe::egui::{Key, Modifiers};
 use leverlane_formats::files::{self, FileError};
 use leverlane_listening::Route;
 use serde::{Deserialize, Serialize};
 
+use crate::keys::{Action, Binding, Keys};
 use crate::state::{Colours, Distance, EarSettings, KnownMicrophone, Level, Mix, Movement, Pulse, Settings, Side};
 use crate::words::{Language, NoteNames, Octaves, Words};
 
@@ -56,6 +59,9 @@ struct Written {
     route: WrittenRoute,
     #[serde(default)]
     pulse: WrittenPulse,
+    midi_pedal: Option<String>,
+    /// All of them; none where they are as they came.
+    keys: Option<Vec<WrittenKey>>,
     #[serde(default)]
     recent: Vec<PathBuf>,
 }
@@ -73,6 +79,23 @@ struct WrittenMix {
 struct WrittenMicrophone {
     id: String,
     shown: String,
+}
+
+/// A key, called as the window's library calls it.
+#[derive(Serialize, Deserialize)]
+struct WrittenKey {
+    does: String,
+    key: String,
+    #[serde(default)]
+    held: Vec<WrittenModifier>,
+}
+
+#[derive(Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum WrittenModifier {
+    Alt,
+    Shift,
+    Command,
 }
 
 /// A choice in a file, and the window's own type for it.
@@ -155,7 +178,31 @@ fn settings(written: Written) -> Settings {
             route: written.route.into(),
         },
         pulse: written.pulse.into(),
+        midi_pedal: written.midi_pedal,
+        keys: written.keys.map_or_else(Keys::default, |keys| Keys::of(keys.iter().filter_map(binding))),
         recent: written.recent,
+    }
+}
+
+/// A key as it stands in a file; none where this version of the program doesn't know the key or what it does.
+fn binding(written: &WrittenKey) -> Option<Binding> {
+    let holds = |modifier| written.held.contains(&modifier);
+    let modifiers = Modifiers {
+        alt: holds(WrittenModifier::Alt),
+        shift: holds(WrittenModifier::Shift),
+        command: holds(WrittenModifier::Command),
+        ..Modifiers::NONE
+    };
+    Some(Binding { modifiers, key: Key::from_name(&written.key)?, action: Action::of_code(&written.does)? })
+}
+
+fn written_key(binding: &Binding) -> WrittenKey {
+    let Modifiers { alt, shift, command, .. } = binding.modifiers;
+    let modifiers = [(alt, WrittenModifier::Alt), (shift, WrittenModifier::Shift), (command, WrittenModifier::Command)];
+    WrittenKey {
+        does: binding.action.code().to_owned(),
+        key: binding.key.name().to_owned(),
+        held: modifiers.into_iter().filter(|(held, _)| *held).map(|(_, modifier)| modifier).collect(),
     }
 }
 
@@ -164,7 +211,8 @@ fn settings(written: Written) -> Settings {
 /// # Errors
 /// One line: a folder or file that can't be written.
 pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
-    let Settings { words, colours, side, movement, distance, mix, ears, pulse, recent } = settings.clone();
+    let Settings { words, colours, side, movement, distance, mix, ears, midi_pedal, keys, pulse, recent } =
+        settings.clone();
     let written = Written {
         version: 1,
         language: words.language.code().to_owned(),
@@ -184,6 +232,8 @@ pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
         microphone: ears.microphone.map(|KnownMicrophone { id, shown }| WrittenMicrophone { id, shown }),
         route: ears.route.into(),
         pulse: pulse.into(),
+        midi_pedal,
+        keys: (keys != Keys::default()).then(|| keys.bindings().iter().map(written_key).collect()),
         recent,
     };
     let text = ron::ser::to_string_pretty(&written, ron::ser::PrettyConfig::default())

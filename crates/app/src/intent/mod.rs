@@ -7,6 +7,7 @@ mod drill;
 mod file;
 mod harp;
 mod listening;
+mod midi;
 mod plan;
 mod practice;
 mod score;
@@ -17,6 +18,7 @@ pub use drill::DrillIntent;
 pub use file::{Answer, FileIntent};
 pub use harp::{Fitting, HarpIntent};
 pub use listening::ListeningIntent;
+pub use midi::{Foot, MidiIntent};
 pub use plan::{Direction, PlanIntent};
 pub use practice::PracticeIntent;
 pub use score::ScoreIntent;
@@ -43,6 +45,8 @@ pub enum Intent {
     Practice(PracticeIntent),
     /// About the microphone.
     Listening(ListeningIntent),
+    /// About pedals that speak MIDI.
+    Midi(MidiIntent),
     /// About the diary.
     Diary(DiaryIntent),
     /// What the sound device has to say.

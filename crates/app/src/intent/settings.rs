@@ -1,6 +1,7 @@
 //! What can be asked about the settings.
 
 use super::Intent;
+use crate::keys::{Action, Binding};
 use crate::state::{Colours, Distance, Movement, Side};
 use crate::words::{Language, NoteNames, Octaves};
 
@@ -19,6 +20,12 @@ pub enum SettingsIntent {
     UseSide(Side),
     /// Let so much move.
     UseMovement(Movement),
+    /// Wait for a key that shall do this, or no longer wait.
+    WantKey(Option<Action>),
+    /// Give a key to an action, or take it away again.
+    SwitchKey(Binding),
+    /// Have all keys as they came.
+    UsualKeys,
     /// Show the Drill for this distance.
     UseDistance(Distance),
 }

@@ -7,6 +7,7 @@ mod drill;
 mod harp;
 mod history;
 mod listening;
+mod midi;
 mod mix;
 mod notice;
 mod piece;
@@ -26,6 +27,7 @@ pub use drill::{Drill, Look, Loop, Placed};
 pub use harp::HarpDesk;
 pub use history::History;
 pub use listening::{ClockTrouble, Ear, HeardPass, HeardString, ListeningDesk, Measuring};
+pub use midi::{MidiDesk, MidiStanding};
 pub use mix::{Level, Mix, Voice};
 pub use notice::{Notice, NoticeKind};
 pub use piece::{Origin, Piece, Planned};
@@ -69,6 +71,8 @@ pub struct State {
     pub drill: Drill,
     /// What the microphone hears.
     pub listening: ListeningDesk,
+    /// Pedals that speak MIDI.
+    pub midi: MidiDesk,
     /// The lesson that is practised, if the piece came in one.
     pub lesson: Option<LessonDesk>,
     /// What the clock on the wall says; it is told from outside.

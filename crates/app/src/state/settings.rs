@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use leverlane_listening::Route;
 
 use super::Mix;
+use crate::keys::Keys;
 use crate::words::Words;
 
 /// The player's settings.
@@ -24,8 +25,12 @@ pub struct Settings {
     pub mix: Mix,
     /// What she is heard with.
     pub ears: EarSettings,
+    /// The MIDI device by whose pedals she works the Drill.
+    pub midi_pedal: Option<String>,
     /// Whether the beat can be seen.
     pub pulse: Pulse,
+    /// Which key does what.
+    pub keys: Keys,
     /// Pieces opened or saved before, newest first.
     pub recent: Vec<PathBuf>,
 }

@@ -3,6 +3,8 @@
 use std::ops::Range;
 use std::sync::Arc;
 
+use crate::keys::Action;
+
 /// A page in front.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Sheet {
@@ -10,6 +12,11 @@ pub enum Sheet {
     Help,
     /// Language, names of notes, colours, distance, movement, keys.
     Settings,
+    /// Which key does what.
+    Keys {
+        /// What the next key that is pressed shall do, or no longer do.
+        wanted: Option<Action>,
+    },
     /// Writing a piece down from paper.
     Paper,
     /// Everything that was read otherwise than it stands.

@@ -3,6 +3,7 @@
 use eframe::egui::{Align, Label, Layout, RichText, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 use crate::intent::{FileIntent, Intent};
+use crate::keys::Action;
 use crate::names;
 use crate::state::{Origin, Place, Sheet, State};
 use crate::theme;
@@ -19,20 +20,20 @@ pub fn head_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         ui.add_space(theme::FAR);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let help = words.text("head-help");
-            if key_button_ui(ui, &help, "F1", &help, Weight::Plain).clicked() {
+            if key_button_ui(ui, &help, &names::hint(state, Action::Help), &help, Weight::Plain).clicked() {
                 intents.push(Intent::Switch(Sheet::Help));
             }
             more_ui(state, ui, intents);
             if state.piece.is_some() {
                 ui.add_enabled_ui(state.has_unsaved_changes(), |ui| {
                     let save = words.text("head-save");
-                    if key_button_ui(ui, &save, "Ctrl S", &save, Weight::Plain).clicked() {
+                    if key_button_ui(ui, &save, &names::hint(state, Action::Save), &save, Weight::Plain).clicked() {
                         intents.push(FileIntent::Save.into());
                     }
                 });
             }
             let (open, spoken) = (words.text("head-open"), words.text("head-open-spoken"));
-            if key_button_ui(ui, &open, "Ctrl O", &spoken, Weight::Plain).clicked() {
+            if key_button_ui(ui, &open, &names::hint(state, Action::Open), &spoken, Weight::Plain).clicked() {
                 intents.push(FileIntent::Ask.into());
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| title_ui(state, ui, intents));
@@ -51,13 +52,13 @@ fn more_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
                 ui.close();
             }
         };
-        entry(ui, words.text("more-paper"), "Ctrl N", Intent::Switch(Sheet::Paper));
-        entry(ui, words.text("more-demo"), "Ctrl D", FileIntent::Open(Origin::Demo).into());
+        entry(ui, words.text("more-paper"), &names::hint(state, Action::Paper), Intent::Switch(Sheet::Paper));
+        entry(ui, words.text("more-demo"), &names::hint(state, Action::Demo), FileIntent::Open(Origin::Demo).into());
         if state.piece.is_some() {
-            entry(ui, words.text("more-save-as"), "Ctrl Shift S", FileIntent::SaveAs.into());
+            entry(ui, words.text("more-save-as"), &names::hint(state, Action::SaveAs), FileIntent::SaveAs.into());
         }
         entry(ui, words.text("more-save-harp"), "", FileIntent::SaveHarp.into());
-        entry(ui, words.text("more-settings"), "Ctrl ,", Intent::Switch(Sheet::Settings));
+        entry(ui, words.text("more-settings"), &names::hint(state, Action::Settings), Intent::Switch(Sheet::Settings));
         if warnings::any(state) {
             entry(ui, words.text("more-warnings"), "", Intent::Switch(Sheet::Warnings));
         }

@@ -1,32 +1,51 @@
 //! Help on one screen, cautions included.
 
 use eframe::egui::{Align, Frame, Grid, Layout, Margin, RichText, ScrollArea, Ui};
+use leverlane_core::score::Hand;
+use leverlane_core::verdict::OwnWord;
 
-use crate::intent::Intent;
+use crate::intent::{Direction, Intent, SettingsIntent};
+use crate::keys::Action;
+use crate::names;
+use crate::state::{Place, State, Voice};
 use crate::theme;
 use crate::views::sheets::heading_ui;
-use crate::widgets::muted;
+use crate::widgets::{Weight, key_button_ui, muted};
 use crate::words::Words;
 
-const KEYS: [(&str, &str); 18] = [
-    ("Space, Enter", "help-key-start"),
-    ("Page Down, →", "help-key-next"),
-    ("Page Up, ←", "help-key-previous"),
-    ("↑ ↓, + −", "help-key-tempo"),
-    ("G", "help-key-goal"),
-    ("K; C, W; M", "help-key-ladder"),
-    ("E, U", "help-key-listening"),
-    ("B", "help-key-size"),
-    ("Shift ↑, Shift ↓", "help-key-wanted"),
-    ("H, T, P", "help-key-harp"),
-    ("1 2, 3 4, 5 6", "help-key-voices"),
-    ("L, R", "help-key-hands"),
-    ("Alt ←, Alt →", "help-key-move"),
-    ("X, F, S, Del", "help-key-edit"),
-    ("Ctrl O, Ctrl S, Ctrl D", "help-key-files"),
-    ("Ctrl 1 2 3 4", "help-key-places"),
-    ("Ctrl Z, Ctrl Y", "help-key-undo"),
-    ("Esc", "help-key-escape"),
+/// The keys that are told here, in rows; what is missing stands in the table of keys.
+const KEYS: [(&[Action], &str); 18] = [
+    (&[Action::StartOrStop], "help-key-start"),
+    (&[Action::RightPedal, Action::NextFlip], "help-key-next"),
+    (&[Action::LeftPedal, Action::PreviousFlip], "help-key-previous"),
+    (&[Action::Faster, Action::Slower], "help-key-tempo"),
+    (&[Action::ToGoal], "help-key-goal"),
+    (&[Action::Ladder, Action::Say(OwnWord::Clean), Action::Say(OwnWord::Missed), Action::Tap], "help-key-ladder"),
+    (&[Action::Listen, Action::Pulse], "help-key-listening"),
+    (&[Action::ChunkSize], "help-key-size"),
+    (&[Action::RaiseGoal, Action::LowerGoal], "help-key-wanted"),
+    (&[Action::NextPreset, Action::NextTuning, Action::NextPace], "help-key-harp"),
+    (
+        &[
+            Action::Softer(Voice::Click),
+            Action::Louder(Voice::Click),
+            Action::Softer(Voice::Cue),
+            Action::Louder(Voice::Cue),
+            Action::Softer(Voice::Notes),
+            Action::Louder(Voice::Notes),
+        ],
+        "help-key-voices",
+    ),
+    (&[Action::SwitchHand(Hand::Left), Action::SwitchHand(Hand::Right)], "help-key-hands"),
+    (&[Action::Move(Direction::Earlier), Action::Move(Direction::Later)], "help-key-move"),
+    (&[Action::OtherHand, Action::Lock, Action::Preset, Action::Forbid], "help-key-edit"),
+    (&[Action::Open, Action::Save, Action::Demo], "help-key-files"),
+    (
+        &[Action::Go(Place::Piece), Action::Go(Place::Harp), Action::Go(Place::Drill), Action::Go(Place::Diary)],
+        "help-key-places",
+    ),
+    (&[Action::Undo, Action::Redo], "help-key-undo"),
+    (&[Action::Escape], "help-key-escape"),
 ];
 
 const READING: [&str; 4] = ["help-reading-1", "help-reading-2", "help-reading-3", "help-reading-4"];
@@ -34,18 +53,24 @@ const READING: [&str; 4] = ["help-reading-1", "help-reading-2", "help-reading-3"
 const CAUTIONS: [&str; 4] = ["help-caution-1", "help-caution-2", "help-caution-3", "help-caution-4"];
 
 /// Draws the page.
-pub fn help_ui(words: Words, ui: &mut Ui, intents: &mut Vec<Intent>) {
+pub fn help_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
     heading_ui(words, &words.text("head-help"), ui, intents);
     ScrollArea::vertical().show(ui, |ui| {
         ui.columns(2, |columns| {
             card_ui(&mut columns[0], &words.text("help-keys"), |ui| {
-                Grid::new("keys").num_columns(2).spacing([24.0, 7.0]).show(ui, |ui| {
-                    for (key, what) in KEYS {
-                        ui.label(RichText::new(key).font(theme::strong(18.0)));
+                Grid::new("keys").num_columns(2).min_row_height(0.0).spacing([24.0, 7.0]).show(ui, |ui| {
+                    for (actions, what) in KEYS {
+                        let hints: Vec<String> = actions.iter().map(|action| names::hint(state, *action)).collect();
+                        ui.label(RichText::new(hints.join(", ")).font(theme::strong(18.0)));
                         ui.label(words.text(what));
                         ui.end_row();
                     }
                 });
+                let change = words.text("settings-keys-show");
+                if key_button_ui(ui, &change, "", &change, Weight::Plain).clicked() {
+                    intents.push(SettingsIntent::WantKey(None).into());
+                }
             });
             card_ui(&mut columns[1], &words.text("help-reading"), |ui| paragraphs_ui(words, ui, &READING));
             card_ui(&mut columns[1], &words.text("help-cautions"), |ui| paragraphs_ui(words, ui, &CAUTIONS));

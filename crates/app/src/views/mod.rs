@@ -9,8 +9,10 @@ pub mod drill;
 pub mod harp;
 pub mod head;
 pub mod help;
+mod key_table;
 pub mod notice;
 mod paper;
+mod pedal;
 pub mod piece;
 mod question;
 pub mod score;
@@ -61,7 +63,8 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
     question::question_ui(state, ui, &mut intents);
     if let Some(sheet) = &state.sheet {
         CentralPanel::default().frame(page).show(ui, |ui| match sheet {
-            Sheet::Help => help::help_ui(state.words(), ui, &mut intents),
+            Sheet::Help => help::help_ui(state, ui, &mut intents),
+            Sheet::Keys { wanted } => key_table::key_table_ui(state, *wanted, ui, &mut intents),
             Sheet::Settings => sheets::settings_ui(state, ui, &mut intents),
             Sheet::Paper => paper::paper_ui(state, ui, &mut intents),
             Sheet::Warnings => warnings::warnings_ui(state, ui, &mut intents),

@@ -6,6 +6,7 @@ use eframe::egui::{Button, RichText, Role, ScrollArea, Ui, WidgetInfo};
 use crate::intent::{FileIntent, Intent, SettingsIntent};
 use crate::state::{Colours, Distance, Movement, Side, State, Tunes};
 use crate::theme;
+use crate::views::pedal::midi_pedal_ui;
 use crate::widgets::{Weight, key_button_ui, muted};
 use crate::words::{Language, NoteNames, Octaves, Words};
 
@@ -110,6 +111,13 @@ pub fn settings_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         });
         let title = words.text("settings-movement");
         choices_ui(ui, &title, &movements, settings.movement, SettingsIntent::UseMovement, intents);
+        ui.label(RichText::new(words.text("settings-keys")).font(theme::strong(19.0)));
+        let show = words.text("settings-keys-show");
+        if key_button_ui(ui, &show, "", &show, Weight::Plain).clicked() {
+            intents.push(SettingsIntent::WantKey(None).into());
+        }
+        ui.add_space(theme::NEAR);
+        midi_pedal_ui(state, ui, intents);
     });
 }
 

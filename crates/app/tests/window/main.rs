@@ -6,6 +6,7 @@
 mod editing;
 mod harp;
 mod keeping;
+mod keys;
 mod paper;
 mod warnings;
 

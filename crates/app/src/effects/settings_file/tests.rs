@@ -18,6 +18,8 @@ fn settings_come_back() {
             route: Route::Headphones,
         },
         pulse: Pulse::Shown,
+        keys: own_keys(),
+        midi_pedal: Some("Two pedals".into()),
         recent: vec![PathBuf::from("a piece.ron")],
     };
     save(&file, &settings).unwrap();
@@ -27,4 +29,16 @@ fn settings_come_back() {
     assert!(refused.contains("settings.ron") && !refused.contains('\n'), "{refused}");
     std::fs::write(&file, b"(version: 1)").unwrap();
     assert_eq!(read(&file), Ok(Settings::default()), "what is missing has its usual value");
+}
+
+fn own_keys() -> Keys {
+    let mut keys = Keys::default();
+    for (modifiers, key, action) in [
+        (Modifiers::NONE, Key::F13, Action::RightPedal),
+        (Modifiers::COMMAND | Modifiers::ALT, Key::ArrowRight, Action::Tap),
+        (Modifiers::NONE, Key::Questionmark, Action::Undo),
+    ] {
+        keys.switch(Binding { modifiers, key, action });
+    }
+    keys
 }

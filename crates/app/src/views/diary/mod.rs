@@ -9,6 +9,8 @@ mod lists;
 use eframe::egui::{Frame, Id, Margin, Panel, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
 
 use crate::intent::{DiaryIntent, Intent};
+use crate::keys::Action;
+use crate::names;
 use crate::state::{Deleting, DiaryPicture, Place, State};
 use crate::theme;
 use crate::widgets::{Weight, key_button_ui, muted};
@@ -37,7 +39,7 @@ fn empty_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         ui.label(muted(ui, words.text("diary-empty")).font(theme::text(20.0)));
         ui.add_space(theme::FAR);
         let go = words.text("diary-go");
-        if key_button_ui(ui, &go, "Ctrl 3", &go, Weight::Main).clicked() {
+        if key_button_ui(ui, &go, &names::hint(state, Action::Go(Place::Drill)), &go, Weight::Main).clicked() {
             intents.push(Intent::Go(Place::Drill));
         }
     });

@@ -5,6 +5,7 @@ use leverlane_core::score::Hand;
 
 use super::{listening, practice};
 use crate::intent::{DrillIntent, Intent, PracticeIntent};
+use crate::keys::Action;
 use crate::names;
 use crate::shortcuts::{SIZES, TEMPO_STEP};
 use crate::state::{Level, State, Voice};
@@ -54,19 +55,32 @@ fn transport_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let (label, name) =
         if state.drill.transport.is_playing() { ("stop", "stop-spoken") } else { ("start", "start-spoken") };
     ui.add_enabled_ui(state.drill.looped.is_some(), |ui| {
-        if key_button_ui(ui, &words.text(label), "Space", &words.text(name), Weight::Main).clicked() {
+        if key_button_ui(
+            ui,
+            &words.text(label),
+            &names::hint(state, Action::StartOrStop),
+            &words.text(name),
+            Weight::Main,
+        )
+        .clicked()
+        {
             intents.push(DrillIntent::StartOrStop.into());
         }
     });
     // On a ladder the pedal's keys have other work.
-    let keys = if state.drill.practice.is_some() { ["←", "→"] } else { ["Page Up", "Page Down"] };
+    let keys = match state.drill.practice {
+        Some(_) => [Action::PreviousFlip, Action::NextFlip],
+        None => [Action::LeftPedal, Action::RightPedal],
+    };
+    let keys = keys.map(|action| names::hint(state, action));
     let has_flips = state.plan.as_ref().is_some_and(|planned| !planned.plan.gestures.is_empty());
     ui.add_enabled_ui(has_flips, |ui| {
-        if key_button_ui(ui, &words.text("previous"), keys[0], &words.text("previous-spoken"), Weight::Plain).clicked()
+        if key_button_ui(ui, &words.text("previous"), &keys[0], &words.text("previous-spoken"), Weight::Plain).clicked()
         {
             intents.push(DrillIntent::Previous.into());
         }
-        if key_button_ui(ui, &words.text("next"), keys[1], &words.text("next-button-spoken"), Weight::Plain).clicked() {
+        if key_button_ui(ui, &words.text("next"), &keys[1], &words.text("next-button-spoken"), Weight::Plain).clicked()
+        {
             intents.push(DrillIntent::Next.into());
         }
     });
@@ -79,7 +93,7 @@ fn ladder_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         Some(_) => (words.text("ladder-leave"), words.text("ladder-leave-spoken")),
     };
     ui.add_enabled_ui(state.drill.selected.is_some(), |ui| {
-        if key_button_ui(ui, &label, "K", &name, Weight::Plain).clicked() {
+        if key_button_ui(ui, &label, &names::hint(state, Action::Ladder), &name, Weight::Plain).clicked() {
             intents.push(PracticeIntent::SwitchLadder.into());
         }
     });
@@ -88,20 +102,32 @@ fn ladder_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
 fn tempo_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let words = state.words();
     let Some(tempo) = state.drill.tempo else { return };
-    if key_button_ui(ui, "−", "↓", &words.text("slower-spoken"), Weight::Plain).clicked() {
+    if key_button_ui(ui, "−", &names::hint(state, Action::Slower), &words.text("slower-spoken"), Weight::Plain)
+        .clicked()
+    {
         intents.push(DrillIntent::ChangeTempo(-TEMPO_STEP).into());
     }
     let figure = names::number(tempo.per_minute());
     let response = ui.label(RichText::new(&figure).font(theme::display(30.0)));
     let spoken = words.with("tempo-spoken", [("tempo", names::tempo(words, tempo).into())]);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
-    if key_button_ui(ui, "+", "↑", &words.text("faster-spoken"), Weight::Plain).clicked() {
+    if key_button_ui(ui, "+", &names::hint(state, Action::Faster), &words.text("faster-spoken"), Weight::Plain)
+        .clicked()
+    {
         intents.push(DrillIntent::ChangeTempo(TEMPO_STEP).into());
     }
     match state.wishes.goal {
         Some(goal) if goal != tempo => {
             let label = words.with("to-goal", [("tempo", names::number(goal.per_minute()).into())]);
-            if key_button_ui(ui, &label, "G", &words.text("to-goal-spoken"), Weight::Plain).clicked() {
+            if key_button_ui(
+                ui,
+                &label,
+                &names::hint(state, Action::ToGoal),
+                &words.text("to-goal-spoken"),
+                Weight::Plain,
+            )
+            .clicked()
+            {
                 intents.push(DrillIntent::TempoToGoal.into());
             }
         }
@@ -126,20 +152,20 @@ fn size_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     });
     let name = words.with("loop-spoken", [("size", names::chunk_size(words, size).into())]);
     shown.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
-    ui.label(muted(ui, "B").font(theme::text(15.0)));
+    ui.label(muted(ui, names::hint(state, Action::ChunkSize)).font(theme::text(15.0)));
 }
 
 fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let words = state.words();
-    let (word, keys) = match voice {
-        Voice::Click => (words.text("voice-click"), ["1", "2"]),
-        Voice::Cue => (words.text("voice-cue"), ["3", "4"]),
-        Voice::Notes => (words.text("voice-notes"), ["5", "6"]),
+    let word = match voice {
+        Voice::Click => words.text("voice-click"),
+        Voice::Cue => words.text("voice-cue"),
+        Voice::Notes => words.text("voice-notes"),
     };
     let level = state.settings.mix.level(voice);
-    let key = |ui: &Ui, key: &str| muted(ui, key).font(theme::text(15.0));
+    let key = |ui: &Ui, action| muted(ui, names::hint(state, action)).font(theme::text(15.0));
     ui.label(&word);
-    ui.label(key(ui, keys[0]));
+    ui.label(key(ui, Action::Softer(voice)));
     let mut tenths = level.in_tenths();
     let response = ui
         .scope(|ui| {
@@ -152,15 +178,15 @@ fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>)
     if response.changed() {
         intents.push(DrillIntent::SetLevel(voice, Level::tenths(tenths)).into());
     }
-    ui.label(key(ui, keys[1]));
+    ui.label(key(ui, Action::Louder(voice)));
 }
 
 fn hand_ui(state: &State, hand: Hand, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let heard = state.settings.mix.hears(hand);
     let words = state.words();
-    let (mark, key) = match hand {
-        Hand::Left => ("◆", "L"),
-        Hand::Right => ("○", "R"),
+    let mark = match hand {
+        Hand::Left => "◆",
+        Hand::Right => "○",
     };
     let gap = [("hand", names::hand(words, hand).into())];
     let name = words.with("hand-spoken", gap.clone());
@@ -169,7 +195,13 @@ fn hand_ui(state: &State, hand: Hand, ui: &mut Ui, intents: &mut Vec<Intent>) {
         true => words.with("hand-heard", gap),
         false => words.with("hand-silent", gap),
     };
-    let response = key_button_ui(ui, &format!("{mark} {said}"), key, &name, Weight::Plain);
+    let response = key_button_ui(
+        ui,
+        &format!("{mark} {said}"),
+        &names::hint(state, Action::SwitchHand(hand)),
+        &name,
+        Weight::Plain,
+    );
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, heard, &name));
     if response.clicked() {
         intents.push(DrillIntent::SwitchHand(hand).into());

@@ -5,6 +5,7 @@ use leverlane_listening::{HeardLevel, Route};
 use leverlane_sound::capture::LevelWarning;
 
 use crate::intent::{Intent, ListeningIntent};
+use crate::keys::Action;
 use crate::names;
 use crate::state::{Ear, KnownMicrophone, Measuring, Pulse, State};
 use crate::theme;
@@ -20,7 +21,7 @@ pub fn switch_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let on = state.listening.is_on();
     let label = words.text(if on { "listen-on" } else { "listen" });
     let name = words.text("listen-spoken");
-    let response = key_button_ui(ui, &label, "E", &name, Weight::Plain);
+    let response = key_button_ui(ui, &label, &names::hint(state, Action::Listen), &name, Weight::Plain);
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, on, &name));
     if response.clicked() {
         intents.push(ListeningIntent::Switch.into());
@@ -37,7 +38,7 @@ pub fn pulse_switch_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     if response.changed() {
         intents.push(ListeningIntent::SwitchPulse.into());
     }
-    ui.label(muted(ui, "U").font(theme::text(15.0)));
+    ui.label(muted(ui, names::hint(state, Action::Pulse)).font(theme::text(15.0)));
 }
 
 /// The row while the microphone is open, or can't be.

@@ -7,6 +7,7 @@ use leverlane_core::drill::{CueLevel, Fading, Layer, Move, PassResult, Speech};
 use leverlane_core::verdict::{Basis, Steadiness};
 
 use crate::intent::{Intent, PracticeIntent};
+use crate::keys::Action;
 use crate::names;
 use crate::state::{LessonDesk, Listened, PracticeDesk, State, Turn};
 use crate::theme::{self, Palette};
@@ -163,10 +164,11 @@ fn verdict_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: &mut Vec
     }
     ui.horizontal_wrapped(|ui| {
         for (place, offer) in offers.into_iter().enumerate() {
-            let key = ["Page Down", "Page Up"].get(place).copied().unwrap_or_default();
+            let pedal = [Action::RightPedal, Action::LeftPedal].get(place);
+            let key = pedal.map_or_else(String::new, |pedal| names::hint(state, *pedal));
             let label = names::offer(words, offer);
             let weight = if place == 0 { Weight::Main } else { Weight::Plain };
-            if key_button_ui(ui, &label, key, &label, weight).clicked() {
+            if key_button_ui(ui, &label, &key, &label, weight).clicked() {
                 intents.push(PracticeIntent::Take(offer).into());
             }
         }

@@ -4,6 +4,7 @@ use eframe::egui::{Align, Layout, RichText, Ui};
 use leverlane_core::plan::Gesture;
 
 use crate::intent::{Direction, DrillIntent, Intent, PlanIntent};
+use crate::keys::Action;
 use crate::names;
 use crate::state::{Piece, Place, Planned, State};
 use crate::theme;
@@ -17,7 +18,7 @@ pub fn foot_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui, int
         match chosen {
             None => {
                 let play = words.text("piece-play");
-                if key_button_ui(ui, &play, "Space", &play, Weight::Main).clicked() {
+                if key_button_ui(ui, &play, &names::hint(state, Action::StartOrStop), &play, Weight::Main).clicked() {
                     intents.push(DrillIntent::StartOrStop.into());
                 }
                 if planned.plan.gestures.is_empty() {
@@ -29,7 +30,15 @@ pub fn foot_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui, int
                 let flips = names::gesture_spoken(words, gesture);
                 let gaps = [("flip", flips.into()), ("place", place.clone().into())];
                 let spoken = words.with("piece-drill-spoken", gaps);
-                if key_button_ui(ui, &words.text("piece-drill"), "Enter", &spoken, Weight::Main).clicked() {
+                if key_button_ui(
+                    ui,
+                    &words.text("piece-drill"),
+                    &names::hint(state, Action::StartOrStop),
+                    &spoken,
+                    Weight::Main,
+                )
+                .clicked()
+                {
                     intents.push(Intent::Go(Place::Drill));
                 }
                 ui.add_space(theme::NEAR);
@@ -40,12 +49,12 @@ pub fn foot_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui, int
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let (undo, redo) = (words.text("undo"), words.text("redo"));
             ui.add_enabled_ui(state.history.can_redo(), |ui| {
-                if key_button_ui(ui, &redo, "Ctrl Y", &redo, Weight::Plain).clicked() {
+                if key_button_ui(ui, &redo, &names::hint(state, Action::Redo), &redo, Weight::Plain).clicked() {
                     intents.push(PlanIntent::Redo.into());
                 }
             });
             ui.add_enabled_ui(state.history.can_undo(), |ui| {
-                if key_button_ui(ui, &undo, "Ctrl Z", &undo, Weight::Plain).clicked() {
+                if key_button_ui(ui, &undo, &names::hint(state, Action::Undo), &undo, Weight::Plain).clicked() {
                     intents.push(PlanIntent::Undo.into());
                 }
             });
@@ -65,15 +74,15 @@ fn change_ui(state: &State, gesture: &Gesture, ui: &mut Ui, intents: &mut Vec<In
     let give = words.with("edit-give", [("hand", names::hand(words, other).into())]);
     let lock = if gesture.locked { words.text("edit-unlock") } else { words.text("edit-lock") };
     let edits = [
-        (words.text("edit-earlier"), "Alt ←", PlanIntent::Nudge(Direction::Earlier)),
-        (words.text("edit-later"), "Alt →", PlanIntent::Nudge(Direction::Later)),
-        (give, "X", PlanIntent::GiveTo(other)),
-        (lock, "F", PlanIntent::SwitchLock),
-        (words.text("edit-preset"), "S", PlanIntent::Preset),
-        (words.text("edit-forbid"), "Del", PlanIntent::Forbid),
+        (words.text("edit-earlier"), Action::Move(Direction::Earlier), PlanIntent::Nudge(Direction::Earlier)),
+        (words.text("edit-later"), Action::Move(Direction::Later), PlanIntent::Nudge(Direction::Later)),
+        (give, Action::OtherHand, PlanIntent::GiveTo(other)),
+        (lock, Action::Lock, PlanIntent::SwitchLock),
+        (words.text("edit-preset"), Action::Preset, PlanIntent::Preset),
+        (words.text("edit-forbid"), Action::Forbid, PlanIntent::Forbid),
     ];
-    for (text, key, intent) in edits {
-        if key_button_ui(ui, &text, key, &text, Weight::Plain).clicked() {
+    for (text, action, intent) in edits {
+        if key_button_ui(ui, &text, &names::hint(state, action), &text, Weight::Plain).clicked() {
             intents.push(intent.into());
         }
     }

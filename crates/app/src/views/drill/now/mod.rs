@@ -8,6 +8,7 @@ use eframe::egui::{Align2, Frame, Margin, Painter, Rect, Role, Sense, Stroke, Ui
 
 use leverlane_core::drill::CueLevel;
 
+use crate::keys::Action;
 use crate::names;
 use crate::state::{Distance, PassPlace, Piece, Planned, State};
 use crate::theme::{self, Palette};
@@ -91,7 +92,7 @@ fn chunk_setting_ui(state: &State, piece: &Piece, planned: &Planned, sizes: Size
 
 fn then(state: &State, piece: &Piece, planned: &Planned) -> String {
     let words = state.words();
-    let key = ("key", words.text("key-space").into());
+    let key = ("key", names::hint(state, Action::StartOrStop).into());
     match state.drill.selected.and_then(|selected| planned.plan.gestures.get(selected)) {
         None if planned.plan.gestures.is_empty() => words.with("then-nothing", [key]),
         None => words.with("then-whole", [key]),

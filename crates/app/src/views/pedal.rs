@@ -1,0 +1,43 @@
+//! Choosing a pedal that speaks MIDI, in the settings.
+
+use eframe::egui::{Button, RichText, Role, Ui, WidgetInfo};
+
+use crate::intent::{Intent, MidiIntent};
+use crate::state::{MidiStanding, State};
+use crate::theme;
+use crate::widgets::{Weight, key_button_ui, muted};
+
+/// Draws the devices in a row, the chosen one filled, and how it stands with it.
+pub(super) fn midi_pedal_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let (words, chosen) = (state.words(), &state.settings.midi_pedal);
+    let title = words.text("settings-midi");
+    ui.label(RichText::new(&title).font(theme::strong(19.0)));
+    ui.horizontal_wrapped(|ui| {
+        let away = chosen.iter().filter(|name| !state.midi.devices.contains(name));
+        let devices = std::iter::once(None).chain(away.chain(&state.midi.devices).map(Some));
+        for device in devices {
+            let label = device.cloned().unwrap_or_else(|| words.text("midi-none"));
+            let is_present = device == chosen.as_ref();
+            let palette = theme::palette(ui);
+            let (fill, ink) =
+                if is_present { (palette.accent, palette.on_accent) } else { (palette.card, palette.ink) };
+            let response = ui.add(Button::new(RichText::new(&label).color(ink)).fill(fill));
+            let name = format!("{title}: {label}");
+            response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_present, &name));
+            if response.clicked() {
+                intents.push(MidiIntent::Use(device.cloned()).into());
+            }
+        }
+        let look = words.text("midi-look");
+        if key_button_ui(ui, &look, "", &look, Weight::Plain).clicked() {
+            intents.push(MidiIntent::LookForDevices.into());
+        }
+    });
+    let said = match &state.midi.standing {
+        MidiStanding::Apart => words.text("midi-what"),
+        MidiStanding::Joined => words.text("midi-joined"),
+        MidiStanding::Failed(reason) => reason.clone(),
+    };
+    ui.label(muted(ui, said));
+    ui.add_space(theme::NEAR);
+}
