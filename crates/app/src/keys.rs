@@ -28,6 +28,10 @@ pub enum Action {
     ToGoal,
     /// More or less music around the flip.
     ChunkSize,
+    /// The bars of the neighbouring flip as well.
+    Join(Direction),
+    /// The notes hidden, or shown again.
+    HideNotes,
     /// A voice softer.
     Softer(Voice),
     /// A voice louder.
@@ -91,7 +95,7 @@ pub enum Action {
 }
 
 /// Every action, with the word for it in files and texts.
-const ACTIONS: [(Action, &str); 49] = [
+const ACTIONS: [(Action, &str); 52] = [
     (Action::StartOrStop, "start"),
     (Action::RightPedal, "right-pedal"),
     (Action::LeftPedal, "left-pedal"),
@@ -101,6 +105,9 @@ const ACTIONS: [(Action, &str); 49] = [
     (Action::Slower, "slower"),
     (Action::ToGoal, "to-goal"),
     (Action::ChunkSize, "size"),
+    (Action::Join(Direction::Earlier), "join-earlier"),
+    (Action::Join(Direction::Later), "join-later"),
+    (Action::HideNotes, "hide-notes"),
     (Action::Ladder, "ladder"),
     (Action::Say(OwnWord::Clean), "clean"),
     (Action::Say(OwnWord::Missed), "wrong"),
@@ -180,7 +187,7 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// The keys as they come.
-const USUAL: [Binding; 54] = [
+const USUAL: [Binding; 57] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
     with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
@@ -217,6 +224,9 @@ const USUAL: [Binding; 54] = [
     plain(Key::E, Action::Listen),
     plain(Key::U, Action::Pulse),
     plain(Key::B, Action::ChunkSize),
+    with(Modifiers::SHIFT, Key::ArrowLeft, Action::Join(Direction::Earlier)),
+    with(Modifiers::SHIFT, Key::ArrowRight, Action::Join(Direction::Later)),
+    plain(Key::N, Action::HideNotes),
     plain(Key::Num1, Action::Softer(Voice::Click)),
     plain(Key::Num2, Action::Louder(Voice::Click)),
     plain(Key::Num3, Action::Softer(Voice::Cue)),

@@ -137,6 +137,7 @@ pub fn chunk_size(words: Words, size: ChunkSize) -> String {
         ChunkSize::FlipBar => words.text("chunk-flip-bar"),
         ChunkSize::BarEachSide => words.text("chunk-bar-each-side"),
         ChunkSize::TwoBarsEachSide => words.text("chunk-two-bars-each-side"),
+        ChunkSize::Bars { .. } => words.text("chunk-own-bars"),
         ChunkSize::WholePiece => words.text("chunk-whole-piece"),
     }
 }

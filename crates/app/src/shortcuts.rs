@@ -122,6 +122,8 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Slower => DrillIntent::ChangeTempo(-TEMPO_STEP).into(),
         Action::ToGoal => DrillIntent::TempoToGoal.into(),
         Action::ChunkSize => DrillIntent::UseChunkSize(next(&SIZES, state.drill.size)).into(),
+        Action::Join(direction) => DrillIntent::Join(direction).into(),
+        Action::HideNotes => DrillIntent::SwitchNotes.into(),
         Action::Softer(voice) => DrillIntent::SetLevel(voice, mix.level(voice).changed_by(-1)).into(),
         Action::Louder(voice) => DrillIntent::SetLevel(voice, mix.level(voice).changed_by(1)).into(),
         Action::SwitchHand(hand) => DrillIntent::SwitchHand(hand).into(),

@@ -127,6 +127,7 @@ pub(crate) mod codes {
             ChunkSize::BarEachSide => 1,
             ChunkSize::TwoBarsEachSide => 2,
             ChunkSize::WholePiece => 3,
+            ChunkSize::Bars { .. } => 4,
         }
     }
 

@@ -9,17 +9,26 @@ use leverlane_core::time::Tempo;
 use leverlane_core::verdict::{ExpectedPass, PassRequest};
 use leverlane_listening::Asked;
 
-use super::{listening, make_cued_loop, planning, practising, settings};
+use super::{bars, listening, make_cued_loop, planning, practising, settings};
 use crate::effects::{Effect, SoundOrder};
-use crate::intent::DrillIntent;
-use crate::state::{Look, Loop, Mix, Notice, PassPlace, Place, State, Transport};
+use crate::intent::{Direction, DrillIntent};
+use crate::state::{Look, Loop, Mix, Notes, Notice, PassPlace, Place, State, Transport};
 
 pub(super) fn apply(state: &mut State, intent: DrillIntent) -> Vec<Effect> {
     match intent {
         DrillIntent::Select(flip) => select(state, flip),
-        DrillIntent::Next => step(state, Direction::Forward),
-        DrillIntent::Previous => step(state, Direction::Back),
+        DrillIntent::Next => step(state, Direction::Later),
+        DrillIntent::Previous => step(state, Direction::Earlier),
         DrillIntent::UseChunkSize(size) => use_chunk_size(state, size),
+        DrillIntent::TakeBars { first, last } => bars::take(state, first, last),
+        DrillIntent::Join(direction) => bars::join(state, direction),
+        DrillIntent::SwitchNotes => {
+            state.drill.notes = match state.drill.notes {
+                Notes::Shown => Notes::Hidden,
+                Notes::Hidden => Notes::Shown,
+            };
+            Vec::new()
+        }
         DrillIntent::StartOrStop => start_or_stop(state),
         DrillIntent::Stop => stop(state),
         DrillIntent::ChangeTempo(by) => change_tempo(state, by),
@@ -30,14 +39,7 @@ pub(super) fn apply(state: &mut State, intent: DrillIntent) -> Vec<Effect> {
     }
 }
 
-/// Which way through the flips.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Direction {
-    Forward,
-    Back,
-}
-
-fn select(state: &mut State, flip: usize) -> Vec<Effect> {
+pub(super) fn select(state: &mut State, flip: usize) -> Vec<Effect> {
     let count = state.plan.as_ref().map_or(0, |planned| planned.plan.gestures.len());
     if flip >= count {
         return Vec::new();
@@ -45,6 +47,7 @@ fn select(state: &mut State, flip: usize) -> Vec<Effect> {
     if state.drill.selected != Some(flip) {
         // A ladder is one flip's.
         state.drill.practice = None;
+        bars::leave_unless_held(state, flip);
     }
     state.drill.selected = Some(flip);
     let mut effects = planning::order_costs(state);
@@ -54,7 +57,7 @@ fn select(state: &mut State, flip: usize) -> Vec<Effect> {
 
 /// On to the next flip.
 pub(super) fn step_forward(state: &mut State) -> Vec<Effect> {
-    step(state, Direction::Forward)
+    step(state, Direction::Later)
 }
 
 fn step(state: &mut State, direction: Direction) -> Vec<Effect> {
@@ -63,15 +66,15 @@ fn step(state: &mut State, direction: Direction) -> Vec<Effect> {
         return Vec::new();
     }
     let next = match (state.drill.selected, direction) {
-        (None, Direction::Forward) => 0,
-        (None, Direction::Back) => count - 1,
-        (Some(now), Direction::Forward) => (now + 1) % count,
-        (Some(now), Direction::Back) => (now + count - 1) % count,
+        (None, Direction::Later) => 0,
+        (None, Direction::Earlier) => count - 1,
+        (Some(now), Direction::Later) => (now + 1) % count,
+        (Some(now), Direction::Earlier) => (now + count - 1) % count,
     };
     select(state, next)
 }
 
-fn use_chunk_size(state: &mut State, size: ChunkSize) -> Vec<Effect> {
+pub(super) fn use_chunk_size(state: &mut State, size: ChunkSize) -> Vec<Effect> {
     if state.drill.size == size {
         return Vec::new();
     }

@@ -1,5 +1,6 @@
 //! The one place where an intent changes the state.
 
+mod bars;
 mod drilling;
 mod editing;
 mod engraving;

@@ -11,7 +11,7 @@ use leverlane_diary::HeldFlip;
 use super::*;
 use crate::demo;
 use crate::effects::{DiaryOrder, Kept, Opened, SoundOrder, make_plan, read_piece};
-use crate::intent::{DrillIntent, FileIntent, Foot, HarpIntent, MidiIntent, PlanIntent, PracticeIntent};
+use crate::intent::{Direction, DrillIntent, FileIntent, Foot, HarpIntent, MidiIntent, PlanIntent, PracticeIntent};
 use crate::state::{Level, Origin, PassPlace, Voice, tuning_of};
 
 fn demo_piece() -> Arc<Opened> {
@@ -288,4 +288,30 @@ fn midi_pedals_work_the_drill_alone() {
     step(&mut state, Foot::Left);
     assert_eq!(state.drill.practice.as_ref().unwrap().word, Some(OwnWord::Missed));
     assert!(matches!(step(&mut state, Foot::Left)[..], [SoundOrder::Stop]), "the left one a second time stops");
+}
+
+/// Bars of the player's own hold her flip, and give way to the usual ones for a flip that they don't hold.
+#[test]
+fn own_bars_are_looped_and_neighbours_joined() {
+    let mut state = opened();
+    let bars = |state: &State| {
+        let looped = state.drill.looped.clone().unwrap();
+        (looped.chunk.first, looped.chunk.last)
+    };
+    let gestures = state.plan.clone().unwrap().plan.gestures.clone();
+    act(&mut state, DrillIntent::TakeBars { first: 9, last: 4 }.into());
+    assert_eq!(bars(&state), (4, 9));
+    let inside = |flip: usize| (4..=9).contains(&gestures[flip].played_bar);
+    assert!(inside(state.drill.selected.unwrap()));
+    let last_inside = (0..gestures.len()).filter(|&flip| inside(flip)).max().unwrap();
+    act(&mut state, DrillIntent::Select(last_inside).into());
+    assert_eq!(bars(&state).0, 4, "it is held by the bars");
+    act(&mut state, DrillIntent::Join(Direction::Later).into());
+    assert!(bars(&state).1 >= gestures[last_inside + 1].played_bar, "{:?}", bars(&state));
+    assert!(state.drill.looped.clone().unwrap().chunk.gestures.contains(&(last_inside + 1)));
+    let end = gestures.len() - 1;
+    act(&mut state, DrillIntent::Select(end).into());
+    assert_eq!(state.drill.size, ChunkSize::default());
+    act(&mut state, DrillIntent::Join(Direction::Later).into());
+    assert_eq!(state.drill.size, ChunkSize::default(), "there is none beyond the last");
 }

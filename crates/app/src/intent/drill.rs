@@ -3,7 +3,7 @@
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::score::Hand;
 
-use super::Intent;
+use super::{Direction, Intent};
 use crate::state::{Level, PassPlace, Voice};
 
 /// One thing asked about the flip that is drilled and its loop.
@@ -17,6 +17,17 @@ pub enum DrillIntent {
     Previous,
     /// Take this much music around the flip.
     UseChunkSize(ChunkSize),
+    /// Loop these bars, by their places in playing order; the flip that is selected, or else the first one in them, is drilled.
+    TakeBars {
+        /// The first.
+        first: usize,
+        /// The last, included.
+        last: usize,
+    },
+    /// Loop the bars of the neighbouring flip as well.
+    Join(Direction),
+    /// Hide the notes, so that the hands find them by feel, or show them again.
+    SwitchNotes,
     /// Start the loop if it is silent, stop it if it sounds.
     StartOrStop,
     /// Stop the loop.

@@ -30,8 +30,20 @@ pub struct Drill {
     pub practice: Option<PracticeDesk>,
     /// Whether the count and the flips are spoken.
     pub speech: Speech,
+    /// Whether the notes can be seen.
+    pub notes: Notes,
     /// How long has been practised, once it has begun.
     pub session: Option<Session>,
+}
+
+/// Whether the notes can be seen in the Drill.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Notes {
+    /// They stand below what comes next.
+    #[default]
+    Shown,
+    /// They are hidden: the hands find their strings by feel.
+    Hidden,
 }
 
 /// Some bars and what sounds in one pass through them.

@@ -23,7 +23,7 @@ mod wishes;
 pub use diary::{Deleting, DiaryDesk, DiaryPicture};
 pub use document::Document;
 pub use draft::{Draft, DraftFault, DraftWay};
-pub use drill::{Drill, Look, Loop, Placed};
+pub use drill::{Drill, Look, Loop, Notes, Placed};
 pub use harp::HarpDesk;
 pub use history::History;
 pub use listening::{ClockTrouble, Ear, HeardPass, HeardString, ListeningDesk, Measuring};

@@ -22,7 +22,7 @@ const KEYS: [(&[Action], &str); 18] = [
     (&[Action::ToGoal], "help-key-goal"),
     (&[Action::Ladder, Action::Say(OwnWord::Clean), Action::Say(OwnWord::Missed), Action::Tap], "help-key-ladder"),
     (&[Action::Listen, Action::Pulse], "help-key-listening"),
-    (&[Action::ChunkSize], "help-key-size"),
+    (&[Action::ChunkSize, Action::Join(Direction::Earlier), Action::Join(Direction::Later)], "help-key-size"),
     (&[Action::RaiseGoal, Action::LowerGoal], "help-key-wanted"),
     (&[Action::NextPreset, Action::NextTuning, Action::NextPace], "help-key-harp"),
     (

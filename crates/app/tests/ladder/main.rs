@@ -15,8 +15,8 @@ use leverlane_app::apply::apply;
 use leverlane_app::effects::{
     DiaryOrder, Effect, ListeningOrder, PlayedPass, SoundOrder, make_plan, read_bytes, read_piece,
 };
-use leverlane_app::intent::{DiaryIntent, DrillIntent, FileIntent, Intent, PlanIntent, PracticeIntent};
-use leverlane_app::state::{DiaryPicture, Loop, Mix, Moment, Origin, PassPlace, Place, PracticeDesk, State};
+use leverlane_app::intent::{DiaryIntent, DrillIntent, FileIntent, Intent, PlanIntent, PracticeIntent, SettingsIntent};
+use leverlane_app::state::{DiaryPicture, Distance, Loop, Mix, Moment, Origin, PassPlace, Place, PracticeDesk, State};
 use leverlane_app::views::{self, ViewState};
 use leverlane_app::{demo, shortcuts, theme};
 use leverlane_core::drill::{ChunkSize, Cue, CueLevel, Day, LadderPlan, Layer, Move, PassResult, RungStep, Scheme};
@@ -341,4 +341,27 @@ fn pictures() {
     moved(&mut harness, 3, Ticks::QUARTER);
     harness.snapshot("ladder_playing_dark");
     results.extend(harness.take_snapshot_results());
+}
+
+/// From the harp the ladder is read as well as the flip; the notes are hidden where hands are to find them by feel.
+#[test]
+fn the_far_view_and_playing_by_feel() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    harness.set_size(egui::vec2(1920.0, 1080.0));
+    harness.state_mut().act(SettingsIntent::UseDistance(Distance::Far).into());
+    press(&mut harness, Key::PageDown);
+    clean_pass(&mut harness, 0);
+    moved(&mut harness, 1, Ticks::QUARTER);
+    harness.get_by_label("1 of 2 clean in a row");
+    harness.get_by_label("clean");
+    harness.snapshot("far_ladder_light");
+    let results = harness.take_snapshot_results();
+    harness.state_mut().act(SettingsIntent::UseDistance(Distance::Near).into());
+    harness.run();
+    assert!(harness.query_by_label_contains("By feel: ").is_none());
+    press(&mut harness, Key::N);
+    harness.get_by_label_contains("By feel: the notes are hidden. N shows them again.");
+    press(&mut harness, Key::N);
+    assert!(harness.query_by_label_contains("By feel: ").is_none());
+    drop(results);
 }

@@ -18,6 +18,13 @@ pub enum ChunkSize {
     BarEachSide,
     /// Two bars more on either side.
     TwoBarsEachSide,
+    /// These bars, by their places in playing order from 0; they reach to the flip where they don't hold it.
+    Bars {
+        /// The first.
+        first: u32,
+        /// The last, included.
+        last: u32,
+    },
     /// Everything.
     WholePiece,
 }
@@ -98,16 +105,17 @@ impl Chunk {
         let (performance, gestures) = (request.performance, &request.plan.gestures);
         let centre =
             gestures.get(gesture).ok_or(ChunkError::NoSuchGesture { found: gesture, gestures: gestures.len() })?;
-        let more = match size {
-            ChunkSize::FlipBar => 0,
-            ChunkSize::BarEachSide => 1,
-            ChunkSize::TwoBarsEachSide => 2,
+        let flip_bar = performance.bar_at(centre.at);
+        let (first, last) = match size {
+            ChunkSize::FlipBar => (flip_bar, flip_bar),
+            ChunkSize::BarEachSide => (flip_bar.saturating_sub(1), flip_bar + 1),
+            ChunkSize::TwoBarsEachSide => (flip_bar.saturating_sub(2), flip_bar + 2),
+            ChunkSize::Bars { first, last } => (flip_bar.min(first as usize), flip_bar.max(last as usize)),
             ChunkSize::WholePiece => return Chunk::whole(request),
         };
-        let flip_bar = performance.bar_at(centre.at);
         let heard = centre.flips.iter().map(|flip| performance.bar_at(flip.window.before)).fold(flip_bar, usize::max);
-        let last = (flip_bar + more).max(heard).min(performance.bars().len().saturating_sub(1));
-        Chunk::of_bars(request, flip_bar.saturating_sub(more)..=last)
+        let last = last.max(heard).min(performance.bars().len().saturating_sub(1));
+        Chunk::of_bars(request, first..=last)
     }
 
     /// The whole piece, as it is played once.

@@ -35,14 +35,20 @@ const SIZES: [ChunkSize; 4] =
     [ChunkSize::FlipBar, ChunkSize::BarEachSide, ChunkSize::TwoBarsEachSide, ChunkSize::WholePiece];
 
 impl ChunkSize {
-    /// A size more; none beyond the whole piece.
+    /// A size more; none beyond the whole piece, which is also what is more than bars of her own.
     pub fn larger(self) -> Option<ChunkSize> {
+        if let ChunkSize::Bars { .. } = self {
+            return Some(ChunkSize::WholePiece);
+        }
         let place = SIZES.iter().position(|&size| size == self)?;
         SIZES.get(place + 1).copied()
     }
 
-    /// A size less; none below the flip's own bar.
+    /// A size less; none below the flip's own bar, which is also what is less than bars of her own.
     pub fn smaller(self) -> Option<ChunkSize> {
+        if let ChunkSize::Bars { .. } = self {
+            return Some(ChunkSize::FlipBar);
+        }
         let place = SIZES.iter().position(|&size| size == self)?;
         place.checked_sub(1).and_then(|place| SIZES.get(place).copied())
     }

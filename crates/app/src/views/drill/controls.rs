@@ -4,11 +4,11 @@ use eframe::egui::{ComboBox, RichText, Role, Slider, Ui, WidgetInfo};
 use leverlane_core::score::Hand;
 
 use super::{listening, practice};
-use crate::intent::{DrillIntent, Intent, PracticeIntent};
+use crate::intent::{Direction, DrillIntent, Intent, PracticeIntent};
 use crate::keys::Action;
 use crate::names;
 use crate::shortcuts::{SIZES, TEMPO_STEP};
-use crate::state::{Level, State, Voice};
+use crate::state::{Level, Notes, State, Voice};
 use crate::theme;
 use crate::views::Open;
 use crate::widgets::{Weight, key_button_ui, muted};
@@ -25,12 +25,17 @@ pub fn controls_ui(open: Open<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
         ui.add_space(theme::FAR);
         ladder_ui(state, ui, intents);
         listening::switch_ui(state, ui, intents);
+        if state.drill.practice.is_none() {
+            notes_ui(state, ui, intents);
+        }
     });
     if let Some(desk) = &state.drill.practice {
         ui.horizontal_wrapped(|ui| {
             practice::choices_ui(state, desk, ui, intents);
             ui.add_space(theme::FAR);
             practice::pedals_ui(state, ui);
+            ui.add_space(theme::FAR);
+            notes_ui(state, ui, intents);
         });
     }
     ui.add_space(2.0);
@@ -149,10 +154,29 @@ fn size_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
                 intents.push(DrillIntent::UseChunkSize(choice).into());
             }
         }
+        for (direction, join) in [(Direction::Earlier, "join-earlier"), (Direction::Later, "join-later")] {
+            let label = format!("{}  {}", words.text(join), names::hint(state, Action::Join(direction)));
+            if ui.selectable_label(false, label).clicked() {
+                intents.push(DrillIntent::Join(direction).into());
+            }
+        }
     });
     let name = words.with("loop-spoken", [("size", names::chunk_size(words, size).into())]);
     shown.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
     ui.label(muted(ui, names::hint(state, Action::ChunkSize)).font(theme::text(15.0)));
+}
+
+/// Whether the notes are hidden.
+fn notes_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
+    let mut hidden = state.drill.notes == Notes::Hidden;
+    let response = ui.checkbox(&mut hidden, words.text("notes-hidden"));
+    let name = words.text("notes-hidden-spoken");
+    response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, hidden, &name));
+    if response.changed() {
+        intents.push(DrillIntent::SwitchNotes.into());
+    }
+    ui.label(muted(ui, names::hint(state, Action::HideNotes)).font(theme::text(15.0)));
 }
 
 fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>) {

@@ -4,6 +4,7 @@
 //! ladder while there is one ([`practice`]), then the strip of the chunk, and at the foot what the feet do ([`controls`]) and
 //! what the microphone hears ([`listening`]).
 
+mod afar;
 mod controls;
 mod listening;
 pub mod now;
@@ -13,11 +14,13 @@ mod pulse;
 use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::intent::Intent;
-
-use crate::state::{Distance, Pulse};
+use crate::keys::Action;
+use crate::names;
+use crate::state::{Distance, Notes, Pulse};
 use crate::theme;
 use crate::views::Open;
 use crate::views::strip::{self, Scope};
+use crate::widgets::muted;
 
 /// In less height than this the strip can't be read.
 const LEAST_STRIP: f32 = 140.0;
@@ -43,12 +46,21 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
         }
         if state.settings.distance == Distance::Far {
             // The card has it all: from afar the strip could not be read.
+            if let Some(desk) = &state.drill.practice {
+                ui.add_space(theme::NEAR);
+                afar::afar_ui(state, desk, ui, intents);
+            }
             return;
         }
         ui.add_space(theme::NEAR);
         if let Some(desk) = &state.drill.practice {
             practice::practice_ui(state, desk, ui, intents);
             ui.add_space(theme::NEAR);
+        }
+        if state.drill.notes == Notes::Hidden {
+            let gap = [("key", names::hint(state, Action::HideNotes).into())];
+            ui.label(muted(ui, state.words().with("notes-by-feel", gap)));
+            return;
         }
         let room = ui.available_size();
         if room.y < LEAST_STRIP {

@@ -110,12 +110,12 @@ fn marks_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui) {
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, said.join(", ")));
         for (place, mark) in desk.marks.iter().enumerate() {
             let centre = pos2(rect.left() + 13.0 + 26.0 * place as f32, rect.center().y);
-            paint_mark(ui.painter(), palette, centre, *mark);
+            paint_mark(ui.painter(), palette, centre, MARK, *mark);
         }
     });
 }
 
-fn spoken_mark(state: &State, mark: PassResult) -> String {
+pub(super) fn spoken_mark(state: &State, mark: PassResult) -> String {
     let words = state.words();
     match mark {
         PassResult::Clean => words.text("mark-clean"),
@@ -125,23 +125,23 @@ fn spoken_mark(state: &State, mark: PassResult) -> String {
 }
 
 /// A tick, a cross, a dash: told apart by shape, not by colour alone.
-fn paint_mark(painter: &Painter, palette: &Palette, at: Pos2, mark: PassResult) {
+pub(super) fn paint_mark(painter: &Painter, palette: &Palette, at: Pos2, size: f32, mark: PassResult) {
     let line = |from: [f32; 2], to: [f32; 2], stroke| {
-        let point = |[x, y]: [f32; 2]| at + vec2(x, y) * MARK;
+        let point = |[x, y]: [f32; 2]| at + vec2(x, y) * size;
         painter.line_segment([point(from), point(to)], stroke);
     };
     match mark {
         PassResult::Clean => {
-            let stroke = Stroke::new(3.0, palette.accent);
+            let stroke = Stroke::new(size / 3.0, palette.accent);
             line([-0.8, 0.1], [-0.2, 0.8], stroke);
             line([-0.2, 0.8], [0.9, -0.8], stroke);
         }
         PassResult::Missed => {
-            let stroke = Stroke::new(3.0, palette.alarm);
+            let stroke = Stroke::new(size / 3.0, palette.alarm);
             line([-0.7, -0.7], [0.7, 0.7], stroke);
             line([-0.7, 0.7], [0.7, -0.7], stroke);
         }
-        PassResult::Unheard => line([-0.6, 0.0], [0.6, 0.0], Stroke::new(3.0, palette.muted)),
+        PassResult::Unheard => line([-0.6, 0.0], [0.6, 0.0], Stroke::new(size / 3.0, palette.muted)),
     }
 }
 
@@ -158,6 +158,12 @@ fn verdict_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: &mut Vec
     if let Some(verdict) = desk.verdict.as_ref().filter(|verdict| verdict.basis == Basis::Heard) {
         ui.label(muted(ui, names::heard_result(words, verdict)));
     }
+    offers_ui(state, desk, ui, intents);
+}
+
+/// What is offered, each with its pedal.
+pub(super) fn offers_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
     let offers = desk.practice.offers();
     if offers.is_empty() {
         return;
@@ -175,7 +181,7 @@ fn verdict_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: &mut Vec
     });
 }
 
-fn told(state: &State, desk: &PracticeDesk) -> (String, String) {
+pub(super) fn told(state: &State, desk: &PracticeDesk) -> (String, String) {
     let words = state.words();
     match desk.practice.ladder.ended() {
         Some(Move::Reached) => return (words.text("practice-reached"), String::new()),
@@ -250,7 +256,7 @@ pub fn speech_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     if response.changed() {
         intents.push(PracticeIntent::SwitchSpeech.into());
     }
-    ui.label(muted(ui, "V").font(theme::text(15.0)));
+    ui.label(muted(ui, names::hint(state, Action::Speech)).font(theme::text(15.0)));
 }
 
 /// What the feet do now.

@@ -317,8 +317,14 @@ fn any_pace() -> impl Strategy<Value = Pace> {
 }
 
 fn any_piece() -> impl Strategy<Value = Piece> {
-    let drill = (0..4usize, any::<u8>(), any_tempo()).prop_map(|(size, count_in_bars, tempo)| DrillSettings {
-        chunk: [ChunkSize::FlipBar, ChunkSize::BarEachSide, ChunkSize::TwoBarsEachSide, ChunkSize::WholePiece][size],
+    let drill = (0..5usize, any::<u8>(), any_tempo()).prop_map(|(size, count_in_bars, tempo)| DrillSettings {
+        chunk: [
+            ChunkSize::FlipBar,
+            ChunkSize::BarEachSide,
+            ChunkSize::TwoBarsEachSide,
+            ChunkSize::Bars { first: 2, last: 9 },
+            ChunkSize::WholePiece,
+        ][size],
         count_in_bars,
         tempo,
     });

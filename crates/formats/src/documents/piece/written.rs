@@ -135,6 +135,7 @@ pub(in crate::documents) enum WrittenChunk {
     FlipBar,
     BarEachSide,
     TwoBarsEachSide,
+    Bars { first: u32, last: u32 },
     WholePiece,
 }
 
@@ -144,6 +145,7 @@ impl From<ChunkSize> for WrittenChunk {
             ChunkSize::FlipBar => WrittenChunk::FlipBar,
             ChunkSize::BarEachSide => WrittenChunk::BarEachSide,
             ChunkSize::TwoBarsEachSide => WrittenChunk::TwoBarsEachSide,
+            ChunkSize::Bars { first, last } => WrittenChunk::Bars { first, last },
             ChunkSize::WholePiece => WrittenChunk::WholePiece,
         }
     }
@@ -155,6 +157,7 @@ impl From<WrittenChunk> for ChunkSize {
             WrittenChunk::FlipBar => ChunkSize::FlipBar,
             WrittenChunk::BarEachSide => ChunkSize::BarEachSide,
             WrittenChunk::TwoBarsEachSide => ChunkSize::TwoBarsEachSide,
+            WrittenChunk::Bars { first, last } => ChunkSize::Bars { first, last },
             WrittenChunk::WholePiece => ChunkSize::WholePiece,
         }
     }

@@ -8,6 +8,7 @@ use eframe::egui::{Align2, Frame, Margin, Painter, Rect, Role, Sense, Stroke, Ui
 
 use leverlane_core::drill::CueLevel;
 
+use super::afar::HEIGHT as AFAR_HEIGHT;
 use crate::keys::Action;
 use crate::names;
 use crate::state::{Distance, PassPlace, Piece, Planned, State};
@@ -67,6 +68,9 @@ pub fn now_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
     let sizes = match state.settings.distance {
         Distance::Near => Sizes::for_height(ui.available_height()),
         // Its own margins come off.
+        Distance::Far if state.drill.practice.is_some() => {
+            Sizes::for_afar(ui.available_height() - 30.0 - theme::NEAR - AFAR_HEIGHT)
+        }
         Distance::Far => Sizes::for_afar(ui.available_height() - 30.0),
     };
     Frame::NONE

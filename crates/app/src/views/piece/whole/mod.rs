@@ -21,6 +21,8 @@ const SIDE: f32 = 64.0;
 pub struct WholeView {
     revision: u64,
     model: WholeModel,
+    /// The bar where the player began to draw.
+    drawn_from: Option<usize>,
 }
 
 /// Draws the line.
@@ -37,12 +39,30 @@ pub fn whole_ui(
         view.model = WholeModel::new(state.words(), piece, planned, state.drill.looped.as_deref());
     }
     let model = &view.model;
-    let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width(), HEIGHT), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width(), HEIGHT), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &model.summary));
     let line = Rect::from_min_max(pos2(rect.left() + SIDE, rect.top()), pos2(rect.right() - SIDE, rect.bottom()));
     if let Some(pointer) = response.interact_pointer_pos().filter(|_| response.clicked()) {
         let share = (pointer.x - line.left()) / line.width();
         intents.extend(model.nearest_flip(share).map(|flip| DrillIntent::Select(flip).into()));
+    }
+    let bar_at = |x: f32| model.bar_at((x - line.left()) / line.width());
+    if response.drag_started() {
+        view.drawn_from = ui.input(|input| input.pointer.press_origin()).map(|origin| bar_at(origin.x));
+    }
+    if let (Some(from), Some(pointer)) = (view.drawn_from, response.interact_pointer_pos()) {
+        if response.drag_stopped() {
+            intents.push(DrillIntent::TakeBars { first: from, last: bar_at(pointer.x) }.into());
+            view.drawn_from = None;
+        } else {
+            let (a, b) = (from, bar_at(pointer.x));
+            let (first, last) = model.share_of_bars(a.min(b), a.max(b));
+            let drawn = Rect::from_x_y_ranges(
+                line.left() + first * line.width()..=line.left() + last * line.width(),
+                line.y_range(),
+            );
+            ui.painter().rect_filled(drawn, 3.0, theme::palette(ui).accent.gamma_multiply(0.25));
+        }
     }
     if !ui.is_rect_visible(rect) {
         return;

@@ -72,6 +72,17 @@ impl WholeModel {
         (0..self.flips.len()).min_by(|a, b| distance(a).total_cmp(&distance(b)))
     }
 
+    /// The bar at a place, by its place in playing order.
+    pub fn bar_at(&self, place: f32) -> usize {
+        self.bars.partition_point(|&starts| starts <= place).saturating_sub(1)
+    }
+
+    /// Where bars begin and end.
+    pub fn share_of_bars(&self, first: usize, last: usize) -> (f32, f32) {
+        let starts = |bar: usize| self.bars.get(bar).copied().unwrap_or(1.0);
+        (starts(first), starts(last + 1))
+    }
+
     /// Where a moment of the looped music stands; none in the count-in and at the seam.
     pub fn share_of(&self, at: Ticks) -> Option<f32> {
         (at >= Ticks::ZERO && at < self.loop_length).then(|| share(self.loop_starts + at, self.length))
