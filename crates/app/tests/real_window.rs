@@ -3,12 +3,24 @@
 #![cfg(target_os = "linux")]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use std::ffi::OsString;
 use std::fs;
 use std::io::Read;
 use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Output, Stdio};
+use std::sync::Arc;
 use std::time::{Duration, Instant};
+
+use leverlane_app::apply::make_loop;
+use leverlane_app::demo;
+use leverlane_app::effects::{PlanOrder, make_plan, read_piece};
+use leverlane_app::state::{Loop, Origin};
+use leverlane_core::drill::{ChunkSize, Cue, GoalHeld, LadderPlan, Layer, RungStep, Scheme};
+use leverlane_core::plan::PaceLevel;
+use leverlane_core::time::{ScoreTime, Tempo, Ticks};
+use leverlane_diary::Diary;
+use leverlane_formats::documents::{Lesson, LessonChunk, Piece, Source};
 
 /// How long anything may take to appear; generous, since the machine may be busy.
 const PATIENCE: Duration = Duration::from_secs(90);
@@ -81,37 +93,144 @@ fn colours(picture: &[u8]) -> usize {
     seen.len()
 }
 
+/// The program in a window of its own, with folders of its own.
+struct Program {
+    screen: Screen,
+    process: Ended,
+    /// Where it keeps its files.
+    runtime: PathBuf,
+}
+
+impl Program {
+    /// Starts it and gives its window the keys; none where a tool is missing.
+    fn start(name: &str, arguments: impl FnOnce(&Path) -> Vec<OsString>) -> Option<Program> {
+        for program in ["Xvfb", "xdotool", "import"] {
+            if !is_installed(program) {
+                println!("skipped: {program} is not installed");
+                return None;
+            }
+        }
+        let runtime = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}-{}", std::process::id()));
+        fs::create_dir_all(&runtime).unwrap();
+        fs::set_permissions(&runtime, fs::Permissions::from_mode(0o700)).unwrap();
+        let screen = Screen::open(&runtime);
+        let process = Ended(
+            Command::new(env!("CARGO_BIN_EXE_leverlane"))
+                .args(arguments(&runtime))
+                .env("DISPLAY", &screen.display)
+                .env("XDG_RUNTIME_DIR", &runtime)
+                .env("XDG_CONFIG_HOME", &runtime)
+                .env("XDG_DATA_HOME", &runtime)
+                .env_remove("WAYLAND_DISPLAY")
+                .stderr(Stdio::null())
+                .spawn()
+                .unwrap(),
+        );
+        let window = screen.wait_for("the window", || {
+            let found = screen.command("xdotool", &["search", "--onlyvisible", "--name", "Leverlane$"]);
+            String::from_utf8(found.stdout).unwrap().lines().next().map(str::to_owned)
+        });
+        screen.command("xdotool", &["windowfocus", "--sync", &window]);
+        Some(Program { screen, process, runtime })
+    }
+
+    fn press(&self, key: &str) {
+        self.screen.command("xdotool", &["key", key]);
+    }
+}
+
+impl Drop for Program {
+    fn drop(&mut self) {
+        // Whatever is left behind lies in the build folder.
+        let _ = fs::remove_dir_all(&self.runtime);
+    }
+}
+
+/// A lesson on the demo's second flip, its loop, and when in it the flip is made: one rung at a tempo at which a tap is on its beat for more than half a second.
+fn lesson() -> (Lesson, Loop, Ticks) {
+    let piece = read_piece(Origin::Demo, demo::PIECE).unwrap();
+    let written = piece.performance.tempo().opening();
+    let slow = Tempo::beats(written.beat(), 30.0).unwrap();
+    let order = PlanOrder {
+        piece: Arc::new(piece.clone()),
+        harp: demo::harp().harp(),
+        pace: PaceLevel::Beginner.into(),
+        goal: slow,
+        edits: Vec::new(),
+    };
+    let planned = make_plan(&order);
+    let flip = planned.plan.gestures[1].flips[0].name(&piece.performance);
+    let chunk = LessonChunk {
+        flip,
+        size: ChunkSize::FlipBar,
+        layer: Layer::Both,
+        ladder: LadderPlan::new(slow, slow, written, RungStep::Beats(5.0), 2, Scheme::Climb).unwrap(),
+    };
+    let source = Source::Inside { name: "greensleeves.musicxml".into(), bytes: demo::PIECE.to_vec(), tune: 0 };
+    let piece_document = Piece {
+        tempo: Some(slow),
+        pace: PaceLevel::Beginner.into(),
+        ..Piece::new("Greensleeves", source, demo::harp())
+    };
+    let lesson =
+        Lesson { title: "Second flip".into(), note: String::new(), piece: piece_document, chunks: vec![chunk] };
+    let looped = make_loop(&piece, &planned, Some(1), ChunkSize::FlipBar, slow, PaceLevel::Beginner.into()).unwrap();
+    let flip = looped.gestures(&planned.plan).find(|placed| placed.cue == Cue::Planned(1)).unwrap().at;
+    (lesson, looped, flip)
+}
+
+/// From a lesson file that is opened with the program to a finished rung, by one pedal alone: it starts the loop, and tells
+/// each flip on its beat.
+#[test]
+fn a_lesson_is_finished_by_a_pedal_in_a_real_window() {
+    let (lesson, looped, flip) = lesson();
+    let Some(program) = Program::start("lesson", |folder| {
+        let file = folder.join("lesson.ron");
+        fs::write(&file, lesson.write().unwrap()).unwrap();
+        vec![file.into()]
+    }) else {
+        return;
+    };
+    let Program { screen, runtime, .. } = &program;
+    let diary = runtime.join("leverlane/diary/diary.sqlite");
+    let clean = || {
+        let diary = Diary::open(&diary).ok()?;
+        let flip = diary.all_flips().ok()?.first()?.flip.id;
+        let days = diary.flip_days(flip).ok()?;
+        days.iter().any(|day| day.practice.goal_held == GoalHeld::Held).then_some(days)
+    };
+    // The ladder's words are there once the picture is rich in colours and stands still.
+    let mut last = Vec::new();
+    screen.wait_for("the lesson", || {
+        let now = screen.picture();
+        let stands = now == last && colours(&now) > 200;
+        last = now;
+        stands.then_some(())
+    });
+    let timeline = &looped.timeline;
+    let seconds = |ticks: Ticks| timeline.tempo.seconds_at(ScoreTime::from_start(ticks)).get();
+    let count_in = timeline.tempo.opening().lasting(timeline.count_in_length).get();
+    let started = Instant::now();
+    program.press("Page_Down");
+    let days = (0..20).find_map(|pass| {
+        let at = count_in + f64::from(pass) * seconds(timeline.length) + seconds(flip);
+        // Her foot keeps the time; nothing is waited for by it.
+        std::thread::sleep(Duration::from_secs_f64(at).saturating_sub(started.elapsed()));
+        if let Some(days) = clean() {
+            return Some(days);
+        }
+        program.press("Page_Down");
+        None
+    });
+    let days = days.expect("twice clean in a row within twenty passes");
+    assert!(days[0].clean >= 2, "{days:?}");
+}
+
 /// A real window under a virtual screen, driven by keys, with a picture kept.
 #[test]
 fn the_demo_is_looped_by_keys_in_a_real_window() {
-    for program in ["Xvfb", "xdotool", "import"] {
-        if !is_installed(program) {
-            println!("skipped: {program} is not installed");
-            return;
-        }
-    }
-    let target = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
-    let runtime = target.join(format!("runtime-{}", std::process::id()));
-    fs::create_dir_all(&runtime).unwrap();
-    fs::set_permissions(&runtime, fs::Permissions::from_mode(0o700)).unwrap();
-    let screen = Screen::open(&runtime);
-    let mut program = Ended(
-        Command::new(env!("CARGO_BIN_EXE_leverlane"))
-            .arg("--demo")
-            .env("DISPLAY", &screen.display)
-            .env("XDG_RUNTIME_DIR", &runtime)
-            .env("XDG_CONFIG_HOME", &runtime)
-            .env("XDG_DATA_HOME", &runtime)
-            .env_remove("WAYLAND_DISPLAY")
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap(),
-    );
-    let window = screen.wait_for("the window", || {
-        let found = screen.command("xdotool", &["search", "--onlyvisible", "--name", "Leverlane$"]);
-        String::from_utf8(found.stdout).unwrap().lines().next().map(str::to_owned)
-    });
-    screen.command("xdotool", &["windowfocus", "--sync", &window]);
+    let Some(mut program) = Program::start("demo", |_| vec!["--demo".into()]) else { return };
+    let screen = &program.screen;
     // The strip and the lists are there once the picture is rich in colours and stands still.
     let mut last = Vec::new();
     let at_rest = screen.wait_for("the demo's strip", || {
@@ -121,9 +240,7 @@ fn the_demo_is_looped_by_keys_in_a_real_window() {
         stands.then(|| last.clone())
     });
 
-    let press = |key: &str| {
-        screen.command("xdotool", &["key", key]);
-    };
+    let press = |key: &str| program.press(key);
     press("Page_Down");
     let second_flip = screen.wait_for("the second flip", || Some(screen.picture()).filter(|now| *now != at_rest));
     press("space");
@@ -137,7 +254,7 @@ fn the_demo_is_looped_by_keys_in_a_real_window() {
         }
         (pictures.len() >= 5).then_some(())
     });
-    let kept = target.join("real-window.png");
+    let kept = Path::new(env!("CARGO_TARGET_TMPDIR")).join("real-window.png");
     screen.command("import", &["-window", "root", kept.to_str().unwrap()]);
     println!("the window's picture: {}", kept.display());
     press("space");
@@ -148,7 +265,6 @@ fn the_demo_is_looped_by_keys_in_a_real_window() {
         last = now;
         stands.then_some(())
     });
-    assert!(program.0.try_wait().unwrap().is_none(), "the program still runs");
+    assert!(program.process.0.try_wait().unwrap().is_none(), "the program still runs");
     assert!(fs::metadata(&kept).unwrap().len() > 10_000);
-    fs::remove_dir_all(&runtime).unwrap();
 }
