@@ -93,6 +93,9 @@ fn colours(picture: &[u8]) -> usize {
     seen.len()
 }
 
+/// What opens, drives and pictures a window here.
+const TOOLS: [&str; 3] = ["Xvfb", "xdotool", "import"];
+
 /// The program in a window of its own, with folders of its own.
 struct Program {
     screen: Screen,
@@ -104,11 +107,8 @@ struct Program {
 impl Program {
     /// Starts it and gives its window the keys; none where a tool is missing.
     fn start(name: &str, arguments: impl FnOnce(&Path) -> Vec<OsString>) -> Option<Program> {
-        for program in ["Xvfb", "xdotool", "import"] {
-            if !is_installed(program) {
-                println!("skipped: {program} is not installed");
-                return None;
-            }
+        if !TOOLS.into_iter().all(is_installed) {
+            return None;
         }
         let runtime = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}-{}", std::process::id()));
         fs::create_dir_all(&runtime).unwrap();
@@ -189,6 +189,7 @@ fn a_lesson_is_finished_by_a_pedal_in_a_real_window() {
         fs::write(&file, lesson.write().unwrap()).unwrap();
         vec![file.into()]
     }) else {
+        println!("skipped: needs {TOOLS:?}");
         return;
     };
     let Program { screen, runtime, .. } = &program;
@@ -229,7 +230,10 @@ fn a_lesson_is_finished_by_a_pedal_in_a_real_window() {
 /// A real window under a virtual screen, driven by keys, with a picture kept.
 #[test]
 fn the_demo_is_looped_by_keys_in_a_real_window() {
-    let Some(mut program) = Program::start("demo", |_| vec!["--demo".into()]) else { return };
+    let Some(mut program) = Program::start("demo", |_| vec!["--demo".into()]) else {
+        println!("skipped: needs {TOOLS:?}");
+        return;
+    };
     let screen = &program.screen;
     // The strip and the lists are there once the picture is rich in colours and stands still.
     let mut last = Vec::new();
