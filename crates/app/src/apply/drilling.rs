@@ -46,7 +46,7 @@ pub(super) fn select(state: &mut State, flip: usize) -> Vec<Effect> {
     }
     if state.drill.selected != Some(flip) {
         // A ladder is one flip's.
-        state.drill.practice = None;
+        practising::leave(state);
         bars::leave_unless_held(state, flip);
     }
     state.drill.selected = Some(flip);

@@ -3,7 +3,7 @@
 use leverlane_core::drill::Day;
 use leverlane_formats::documents::Results;
 
-use crate::effects::{DiaryOrder, Effect};
+use crate::effects::{Asker, DiaryOrder, Effect};
 use crate::intent::DiaryIntent;
 use crate::state::{Deleting, Notice, Place, State};
 
@@ -74,6 +74,12 @@ pub(super) fn take_in(state: &mut State, results: Results) -> Vec<Effect> {
     let mut effects = vec![Effect::Diary(DiaryOrder::TakeIn(Box::new(results)))];
     effects.extend(look(state));
     effects
+}
+
+/// Asks what was held of the open piece's flips in earlier sittings.
+pub(super) fn ask_for_standings(state: &State) -> Option<Effect> {
+    let piece = state.piece.as_ref()?.digest();
+    Some(Effect::Diary(DiaryOrder::Held { piece, asker: Asker::Standings }))
 }
 
 /// Has the diary read.

@@ -9,7 +9,9 @@ use super::{drilling, harping, keeping, planning, saving, settings};
 use crate::demo;
 use crate::effects::{Effect, Kept, Opened};
 use crate::intent::FileIntent;
-use crate::state::{Document, LessonDesk, Next, Notice, Origin, Piece, Place, Question, Sheet, State, Wishes};
+use crate::state::{
+    Document, LessonDesk, Next, Notice, Origin, Piece, Place, Question, Sheet, Standings, State, Wishes,
+};
 use crate::words::Words;
 
 pub(super) fn apply(state: &mut State, intent: FileIntent) -> Vec<Effect> {
@@ -132,6 +134,7 @@ fn take_up(state: &mut State, piece: Piece, kept: Kept) -> Vec<Effect> {
         },
     };
     state.drill.practice = None;
+    state.drill.standings = Standings::default();
     state.lesson = piece.lesson.as_ref().map(|lesson| LessonDesk { lesson: Arc::clone(lesson), chunk: 0 });
     if let Some(LessonDesk { lesson, .. }) = &state.lesson
         && !lesson.note.trim().is_empty()
@@ -159,6 +162,7 @@ fn take_up(state: &mut State, piece: Piece, kept: Kept) -> Vec<Effect> {
     state.revision += 1;
     effects.push(saving::for_recovery(state));
     effects.extend(kept.left_behind.map(Effect::DiscardLeftBehind));
+    effects.extend(keeping::ask_for_standings(state));
     effects.extend(planning::order_plan(state));
     effects
 }

@@ -5,12 +5,12 @@ use leverlane_core::plan::{Goal, Pace, PaceFactor, TempoLimit};
 use leverlane_diary::HeldFlip;
 
 use super::planning::wish;
-use crate::effects::{DiaryOrder, Effect};
+use crate::effects::{Asker, DiaryOrder, Effect};
 use crate::state::{Notice, Piece, Planned, State};
 
 pub(super) fn ask(state: &mut State) -> Vec<Effect> {
     let Some(piece) = &state.piece else { return Vec::new() };
-    vec![Effect::Diary(DiaryOrder::Held { piece: piece.digest() })]
+    vec![Effect::Diary(DiaryOrder::Held { piece: piece.digest(), asker: Asker::Pace })]
 }
 
 pub(super) fn held(state: &mut State, held: &[HeldFlip]) -> Vec<Effect> {

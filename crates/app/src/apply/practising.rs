@@ -3,11 +3,11 @@
 use leverlane_core::drill::{
     Ask, Cueing, Day, LadderPlan, Layer, Move, Offer, PassResult, PlayedHands, Practice, Session, SessionPlan, Speech,
 };
-use leverlane_core::plan::Flip;
+use leverlane_core::plan::{Flip, Gesture};
 use leverlane_core::score::Hand;
 use leverlane_core::time::{ScoreTime, Seconds};
 use leverlane_core::verdict::{Evidence, FlipOutcome, OwnWord, Steadiness, Thresholds, judge};
-use leverlane_diary::{FlipName, PassRecord, PieceName};
+use leverlane_diary::{FlipName, HeldFlip, PassRecord, PieceName};
 use leverlane_formats::documents::LessonChunk;
 use leverlane_listening::Wholeness;
 
@@ -38,6 +38,10 @@ pub(super) fn apply(state: &mut State, intent: PracticeIntent) -> Vec<Effect> {
             };
             drilling::renew_loop(state)
         }
+        PracticeIntent::Held { piece, held } => {
+            let is_open = state.piece.as_ref().is_some_and(|open| open.digest() == piece);
+            if is_open { learn_standings(state, &held) } else { Vec::new() }
+        }
         PracticeIntent::Now(moment) => {
             state.now = moment;
             Vec::new()
@@ -46,7 +50,8 @@ pub(super) fn apply(state: &mut State, intent: PracticeIntent) -> Vec<Effect> {
 }
 
 fn switch_ladder(state: &mut State) -> Vec<Effect> {
-    if state.drill.practice.take().is_some() {
+    if state.drill.practice.is_some() {
+        leave(state);
         return drilling::renew_loop(state);
     }
     let Some(goal) = state.wishes.goal.filter(|_| state.drill.selected.is_some()) else { return Vec::new() };
@@ -59,7 +64,45 @@ fn switch_ladder(state: &mut State) -> Vec<Effect> {
     }
 }
 
+/// Leaves the ladder, and remembers where.
+pub(super) fn leave(state: &mut State) {
+    let gesture = selected(state).cloned();
+    if let (Some(desk), Some(gesture)) = (state.drill.practice.take(), gesture) {
+        state.drill.standings.leave(&gesture, &desk.practice);
+    }
+}
+
+/// The diary has told what was held of the piece's flips in earlier sittings: practice that has only just begun goes on from
+/// there.
+pub(super) fn learn_standings(state: &mut State, held: &[HeldFlip]) -> Vec<Effect> {
+    state.drill.standings.learn(held);
+    let untouched = !state.drill.transport.is_playing()
+        && state.drill.practice.as_ref().is_some_and(|desk| desk.marks.is_empty() && desk.verdict.is_none());
+    match state.drill.practice.take_if(|_| untouched) {
+        Some(desk) => begin(state, desk.practice),
+        None => Vec::new(),
+    }
+}
+
+fn selected(state: &State) -> Option<&Gesture> {
+    state.plan.as_ref()?.plan.gestures.get(state.drill.selected?)
+}
+
+/// Where the flip's practice was left in this sitting, or else on the rung that was held in an earlier one.
+fn gone_on_with(state: &State, mut practice: Practice) -> Practice {
+    let Some(gesture) = selected(state) else { return practice };
+    let standings = &state.drill.standings;
+    if let Some(left) = standings.left_on(gesture, practice.ladder.plan()) {
+        return left.clone();
+    }
+    if let Some(held) = standings.held(gesture).filter(|_| practice.layer() == Layer::Both) {
+        practice.resume_at(held);
+    }
+    practice
+}
+
 fn begin(state: &mut State, practice: Practice) -> Vec<Effect> {
+    let practice = gone_on_with(state, practice);
     state.drill.size = practice.size();
     state.drill.tempo = Some(practice.ladder.tempo());
     state.drill.practice = Some(PracticeDesk::new(practice));
@@ -79,6 +122,7 @@ fn use_lesson_chunk(state: &mut State, chunk: usize) -> Option<Vec<Effect>> {
     let (piece, planned) = (state.piece.as_ref()?, state.plan.as_ref()?);
     let names = |flip: &Flip| flip.name(&piece.performance) == wanted.flip;
     let gesture = planned.plan.gestures.iter().position(|gesture| gesture.flips.iter().any(names))?;
+    leave(state);
     state.drill.selected = Some(gesture);
     state.lesson.as_mut()?.chunk = chunk;
     Some(begin(state, Practice::new(wanted.ladder, wanted.layer, wanted.size, Cueing::default())))
@@ -115,6 +159,7 @@ fn on_to_the_next(state: &mut State) -> Vec<Effect> {
         return (1..=count).find_map(|ahead| use_lesson_chunk(state, (now + ahead) % count)).unwrap_or_default();
     }
     let plan = state.drill.practice.as_ref().map(|desk| *desk.practice.ladder.plan());
+    leave(state);
     let effects = drilling::step_forward(state);
     match plan {
         Some(plan) => begin(state, Practice::new(plan, Layer::Both, state.drill.size, Cueing::default())),

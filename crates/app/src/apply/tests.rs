@@ -10,7 +10,7 @@ use leverlane_diary::HeldFlip;
 
 use super::*;
 use crate::demo;
-use crate::effects::{DiaryOrder, Kept, Opened, SoundOrder, make_plan, read_piece};
+use crate::effects::{Asker, DiaryOrder, Kept, Opened, SoundOrder, make_plan, read_piece};
 use crate::intent::{Direction, DrillIntent, FileIntent, Foot, HarpIntent, MidiIntent, PlanIntent, PracticeIntent};
 use crate::state::{Level, Origin, PassPlace, Voice, tuning_of};
 
@@ -246,7 +246,9 @@ fn the_plan_is_made_for_the_hands_that_the_diary_shows() {
     let mut state = opened();
     let piece = state.piece.clone().unwrap();
     let effects = apply(&mut state, PlanIntent::MeasurePace.into());
-    let [Effect::Diary(DiaryOrder::Held { piece: asked })] = &effects[..] else { panic!("{effects:?}") };
+    let [Effect::Diary(DiaryOrder::Held { piece: asked, asker: Asker::Pace })] = &effects[..] else {
+        panic!("{effects:?}")
+    };
     assert_eq!(*asked, piece.digest());
     act(&mut state, PlanIntent::Held(Vec::new()).into());
     assert_eq!(state.wishes.pace, PaceLevel::Fluent.into(), "an empty diary tells nothing");
@@ -314,4 +316,38 @@ fn own_bars_are_looped_and_neighbours_joined() {
     assert_eq!(state.drill.size, ChunkSize::default());
     act(&mut state, DrillIntent::Join(Direction::Later).into());
     assert_eq!(state.drill.size, ChunkSize::default(), "there is none beyond the last");
+}
+
+/// A flip's practice goes on where it was left: in this sitting on its very rung, from an earlier one at the tempo it held.
+#[test]
+fn practice_goes_on_where_it_was_left() {
+    let mut state = opened();
+    let piece = state.piece.clone().unwrap().digest();
+    let gesture = state.plan.clone().unwrap().plan.gestures[0].clone();
+    act(&mut state, PracticeIntent::SwitchLadder.into());
+    let rungs: Vec<f64> = {
+        let ladder = &state.drill.practice.as_ref().unwrap().practice.ladder;
+        assert_eq!(ladder.rung(), 0);
+        ladder.rungs().iter().map(|rung| rung.quarters_per_minute()).collect()
+    };
+    let rung = |state: &State| state.drill.practice.as_ref().unwrap().practice.ladder.rung();
+    let held = HeldFlip {
+        at_ticks: gesture.at.since_start().get(),
+        string: gesture.flips[0].string,
+        to: gesture.flips[0].to,
+        held: rungs[2] + 0.1,
+        goal_held: GoalHeld::NotYet,
+    };
+    act(&mut state, PracticeIntent::Held { piece: "another".into(), held: vec![held] }.into());
+    assert_eq!(rung(&state), 0, "that was another piece");
+    act(&mut state, PracticeIntent::Held { piece, held: vec![held] }.into());
+    assert_eq!(rung(&state), 2);
+    act(&mut state, DrillIntent::ChangeTempo(2.0).into());
+    assert_eq!(rung(&state), 3);
+    act(&mut state, DrillIntent::Next.into());
+    act(&mut state, PracticeIntent::SwitchLadder.into());
+    assert_eq!(rung(&state), 0, "the next flip has not been practised");
+    act(&mut state, DrillIntent::Previous.into());
+    act(&mut state, PracticeIntent::SwitchLadder.into());
+    assert_eq!(rung(&state), 3);
 }

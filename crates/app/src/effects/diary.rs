@@ -16,7 +16,7 @@ use leverlane_formats::documents::{DayResult, FlipResult, Results};
 use leverlane_formats::files;
 
 use super::Messenger;
-use crate::intent::{DiaryIntent, PlanIntent};
+use crate::intent::{DiaryIntent, PlanIntent, PracticeIntent};
 use crate::state::DiaryPicture;
 
 /// What the diary is told.
@@ -35,6 +35,8 @@ pub enum DiaryOrder {
     Held {
         /// The piece's digest.
         piece: String,
+        /// What it is wanted for.
+        asker: Asker,
     },
     /// Write everything into a file beside the diary's.
     Export,
@@ -51,6 +53,15 @@ pub enum DiaryOrder {
     TakeIn(Box<Results>),
     /// Delete everything.
     DeleteEverything,
+}
+
+/// What it is wanted for, what was held of a piece's flips.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Asker {
+    /// For the pace of the player's hands.
+    Pace,
+    /// To go on where practice was left.
+    Standings,
 }
 
 /// A pass with the names of its piece and flip.
@@ -107,7 +118,7 @@ impl Desk {
             let done = match order {
                 DiaryOrder::Write(pass) => self.write(*pass),
                 DiaryOrder::Look { today, flip } => self.look(today, flip),
-                DiaryOrder::Held { piece } => self.held(&piece),
+                DiaryOrder::Held { piece, asker } => self.held(piece, asker),
                 DiaryOrder::Export => self.export(),
                 DiaryOrder::WriteResults { student, lesson, piece } => self.write_results(student, lesson, piece),
                 DiaryOrder::TakeIn(results) => self.take_in(&results),
@@ -179,12 +190,15 @@ impl Desk {
         Ok(())
     }
 
-    fn held(&mut self, piece: &str) -> Result<(), DiaryError> {
+    fn held(&mut self, piece: String, asker: Asker) -> Result<(), DiaryError> {
         let held = match self.journal()? {
-            Some(journal) => journal.diary().held_flips(piece)?,
+            Some(journal) => journal.diary().held_flips(&piece)?,
             None => Vec::new(),
         };
-        self.messenger.send(PlanIntent::Held(held).into());
+        self.messenger.send(match asker {
+            Asker::Pace => PlanIntent::Held(held).into(),
+            Asker::Standings => PracticeIntent::Held { piece, held }.into(),
+        });
         Ok(())
     }
 

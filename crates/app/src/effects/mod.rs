@@ -19,7 +19,7 @@ pub mod settings_file;
 mod sound;
 
 pub use clock::now;
-pub use diary::{DiaryOrder, PlayedPass};
+pub use diary::{Asker, DiaryOrder, PlayedPass};
 pub use folders::Folders;
 pub use listening::ListeningOrder;
 pub use metronome::{Metronome, place_after};

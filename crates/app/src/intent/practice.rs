@@ -2,12 +2,13 @@
 
 use leverlane_core::drill::{CueLevel, Fading, Layer, Offer};
 use leverlane_core::verdict::OwnWord;
+use leverlane_diary::HeldFlip;
 
 use super::Intent;
 use crate::state::Moment;
 
 /// One thing asked about practice.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum PracticeIntent {
     /// Practise the selected flip on a ladder, or leave it.
     SwitchLadder,
@@ -29,6 +30,13 @@ pub enum PracticeIntent {
     UseFading(Fading),
     /// Speak the count and the flips, or don't.
     SwitchSpeech,
+    /// The diary has told what was held of a piece's flips.
+    Held {
+        /// The piece's digest.
+        piece: String,
+        /// It.
+        held: Vec<HeldFlip>,
+    },
     /// It is now so late.
     Now(Moment),
 }

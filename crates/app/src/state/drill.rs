@@ -7,7 +7,7 @@ use leverlane_core::plan::{Gesture, Plan};
 use leverlane_core::time::{Tempo, Ticks};
 use leverlane_listening::Asked;
 
-use super::{PracticeDesk, Transport};
+use super::{PracticeDesk, Standings, Transport};
 
 /// The selected flip and all that follows from it.
 #[derive(Clone, Debug, Default)]
@@ -28,6 +28,8 @@ pub struct Drill {
     pub take: u64,
     /// The selected flip's practice on its ladder; none while she loops at a tempo of her own.
     pub practice: Option<PracticeDesk>,
+    /// Where the practice of each flip of the piece stands.
+    pub standings: Standings,
     /// Whether the count and the flips are spoken.
     pub speech: Speech,
     /// Whether the notes can be seen.

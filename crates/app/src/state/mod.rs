@@ -17,6 +17,7 @@ mod question;
 mod score;
 mod settings;
 mod sheet;
+mod standings;
 mod transport;
 mod wishes;
 
@@ -37,6 +38,7 @@ pub use question::{Next, Question};
 pub use score::EngravedScore;
 pub use settings::{Colours, Distance, EarSettings, KnownMicrophone, Movement, Pulse, Settings, Side};
 pub use sheet::{Sheet, Tunes};
+pub use standings::Standings;
 pub use transport::{PassPlace, Transport};
 pub use wishes::{Wishes, preset_of, tuning_of, usual_harp};
 

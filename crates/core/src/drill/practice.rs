@@ -60,6 +60,11 @@ impl Practice {
         Practice { ladder: Ladder::new(plan), cueing, layer, size }
     }
 
+    /// On the rung of a tempo that has been held before, where that lies on the ladder.
+    pub fn resume_at(&mut self, held: Tempo) {
+        self.ladder = Ladder::resumed_at(*self.ladder.plan(), held);
+    }
+
     /// What is played.
     pub fn layer(&self) -> Layer {
         self.layer
