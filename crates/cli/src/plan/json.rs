@@ -7,7 +7,7 @@
 //!  "problems":[{"kind","bar","index","beat","notes","ways_out":[{"kind","words","totals"}]}],
 //!  "repeats":[{"bar","index","times","words","kind"}],
 //!  "totals":{"unplayable","rushed","flips","respelled","comfort"},
-//!  "proof":{"best_possible","within":{"rushed","work","comfort"}}, "warnings":[{"bar","reason"}]}
+//!  "proof":{"best_possible","within":{"unplayable","rushed","work","comfort"}}, "warnings":[{"bar","reason"}]}
 //! ```
 //!
 //! `harp` is its name. `start` lists every string from the top (number 1) with its open pitch and where its lever
@@ -58,6 +58,7 @@ struct ProofAnswer {
 
 #[derive(Debug, Serialize)]
 struct GapAnswer {
+    unplayable: u32,
     rushed: u32,
     work: u32,
     comfort: u32,
@@ -218,8 +219,10 @@ fn way_out_answer(planned: &Planned, way: &WayOut) -> WayOutAnswer {
 /// What the plan's proof says.
 fn proof(proof: Proof) -> ProofAnswer {
     let within = match proof {
-        Proof::Within(Gap { rushed, work, comfort }) => Some(GapAnswer { rushed, work, comfort }),
-        Proof::BestPossible | Proof::CutShort => None,
+        Proof::Within(Gap { unplayable, rushed, work, comfort }) => {
+            Some(GapAnswer { unplayable, rushed, work, comfort })
+        }
+        Proof::BestPossible => None,
     };
     ProofAnswer { best_possible: proof == Proof::BestPossible, within }
 }

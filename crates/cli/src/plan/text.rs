@@ -186,8 +186,10 @@ fn lines_of_problem(planned: &Planned, complaint: &str, problems: &[&Problem]) -
 /// How good the plan is known to be.
 fn proof_line(planned: &Planned) -> String {
     match planned.plan.proof {
-        Proof::BestPossible => "no plan is better".to_owned(),
-        Proof::CutShort => "a better plan may exist: there was too much to try".to_owned(),
+        Proof::BestPossible => "best possible: no plan is better".to_owned(),
+        Proof::Within(Gap { unplayable, .. }) if unplayable > 0 => {
+            format!("at the best {unplayable} fewer could be impossible to play")
+        }
         Proof::Within(Gap { rushed, .. }) if rushed > 0 => {
             format!("at the best {rushed} fewer could be too tight")
         }

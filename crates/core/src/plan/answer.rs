@@ -35,20 +35,25 @@ pub enum Proof {
     BestPossible,
     /// No plan is better by more than this.
     Within(Gap),
-    /// The search was cut short; a better plan may exist.
-    CutShort,
 }
 
 /// How much better a plan could be at the most. Only the first figure that isn't 0 counts: where fewer gestures could be
 /// rushed, nothing is said of the rest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Gap {
+    /// So many more notes played.
+    pub unplayable: u32,
     /// So many fewer rushed gestures.
     pub rushed: u32,
     /// So much less of 10 · flips + 4 · respelled notes.
     pub work: u32,
     /// So much less comfort cost.
     pub comfort: u32,
+}
+
+impl Gap {
+    /// Nothing better at all.
+    pub(super) const NONE: Gap = Gap { unplayable: 0, rushed: 0, work: 0, comfort: 0 };
 }
 
 /// One lever moving once.

@@ -1,5 +1,6 @@
 //! What plans are compared by while they are searched for.
 
+use std::iter::Sum;
 use std::ops::{Add, AddAssign};
 
 use super::Totals;
@@ -24,6 +25,14 @@ impl Cost {
     pub const RESPELLED: Cost = Cost { work: Totals::RESPELLED_WEIGHT, ..Cost::NONE };
 }
 
+impl Cost {
+    /// What a plan came to.
+    pub fn of(totals: &Totals) -> Cost {
+        let (unplayable, rushed, work, comfort) = totals.rank();
+        Cost { unplayable, rushed, work, comfort }
+    }
+}
+
 impl Add for Cost {
     type Output = Cost;
     fn add(self, other: Cost) -> Cost {
@@ -39,6 +48,12 @@ impl Add for Cost {
 impl AddAssign for Cost {
     fn add_assign(&mut self, other: Cost) {
         *self = *self + other;
+    }
+}
+
+impl Sum for Cost {
+    fn sum<I: Iterator<Item = Cost>>(costs: I) -> Cost {
+        costs.fold(Cost::NONE, Add::add)
     }
 }
 

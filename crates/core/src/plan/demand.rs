@@ -31,6 +31,17 @@ pub(super) struct Component {
     pub moments: Vec<Vec<usize>>,
 }
 
+impl Component {
+    /// Whether other plucks of the component fall on the instant of a moment, so that one of them may have to be left out.
+    pub fn is_crowded(&self, moment: usize, performance: &Performance) -> bool {
+        let group = &self.moments[moment];
+        let instant = |group: &Vec<usize>| performance.plucks()[group[0]].at;
+        let beside = [moment.checked_sub(1), Some(moment + 1)].into_iter().flatten();
+        group.len() > 1
+            || beside.filter_map(|other| self.moments.get(other)).any(|other| instant(other) == instant(group))
+    }
+}
+
 /// Parts the piece into components; plucks that no string can sound belong to none.
 pub(super) fn components(harp: &Harp, ways: &Ways, performance: &Performance) -> Vec<Component> {
     let mut group: Vec<usize> = (0..harp.strings().len()).collect();

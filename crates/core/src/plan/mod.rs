@@ -12,6 +12,7 @@ mod answer;
 mod assemble;
 mod bare;
 mod bench;
+mod bound;
 mod change;
 mod comfort;
 mod cost;

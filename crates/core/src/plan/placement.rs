@@ -23,31 +23,33 @@ pub(super) use company::{Movement, is_elsewhere, movements};
 /// Places for flips, one choice for each need.
 pub(super) struct Placement {
     pub choices: Vec<Choice>,
-    /// For each need, which flips it was decided with: all of one cluster have the same number.
-    pub clusters: Vec<usize>,
-    /// The clusters of which it isn't proved that nothing is better.
-    pub unproved: BTreeSet<usize>,
+    /// Every flip is in one of them.
+    pub groups: Vec<Group>,
+}
+
+/// Flips that were decided together, by their places among the needs.
+pub(super) struct Group {
+    pub members: Vec<usize>,
+    /// Whether nothing is better for them.
+    pub is_proved: bool,
 }
 
 /// Places every flip. All needs have room.
 pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
     let alone: Option<Vec<Choice>> = needs.iter().map(|need| bench.best_alone(need)).collect();
-    let mut placement =
-        Placement { choices: alone.unwrap_or_default(), clusters: Vec::new(), unproved: BTreeSet::new() };
-    if placement.choices.len() != needs.len() {
-        return placement;
-    }
-    let alone = placement.choices.clone();
+    let Some(alone) = alone else { return Placement { choices: Vec::new(), groups: Vec::new() } };
+    let mut choices = alone.clone();
+    let mut unproved = BTreeSet::new();
     let first_times = first_times(needs);
     let by_lever = by_lever(needs);
     let mut clusters = Clusters::new(needs.len());
     loop {
-        let mut joined = rushed_neighbours(bench, needs, &placement.choices, &mut clusters);
-        joined.extend(clashes(bench, needs, &placement.choices, &first_times, &mut clusters));
+        let mut joined = rushed_neighbours(bench, needs, &choices, &mut clusters);
+        joined.extend(clashes(bench, needs, &choices, &first_times, &mut clusters));
         if joined.is_empty() {
-            placement.unproved.retain(|&index| clusters.root(index) == index);
-            placement.clusters = (0..needs.len()).map(|index| clusters.root(index)).collect();
-            return placement;
+            let roots = (0..needs.len()).filter(|&index| clusters.root(index) == index).collect::<Vec<usize>>();
+            let group = |root| Group { members: clusters.members(root), is_proved: !unproved.contains(&root) };
+            return Placement { choices, groups: roots.into_iter().map(group).collect() };
         }
         let mut changed = BTreeSet::new();
         while !joined.is_empty() {
@@ -60,14 +62,15 @@ pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
         }
         for root in changed {
             let members = clusters.members(root);
-            let (choices, is_exact) = cluster::solve(bench, needs, &alone, &members, &first_times);
-            if is_exact {
-                placement.unproved.remove(&root);
+            let alone: Vec<Choice> = members.iter().map(|&index| alone[index]).collect();
+            let solved = cluster::solve(bench, needs, &alone, &members, &first_times);
+            if solved.is_best {
+                unproved.remove(&root);
             } else {
-                placement.unproved.insert(root);
+                unproved.insert(root);
             }
-            for (&member, choice) in members.iter().zip(choices) {
-                placement.choices[member] = choice;
+            for (&member, choice) in members.iter().zip(solved.choices) {
+                choices[member] = choice;
             }
         }
     }
@@ -201,6 +204,18 @@ fn clashes(
 /// What some flips cost together, differences on repeats aside.
 pub(super) fn cost_together(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], members: &[usize]) -> Cost {
     company::cost(bench, needs, choices, members, &[])
+}
+
+/// What some flips cost together, differences on repeats between them included.
+pub(super) fn cost_with_repeats(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], members: &[usize]) -> Cost {
+    company::cost(bench, needs, choices, members, &first_times(needs))
+}
+
+/// The least that some flips cost together if there were no others; none where that is too much to find out.
+pub(super) fn least_together(bench: &Bench<'_>, needs: &[Need], members: &[usize]) -> Option<Cost> {
+    let alone: Vec<Choice> = members.iter().map(|&index| bench.best_alone(&needs[index])).collect::<Option<_>>()?;
+    let solved = cluster::solve(bench, needs, &alone, members, &first_times(needs));
+    solved.is_best.then_some(solved.cost)
 }
 
 /// Which flips are decided together.

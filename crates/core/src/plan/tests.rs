@@ -1,11 +1,12 @@
 //! The planner against worked cases and against exhaustive search.
 
 mod decisions;
-mod exhaustive;
+pub(crate) mod exhaustive;
 mod found_cases;
 mod looking;
 mod marks;
 mod off_beat;
+mod proofs;
 mod properties;
 mod repeats;
 pub(crate) mod small_pieces;

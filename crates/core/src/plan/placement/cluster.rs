@@ -13,15 +13,24 @@ const MOST_ROUNDS: usize = 2;
 /// How much comfort one flip may give up for the others while they are bettered one at a time.
 const GIVE_WAY: u32 = 24;
 
-/// Decides a cluster, by places of `needs`: the choices for its members in their order, and whether
-/// they are proved to be the best there are: there may be too much to try.
+/// A cluster decided.
+pub(super) struct Solved {
+    /// The choices for its members in their order.
+    pub choices: Vec<Choice>,
+    /// What they cost, differences on repeats between them included.
+    pub cost: Cost,
+    /// Whether they are proved to be the best there are: there may be too much to try.
+    pub is_best: bool,
+}
+
+/// Decides a cluster, by places of `needs`. Of its members the best choices `alone` are known.
 pub(super) fn solve(
     bench: &Bench<'_>,
     needs: &[Need],
     alone: &[Choice],
     members: &[usize],
     first_times: &[Option<usize>],
-) -> (Vec<Choice>, bool) {
+) -> Solved {
     let place_of = |index: usize| members.iter().position(|&other| other == index);
     let needs: Vec<Need> = members.iter().map(|&index| needs[index]).collect();
     let cluster = Cluster {
@@ -30,12 +39,11 @@ pub(super) fn solve(
         needs,
         first_times: members.iter().map(|&index| first_times[index].and_then(place_of)).collect(),
     };
-    let alone: Vec<Choice> = members.iter().map(|&index| alone[index]).collect();
-    let (choices, best) = cluster.better_one_by_one(&alone);
-    let least: Vec<Cost> = cluster.least(&alone);
+    let (choices, best) = cluster.better_one_by_one(alone);
+    let least: Vec<Cost> = cluster.least(alone);
     let everything = least.iter().fold(Cost::NONE, |sum, &least| sum + least);
     if best == everything {
-        return (choices, true);
+        return Solved { choices, cost: best, is_best: true };
     }
     // A choice that makes the whole dearer than the best found, even where every other flip costs its least, is never
     // taken. While rushing can still be saved elsewhere, no comfort is too dear for that.
@@ -51,9 +59,9 @@ pub(super) fn solve(
         .collect();
     let options = cluster.without_needless(options);
     match sweep::better_than(&cluster, &options, best) {
-        sweep::Outcome::Better(better) => (better, true),
-        sweep::Outcome::NoneBetter => (choices, true),
-        sweep::Outcome::TooMany => (choices, false),
+        sweep::Outcome::Better(better) => Solved { cost: cluster.cost(&better), choices: better, is_best: true },
+        sweep::Outcome::NoneBetter => Solved { choices, cost: best, is_best: true },
+        sweep::Outcome::TooMany => Solved { choices, cost: best, is_best: false },
     }
 }
 
@@ -70,10 +78,8 @@ pub(super) struct Cluster<'a> {
 impl Cluster<'_> {
     /// Lets each flip in turn take what is best beside the others, until nothing changes.
     fn better_one_by_one(&self, alone: &[Choice]) -> (Vec<Choice>, Cost) {
-        let everyone: Vec<usize> = (0..alone.len()).collect();
-        let cost = |choices: &[Choice]| company::cost(self.bench, &self.needs, choices, &everyone, &self.first_times);
         let mut best = alone.to_vec();
-        let mut best_cost = cost(&best);
+        let mut best_cost = self.cost(&best);
         for _ in 0..MOST_ROUNDS {
             let before = best_cost;
             for index in 0..alone.len() {
@@ -81,7 +87,7 @@ impl Cluster<'_> {
                 let is_open = |cost: Cost| cost.rushed <= rushed;
                 for choice in self.bench.choices(&self.needs[index], comfort + GIVE_WAY, is_open) {
                     let kept = std::mem::replace(&mut best[index], choice);
-                    let cost = cost(&best);
+                    let cost = self.cost(&best);
                     if cost < best_cost {
                         best_cost = cost;
                     } else {
@@ -94,6 +100,11 @@ impl Cluster<'_> {
             }
         }
         (best, best_cost)
+    }
+
+    fn cost(&self, choices: &[Choice]) -> Cost {
+        let everyone: Vec<usize> = (0..choices.len()).collect();
+        company::cost(self.bench, &self.needs, choices, &everyone, &self.first_times)
     }
 
     /// Leaves out what need not be tried. A choice costs the same whatever the others take if no other flip of the cluster

@@ -5,11 +5,11 @@
 
 use proptest::prelude::*;
 
-use super::small_pieces::{Sounding, planned, played};
+use super::small_pieces::{Sounding, cases, planned, played};
 use crate::harp::{Harp, Lever, LeverState, StringNumber, Tuning};
 use crate::meter::{Strength, divisions_used, flip_places, strength};
 use crate::pitch::{Letter, MidiNote, SpelledPitch};
-use crate::plan::{EndOfPiece, Flip, HandPace, PaceLevel, Plan};
+use crate::plan::{EndOfPiece, Flip, HandPace, PaceLevel, Plan, Window};
 use crate::score::{Hand, Performance};
 use crate::time::{ScoreTime, Tempo, Ticks};
 
@@ -32,8 +32,13 @@ pub fn small_harp() -> impl Strategy<Value = Harp> {
 
 /// Up to twelve notes in a few bars, some together, on or near the strings of the harp.
 pub fn small_score() -> impl Strategy<Value = (Harp, Vec<Sounding>)> {
+    score_of(12)
+}
+
+/// The same with so many notes at the most.
+pub fn score_of(most: usize) -> impl Strategy<Value = (Harp, Vec<Sounding>)> {
     let note = (0u8..14, 0i64..16, 1i64..5, any::<bool>(), any::<bool>());
-    (small_harp(), prop::collection::vec(note, 1..=12)).prop_map(|(harp, notes)| {
+    (small_harp(), prop::collection::vec(note, 1..=most)).prop_map(|(harp, notes)| {
         let lowest = harp.strings()[5].open.midi().get() - 1;
         let notes = notes
             .into_iter()
@@ -66,6 +71,74 @@ fn best_of_all_strings(performance: &Performance, harp: &Harp) -> (u32, u32) {
     let mut levers: Vec<Option<(LeverState, ScoreTime)>> = vec![None; harp.strings().len()];
     try_strings(performance, harp, 0, (0, 0), &mut levers, &mut best);
     best
+}
+
+/// The best of all plans by all four criteria, strings and places together; none where that would be too many to try.
+pub fn best_of_all_plans(rules: &Rules<'_>) -> Option<(u32, u32, u32, u32)> {
+    let mut choices = Vec::new();
+    every_choice(rules, &mut Vec::new(), &mut choices);
+    let silent = |choice: &Vec<Option<(usize, LeverState)>>| choice.iter().filter(|way| way.is_none()).count();
+    let fewest = choices.iter().map(silent).min()?;
+    choices.retain(|choice| silent(choice) == fewest);
+    let mut best: Option<(u32, u32, u32)> = None;
+    for choice in &choices {
+        let flips = flips_of(rules, choice);
+        let (rushed, comfort) = best_of_places(rules, &flips.iter().collect::<Vec<&Flip>>(), 4_000 / choices.len())?;
+        let respelled = choice.iter().zip(rules.performance.plucks()).filter(|(way, pluck)| {
+            way.is_some_and(|(string, _)| rules.harp.strings()[string].open.staff_steps() != pluck.pitch.staff_steps())
+        });
+        let work = 10 * flips.len() as u32 + 4 * respelled.count() as u32;
+        let cost = (rushed, work, comfort);
+        best = Some(best.map_or(cost, |best| best.min(cost)));
+    }
+    best.map(|(rushed, work, comfort)| (fewest as u32, rushed, work, comfort))
+}
+
+/// A string, by its place on the harp, and its lever for every pluck that is played.
+type StringsChosen = Vec<Option<(usize, LeverState)>>;
+
+fn every_choice(rules: &Rules<'_>, chosen: &mut StringsChosen, all: &mut Vec<StringsChosen>) {
+    let plucks = rules.performance.plucks();
+    let Some(pluck) = plucks.get(chosen.len()) else {
+        all.push(chosen.clone());
+        return;
+    };
+    for (index, string) in rules.harp.strings().iter().enumerate() {
+        for state in [LeverState::Down, LeverState::Up] {
+            let holds = |(other, way): (&crate::score::Pluck, &Option<(usize, LeverState)>)| {
+                other.at == pluck.at && *way == Some((index, !state))
+            };
+            if string.sounds(state).midi() == pluck.pitch.midi()
+                && string.allows(state)
+                && !plucks.iter().zip(chosen.iter()).any(holds)
+            {
+                chosen.push(Some((index, state)));
+                every_choice(rules, chosen, all);
+                chosen.pop();
+            }
+        }
+    }
+    chosen.push(None);
+    every_choice(rules, chosen, all);
+    chosen.pop();
+}
+
+/// The flips that a choice of strings asks for.
+fn flips_of(rules: &Rules<'_>, choice: &StringsChosen) -> Vec<Flip> {
+    let mut stands: Vec<Option<(LeverState, ScoreTime)>> = vec![None; rules.harp.strings().len()];
+    let mut flips = Vec::new();
+    for (pluck, way) in rules.performance.plucks().iter().zip(choice) {
+        let Some((index, to)) = *way else { continue };
+        if let Some((lever, after)) = stands[index]
+            && lever != to
+        {
+            let (string, strung) = rules.harp.numbered().nth(index).unwrap();
+            let window = Window { after: Some(after), before: pluck.at };
+            flips.push(Flip { string, to, sounds: strung.sounds(to), window });
+        }
+        stands[index] = Some((to, pluck.at));
+    }
+    flips
 }
 
 fn try_strings(
@@ -304,9 +377,13 @@ fn ring(note: MidiNote) -> f64 {
 /// The best (rushed, comfort) over every moment and hand of the plan's flips; none where that would be too many to try.
 pub fn best_of_all_places(rules: &Rules<'_>, plan: &Plan) -> Option<(u32, u32)> {
     let flips: Vec<&Flip> = plan.gestures.iter().flat_map(|gesture| &gesture.flips).collect();
+    best_of_places(rules, &flips, 30_000)
+}
+
+fn best_of_places(rules: &Rules<'_>, flips: &[&Flip], most_tries: usize) -> Option<(u32, u32)> {
     let moments: Vec<Vec<ScoreTime>> = flips.iter().map(|flip| rules.moments(flip)).collect();
     let tries = moments.iter().try_fold(1usize, |product, places| product.checked_mul(2 * places.len()))?;
-    if tries > 30_000 {
+    if tries > most_tries {
         return None;
     }
     let mut best = (u32::MAX, u32::MAX);
@@ -326,7 +403,7 @@ pub fn best_of_all_places(rules: &Rules<'_>, plan: &Plan) -> Option<(u32, u32)> 
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
+    #![proptest_config(cases(300))]
 
     /// At a crawl nothing is rushed, and the choice of strings is the best of all.
     #[test]

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::exhaustive::small_score;
-use super::small_pieces::{Sounding, planned, played};
+use super::small_pieces::{Sounding, cases, planned, played};
 use crate::harp::{Harp, HarpString, Lever, LeverState, Millimetres, StringPlace, Tuning};
 use crate::pitch::{Letter, SpelledPitch};
 use crate::plan::{Edit, EndOfPiece, Plan};
@@ -79,7 +79,7 @@ fn replayed(performance: &Performance, harp: &Harp, plan: &Plan) -> Vec<String> 
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
+    #![proptest_config(cases(200))]
 
     /// A fourth higher, harp, tuning and piece together: the same plan. C to F, F to B♭ and so on is that interval.
     #[test]

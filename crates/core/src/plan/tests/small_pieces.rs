@@ -1,5 +1,7 @@
 //! Small pieces for the tests, made from a few words.
 
+use proptest::prelude::ProptestConfig;
+
 use crate::harp::{Harp, Preset, Tuning};
 use crate::meter::Meter;
 use crate::pitch::{Key, SpelledPitch};
@@ -9,6 +11,12 @@ use crate::score::{
     Score, Tie, VoiceIndex,
 };
 use crate::time::{Tempo, TempoMap, Ticks};
+
+/// So many cases of a property, or as many as PROPTEST_CASES says.
+pub fn cases(usual: u32) -> ProptestConfig {
+    let asked = std::env::var("PROPTEST_CASES").ok().and_then(|count| count.parse().ok());
+    ProptestConfig { cases: asked.unwrap_or(usual), ..ProptestConfig::default() }
+}
 
 /// One note: hand, onset from the start of the piece, length, pitch.
 pub type Sounding = (Hand, Ticks, Ticks, SpelledPitch);
