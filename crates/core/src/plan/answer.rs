@@ -117,8 +117,8 @@ pub struct Gesture {
     /// that the beat divides badly only the part counts that the tighter side leaves: `needed` times the smaller of
     /// (time before the flip over the time needed out) and (time after over time needed back).
     pub available: Option<Seconds>,
-    /// The tempo at which `available` is just `needed`, in the unit of the tempo in force there; none where there is
-    /// no limit. Unlike a [`Tempo`](crate::time::Tempo) it may lie outside the playable range.
+    /// The tempo at which `available` is just `needed`, and the flip still lies between the sounds of its string: graces and
+    /// rolls take their own time at any tempo. In the unit of the tempo in force there; none where there is no limit. Unlike a [`Tempo`](crate::time::Tempo) it may lie outside the playable range.
     pub top_tempo: Option<TopTempo>,
     /// Its comfort cost.
     pub comfort: u32,

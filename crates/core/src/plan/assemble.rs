@@ -7,7 +7,7 @@ use super::need::Need;
 use super::placement::{Movement, movements};
 use super::{Flip, Gesture, Plan, TopTempo};
 use super::{problems, repeats};
-use crate::harp::{LeverState, Setting};
+use crate::harp::{LeverState, Setting, StringNumber};
 use crate::time::Seconds;
 
 /// Writes the whole plan down.
@@ -56,8 +56,20 @@ fn gesture(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], movement: &Mov
         flips: flips.collect(),
         needed: timing.needed,
         available: timing.slack.map(|slack| Seconds::new(timing.needed.get() * slack)),
-        top_tempo: timing.slack.map(|slack| TopTempo { quarters_per_minute: tempo.quarters_per_minute() * slack }),
+        top_tempo: fastest(bench, needs, movement)
+            .map(|times| TopTempo { quarters_per_minute: tempo.quarters_per_minute() * times }),
         comfort,
         locked: movement.flips.iter().any(|&index| bench.is_locked(&needs[index])),
     }
+}
+
+/// How many times as fast the piece may go with a movement where it is; none where nothing limits it.
+fn fastest(bench: &Bench<'_>, needs: &[Need], movement: &Movement) -> Option<f64> {
+    let (place, sounding) = (&movement.place, &bench.needs.sounding);
+    let strings: Vec<StringNumber> = movement.flips.iter().map(|&flip| needs[flip].string).collect();
+    let by_hand = bench.tracks.fastest(movement.hand, place, &strings, sounding);
+    let by_lever = movement.follows.map(|previous| bench.tracks.slack_after(place, &previous, strings.len()));
+    let by_string = movement.flips.iter().map(|&flip| bench.needs.fastest(&needs[flip], place));
+    let fastest = by_hand.into_iter().chain(by_lever).chain(by_string).reduce(f64::min);
+    fastest.filter(|times| times.is_finite())
 }

@@ -42,11 +42,17 @@ impl Choice {
 
 impl<'a> Bench<'a> {
     pub fn new(request: &'a Request<'a>) -> Bench<'a> {
-        let Request { performance, harp, tempo, pace, .. } = *request;
-        let sounding = Sounding::of(performance, tempo);
-        let tracks = HandTracks::new(performance, harp, &sounding, pace);
+        let Request { performance, harp, tempo, .. } = *request;
+        let sounding = Sounding::of(request);
+        let tracks = HandTracks::new(request, &sounding);
         let places = Places::new(performance, tempo, &tracks);
-        Bench { request, tracks, needs: Needs { performance, tempo, sounding }, wishes: Wishes::of(request), places }
+        Bench {
+            request,
+            tracks,
+            needs: Needs { performance, harp, tempo, sounding },
+            wishes: Wishes::of(request),
+            places,
+        }
     }
 
     /// Whether any moment lies inside the need's window.

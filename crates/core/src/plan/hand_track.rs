@@ -1,17 +1,19 @@
 //! Where each hand is busy, and what time that leaves it for a lever.
 
-use super::HandPace;
 use super::places::Place;
 use super::reach::{Reaches, Spot};
-use super::sounding::Sounding;
-use crate::harp::{Harp, Millimetres, StringNumber};
-use crate::score::{Hand, Performance};
-use crate::time::{ScoreTime, Seconds};
+use super::sounding::{Shift, Sounding};
+use super::{EndOfPiece, Request};
+use crate::harp::{Millimetres, StringNumber};
+use crate::score::Hand;
+use crate::time::{ScoreTime, Seconds, Ticks};
 
 /// One moment at which a hand plucks.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stop {
     pub at: ScoreTime,
+    /// When that is.
+    pub written: Seconds,
     /// When it begins: with the first of its grace notes.
     pub from: Seconds,
     /// When the hand is free again: with the last note of a roll.
@@ -20,11 +22,14 @@ pub(super) struct Stop {
     pub across: Option<f64>,
     /// The same, as what the ways to the levers are asked for.
     spot: Spot,
-    /// The lowest and highest string plucked, as distance across in millimetres.
+    /// How many notes on the harp it plucks.
     notes: u32,
+    /// The first of its plucks, by its place in the performance.
+    first: usize,
 }
 
-/// The plucks of both hands on a harp at a tempo.
+/// The plucks of both hands on a harp at a tempo. In a loop each hand's last pluck stands before its first once more, and its first
+/// after its last.
 pub(super) struct HandTracks<'a> {
     tracks: [Vec<Stop>; 2],
     reaches: Reaches<'a>,
@@ -46,12 +51,8 @@ impl Timing {
 }
 
 impl<'a> HandTracks<'a> {
-    pub fn new(
-        performance: &Performance,
-        harp: &'a Harp,
-        sounding: &Sounding<'_>,
-        pace: &'a HandPace,
-    ) -> HandTracks<'a> {
+    pub fn new(request: &Request<'a>, sounding: &Sounding<'_>) -> HandTracks<'a> {
+        let Request { performance, harp, pace, .. } = *request;
         let mut tracks = [Vec::<Stop>::new(), Vec::new()];
         for (index, pluck) in performance.plucks().iter().enumerate() {
             // The hand goes to the note's own letter; whether the planner then takes the neighbour string makes no
@@ -69,20 +70,26 @@ impl<'a> HandTracks<'a> {
                         (Some(mean), Some(new)) => Some(mean + (new - mean) / f64::from(stop.notes + 1)),
                         (known, new) => known.or(new),
                     };
-                    stop.notes += 1;
+                    stop.notes += u32::from(across.is_some());
                 }
                 _ => {
                     let busy = sounding.busy(index);
                     track.push(Stop {
                         at: pluck.at,
+                        written: request.tempo.seconds_at(pluck.at),
                         from: busy.from,
                         free: busy.until,
                         across,
                         spot: Reaches::AT_THE_LEVER,
-                        notes: 1,
+                        notes: u32::from(across.is_some()),
+                        first: index,
                     });
                 }
             }
+        }
+        if request.ending == EndOfPiece::Loop {
+            let (length, lasting) = (performance.end() - ScoreTime::START, request.tempo.seconds_at(performance.end()));
+            tracks.iter_mut().for_each(|track| close(track, length, lasting));
         }
         let mut reaches = Reaches::new(harp, pace);
         for stop in tracks.iter_mut().flatten() {
@@ -104,9 +111,28 @@ impl<'a> HandTracks<'a> {
 
     /// The same after another lever moved by the same hand with no pluck between.
     pub fn timing_after(&self, timing: Timing, place: &Place, previous: &Place, levers: usize) -> Timing {
-        let needed = self.reaches.on_to(levers);
-        let slack = (place.seconds - previous.seconds).get() / needed.get();
-        Timing { slack: tighter(timing.slack, Some(slack)), ..timing }
+        Timing { slack: tighter(timing.slack, Some(self.slack_after(place, previous, levers))), ..timing }
+    }
+
+    /// Time over need from another lever moved by the same hand.
+    pub fn slack_after(&self, place: &Place, previous: &Place, levers: usize) -> f64 {
+        (place.seconds - previous.seconds).get() / self.reaches.on_to(levers).get()
+    }
+
+    /// How many times as fast the piece may go until a movement has just the time it needs; none where nothing limits it. What
+    /// graces and rolls take of that time does not change with the tempo, until they are squeezed.
+    pub fn fastest(&self, hand: Hand, place: &Place, strings: &[StringNumber], sounding: &Sounding<'_>) -> Option<f64> {
+        let (before, after) = self.around(hand, place);
+        let (out, back) = self.ways(hand, place, strings);
+        let before = before.into_iter().flat_map(|stop| {
+            let apart = place.seconds - stop.written;
+            sounding.shifts(stop.first).map(move |shift| fastest_side(apart, shift, out))
+        });
+        let after = after.into_iter().flat_map(|stop| {
+            let apart = stop.written - place.seconds;
+            sounding.shifts(stop.first).map(move |shift| fastest_side(apart, shift.to_the_beginning(), back))
+        });
+        before.chain(after).reduce(f64::min)
     }
 
     /// For each hand, how many of its stops lie at or before a moment.
@@ -142,6 +168,35 @@ impl<'a> HandTracks<'a> {
         let (track, next) = (&self.tracks[hand as usize], place.next_stop[hand as usize]);
         (next.checked_sub(1).and_then(|before| track.get(before)), track.get(next))
     }
+}
+
+/// Puts a hand's last stop of the pass before in front of its first, and its first of the next pass behind its last.
+fn close(track: &mut Vec<Stop>, length: Ticks, lasting: Seconds) {
+    let (Some(&first), Some(&last)) = (track.first(), track.last()) else { return };
+    let moved = |stop: Stop, length: Ticks, lasting: Seconds| Stop {
+        at: stop.at + length,
+        written: stop.written + lasting,
+        from: stop.from + lasting,
+        free: stop.free + lasting,
+        ..stop
+    };
+    track.insert(0, moved(last, -length, Seconds::ZERO - lasting));
+    track.push(moved(first, length, lasting));
+}
+
+/// How many times as fast the piece may go until what lies between a flip and a pluck's written instant, less what the pluck's
+/// shift takes of it, is just what the hand needs.
+pub(super) fn fastest_side(apart: Seconds, taken: Shift, needed: Seconds) -> f64 {
+    let (apart, needed) = (apart.get().max(0.0), needed.get());
+    // At a slow tempo the shift takes its usual time: apart / f - usual = needed.
+    if needed + taken.usual > 0.0 {
+        let slow = apart / (needed + taken.usual);
+        if taken.usual == 0.0 || slow <= taken.squeezed / taken.usual {
+            return slow;
+        }
+    }
+    // At a fast one it shrinks with the rest: (apart - squeezed) / f = needed.
+    if needed > 0.0 { (apart - taken.squeezed).max(0.0) / needed } else { f64::INFINITY }
 }
 
 fn tighter(a: Option<f64>, b: Option<f64>) -> Option<f64> {

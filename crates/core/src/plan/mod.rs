@@ -76,6 +76,9 @@ pub struct Request<'a> {
 }
 
 /// What follows the last bar.
+///
+/// In a loop each hand comes from its last pluck of the pass before, and has to be back for the first of the next. What the pass
+/// before does to a flip through a lever moved by the same hand is left aside.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum EndOfPiece {
     /// Nothing: the levers may stay as they are.

@@ -1,11 +1,13 @@
 //! The flips that a choice of strings asks for, before anyone has said when.
 
 use super::comfort::LastSound;
+use super::hand_track::fastest_side;
+use super::places::Place;
 use super::sounding::Sounding;
 use super::{FlipName, Window};
-use crate::harp::{LeverState, StringNumber};
+use crate::harp::{Harp, LeverState, StringNumber};
 use crate::score::{Performance, Pluck};
-use crate::time::{ScoreTime, TempoMap};
+use crate::time::{ScoreTime, Seconds, TempoMap};
 
 /// One flip that must happen somewhere in its window.
 #[derive(Clone, Copy, Debug)]
@@ -19,6 +21,8 @@ pub(super) struct Need {
     pub room: Window,
     /// The last pluck of the string in the old state.
     pub last: Option<LastSound>,
+    /// The same, by its place in the performance.
+    pub last_pluck: Option<usize>,
     pub name: FlipName,
     /// The pluck that needs it; none for a reset at the end.
     pub pluck: Option<usize>,
@@ -46,6 +50,7 @@ impl StringState {
 /// Makes needs out of plucks.
 pub(super) struct Needs<'a> {
     pub performance: &'a Performance,
+    pub harp: &'a Harp,
     pub tempo: &'a TempoMap,
     pub sounding: Sounding<'a>,
 }
@@ -62,6 +67,7 @@ impl Needs<'_> {
             window,
             room: self.sounding.room(window, last, Some(pluck)),
             last: self.last_sound(last),
+            last_pluck: last,
             name: FlipName {
                 string,
                 to,
@@ -77,15 +83,38 @@ impl Needs<'_> {
     pub fn of_reset(&self, string: StringNumber, to: LeverState, last: Option<usize>) -> Option<Need> {
         let bar = self.performance.bars().last()?;
         let window = Window { after: self.plucked_at(last), before: self.performance.end() };
+        // The string's first pluck, for which it is brought back, sounds this note.
+        let sounds = self.harp.string(string)?.sounds(to).midi();
+        let room = Window { before: self.sounding.end_before(sounds), ..self.sounding.room(window, last, None) };
         Some(Need {
             string,
             to,
             window,
-            room: self.sounding.room(window, last, None),
+            room,
             last: self.last_sound(last),
+            last_pluck: last,
             name: FlipName { string, to, needed_in: bar.bar, needed_at: bar.length, time_through: bar.earlier_times },
             pluck: None,
         })
+    }
+
+    /// How many times as fast the piece may go until a flip's place no longer lies between the sounds of its string: a rolled note
+    /// before, graces after.
+    pub fn fastest(&self, need: &Need, place: &Place) -> f64 {
+        let seconds_at = |pluck: usize| self.tempo.seconds_at(self.performance.plucks()[pluck].at);
+        let shift = |pluck: usize| self.sounding.busy(pluck).shift;
+        let after = need.last_pluck.map(|last| (place.seconds - seconds_at(last), shift(last).to_the_end()));
+        let before = need.pluck.map(|pluck| (seconds_at(pluck) - place.seconds, shift(pluck).to_the_beginning()));
+        let again = match (need.pluck, self.harp.string(need.string)) {
+            (None, Some(string)) => Some(string.sounds(need.to).midi()),
+            _ => None,
+        };
+        let again = again.into_iter().flat_map(|note| self.sounding.graces_before_the_start(note)).map(|grace| {
+            let end = self.tempo.seconds_at(self.performance.end());
+            (end + seconds_at(grace) - place.seconds, shift(grace).to_the_beginning())
+        });
+        let sides = after.into_iter().chain(before).chain(again);
+        sides.map(|(apart, taken)| fastest_side(apart, taken, Seconds::ZERO)).fold(f64::INFINITY, f64::min)
     }
 
     fn plucked_at(&self, pluck: Option<usize>) -> Option<ScoreTime> {

@@ -11,5 +11,6 @@ mod properties;
 mod repeats;
 pub(crate) mod small_pieces;
 mod swept;
+mod top_tempo;
 mod ways_out;
 mod worked_cases;

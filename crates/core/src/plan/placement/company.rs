@@ -15,6 +15,8 @@ pub(in super::super) struct Movement {
     pub place: Place,
     pub hand: Hand,
     pub timing: Timing,
+    /// Where the hand moved another lever before, if it has not plucked since.
+    pub follows: Option<Place>,
     /// Its timing if it followed no other lever's since the hand last plucked.
     unfollowed: Timing,
 }
@@ -45,6 +47,7 @@ fn by_hand(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], members: &[usi
                 place: choice.place,
                 hand: choice.hand,
                 timing: choice.timing,
+                follows: None,
                 unfollowed: choice.timing,
             }),
         }
@@ -62,6 +65,7 @@ fn by_hand(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], members: &[usi
             && !movement.place.plucks_since(&previous.place, movement.hand)
         {
             let levers = movement.flips.len();
+            movement.follows = Some(previous.place);
             movement.timing = bench.tracks.timing_after(movement.timing, &movement.place, &previous.place, levers);
         }
     }

@@ -26,6 +26,15 @@ fn best_plan(tuning: Tuning, (top, bottom): (&str, &str), levers: &[Letter], not
     plan
 }
 
+/// The left hand's chord has a note below the harp, which says nothing of where the hand is: the mean is that of the other two.
+#[test]
+fn a_note_off_the_harp_moves_no_hand() {
+    let notes =
+        [(Left, 9, 1, "A3"), (Right, 9, 1, "A3"), (Left, 11, 1, "Eb4"), (Left, 9, 1, "E4"), (Left, 9, 1, "Bb3")];
+    let plan = best_plan(Tuning::EFlat, ("G4", "B3"), &[Letter::E], &notes, 59.787_756);
+    assert_eq!((plan.totals.flips, plan.totals.unplayable), (1, 2));
+}
+
 /// Two flips that are each rushed alone, of neighbouring levers with overlapping windows: one rushed gesture is better
 /// than two, however uncomfortable.
 #[test]

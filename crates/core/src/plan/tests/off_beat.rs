@@ -2,12 +2,12 @@
 //! that a quarter note lasts a second; a grace takes 0.08 s and a rolled string 0.06 s (working values), before the beat and after
 //! it (common practice).
 
-use super::super::sounding::Sounding;
+use super::super::sounding::{Busy, Sounding};
 use super::small_pieces::{harp, line, note, performed, planned};
 use crate::harp::Tuning;
-use crate::plan::{Edit, EndOfPiece, FlipName, Gesture, Plan, Refusal};
+use crate::plan::{Edit, EndOfPiece, FlipName, Gesture, HandPace, PaceLevel, Plan, Refusal, Request};
 use crate::score::{BarIndex, Hand, Note, NoteKind, Performance, Roll};
-use crate::time::{Tempo, TempoMap, Ticks};
+use crate::time::{Seconds, Tempo, TempoMap, Ticks};
 
 /// Notes of the left hand, a quarter each.
 fn left(text: &str) -> Vec<Note> {
@@ -35,6 +35,16 @@ fn at_60(performance: &Performance, edits: &[Edit]) -> Plan {
     planned(performance, &harp(Tuning::EFlat), 60.0, EndOfPiece::Stop, edits)
 }
 
+/// Something of all plucks at 60, in seconds.
+fn busy(performance: &Performance, of: impl Fn(Busy) -> Seconds) -> Vec<f64> {
+    let (tempo, harp) = (TempoMap::steady(Tempo::quarters(60.0).unwrap()), harp(Tuning::EFlat));
+    let pace = HandPace::from(PaceLevel::Fluent);
+    let ending = EndOfPiece::Stop;
+    let request = Request { performance, harp: &harp, tempo: &tempo, pace: &pace, edits: &[], ending };
+    let sounding = Sounding::of(&request);
+    (0..performance.plucks().len()).map(|pluck| of(sounding.busy(pluck)).get()).collect()
+}
+
 /// The only flip of a piece, made so many 16ths of a quarter after the start with a hand.
 fn flipped(performance: &Performance, sixteenths: i64, hand: Hand) -> Plan {
     let free = at_60(performance, &[]);
@@ -51,9 +61,12 @@ fn only_flip(plan: &Plan, performance: &Performance) -> FlipName {
 
 /// Seconds from the last pluck before the flip, or to the next after it, whichever is tighter against what it needs.
 fn available(plan: &Plan) -> (f64, &Gesture) {
+    (available_to(plan, 0), &plan.gestures[0])
+}
+
+fn available_to(plan: &Plan, gesture: usize) -> f64 {
     assert_eq!(plan.problems.iter().filter_map(|problem| problem.refused).count(), 0, "{:#?}", plan.problems);
-    let gesture = &plan.gestures[0];
-    (gesture.available.unwrap().get(), gesture)
+    plan.gestures[gesture].available.unwrap().get()
 }
 
 /// F3, then F♯3 two seconds later, the flip after a second and a half: half a second is left for the way back, less 0.08 s for
@@ -110,9 +123,7 @@ fn graces_hurry_where_the_music_does() {
     };
     let notes = [sixteenths(0, "C5"), sixteenths(4, "D5"), sixteenths(7, "E5"), sixteenths(8, "F5")];
     let performance = piece(&[&notes, &graces(Hand::Right, 1, &["E5"]), &graces(Hand::Right, 2, &["G5", "A5"])]);
-    let tempo = TempoMap::steady(Tempo::quarters(60.0).unwrap());
-    let sounding = Sounding::of(&performance, &tempo);
-    let begins: Vec<f64> = (0..performance.plucks().len()).map(|pluck| sounding.busy(pluck).from.get()).collect();
+    let begins = busy(&performance, |busy| busy.from);
     let third = 0.25 / 3.0;
     let expected = [0.0, 1.0 - 0.08, 1.0, 1.75, 2.0 - third, 2.0 - third / 2.0, 2.0];
     assert!(begins.iter().zip(expected).all(|(begins, expected)| (begins - expected).abs() < 1e-9), "{begins:?}");
@@ -128,11 +139,9 @@ fn a_roll_keeps_hand_and_string() {
         let high = line(Hand::Right, 1, "E4+F4 . . F#4");
         rolled(low.into_iter().chain(high).map(note).collect(), roll)
     };
-    let tempo = TempoMap::steady(Tempo::quarters(60.0).unwrap());
     for (roll, ends) in [(Roll::Up, [0.0, 0.06, 0.12, 0.18]), (Roll::Down, [0.18, 0.12, 0.06, 0.0])] {
         let performance = performed(0, chord(roll), 1);
-        let sounding = Sounding::of(&performance, &tempo);
-        let free: Vec<f64> = (0..4).map(|pluck| sounding.busy(pluck).until.get()).collect();
+        let free = busy(&performance, |busy| busy.until);
         assert!(free.iter().zip(ends).all(|(free, ends)| (free - ends).abs() < 1e-9), "{roll:?}: {free:?}");
     }
     // F4 is the last of the roll upward: an eighth of a second is too soon, a quarter is not.
@@ -160,4 +169,36 @@ fn a_repeated_note_is_placed_anew() {
     let needed = plan.gestures[0].needed.get();
     let by_hand = 0.2 + 0.5 * 1.0365 + 0.35 * 1.0365 + 0.15;
     assert!((needed - by_hand).abs() < 1e-3, "{needed} against {by_hand}");
+}
+
+/// F♯3 at the beginning and F3 at the end of two bars, played round and round at 60: the lever has to be up again when the first note
+/// sounds. Plain, that leaves all of the last bar's second half, to the 32nd before its end. With a grace on the first note's string it
+/// has to be up 0.08 s sooner, and a hand that plays the grace must have come back from the lever by then.
+#[test]
+fn a_loop_is_reset_before_the_graces_of_its_beginning() {
+    let looped = |performance: &Performance, edits: &[Edit]| {
+        planned(performance, &harp(Tuning::EFlat), 60.0, EndOfPiece::Loop, edits)
+    };
+    let plain = piece(&[&left("F#3 . . . F3 . . .")]);
+    let own = piece(&[&left("F#3 . . . F3 . . ."), &graces(Hand::Left, 0, &["F#3"])]);
+    let other = piece(&[&left("F#3 . . . F3 . . ."), &graces(Hand::Left, 0, &["A3"])]);
+    let reset = |performance: &Performance| {
+        let free = looped(performance, &[]);
+        assert_eq!((free.totals.flips, free.totals.rushed, &free.start), (2, 0, &free.end));
+        free.gestures[1].flips[0].name(performance)
+    };
+    let at = |sixteenths: i64, performance: &Performance, hand: Hand| {
+        let flip = reset(performance);
+        let at = Ticks::new(Ticks::PER_QUARTER / 16 * sixteenths);
+        looped(performance, &[Edit::Place { flip, bar: BarIndex::new(1), at }, Edit::Hand { flip, hand }])
+    };
+    // A 64th of a beat before the end and a 32nd: 0.0625 s and 0.125 s.
+    let is_refused = |plan: &Plan| plan.problems.iter().any(|problem| problem.refused.is_some());
+    assert!(!is_refused(&at(63, &plain, Hand::Right)) && !is_refused(&at(62, &own, Hand::Right)));
+    assert!(is_refused(&at(63, &own, Hand::Right)), "the grace needs the lever");
+    assert!(!is_refused(&at(63, &other, Hand::Right)), "a grace on another string doesn't");
+    // Half a beat before the end: half a second for the way back, less the grace.
+    let (all, rest) = (at(56, &plain, Hand::Left), at(56, &own, Hand::Left));
+    let (all, rest) = (available_to(&all, 1), available_to(&rest, 1));
+    assert!((rest / all - 0.42 / 0.5).abs() < 1e-9, "{rest} of {all}");
 }
