@@ -78,6 +78,8 @@ pub enum Action {
     Settings,
     /// Practise on a ladder, or leave it.
     Ladder,
+    /// How the ladder is set up, open or closed.
+    LadderSetUp,
     /// What she says of the pass that sounds.
     Say(OwnWord),
     /// The flip is made now.
@@ -95,7 +97,7 @@ pub enum Action {
 }
 
 /// Every action, with the word for it in files and texts.
-const ACTIONS: [(Action, &str); 52] = [
+const ACTIONS: [(Action, &str); 53] = [
     (Action::StartOrStop, "start"),
     (Action::RightPedal, "right-pedal"),
     (Action::LeftPedal, "left-pedal"),
@@ -109,6 +111,7 @@ const ACTIONS: [(Action, &str); 52] = [
     (Action::Join(Direction::Later), "join-later"),
     (Action::HideNotes, "hide-notes"),
     (Action::Ladder, "ladder"),
+    (Action::LadderSetUp, "ladder-set-up"),
     (Action::Say(OwnWord::Clean), "clean"),
     (Action::Say(OwnWord::Missed), "wrong"),
     (Action::Tap, "tap"),
@@ -187,7 +190,7 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// The keys as they come.
-const USUAL: [Binding; 57] = [
+const USUAL: [Binding; 58] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
     with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
@@ -217,6 +220,7 @@ const USUAL: [Binding; 57] = [
     plain(Key::Minus, Action::Slower),
     plain(Key::G, Action::ToGoal),
     plain(Key::K, Action::Ladder),
+    plain(Key::Y, Action::LadderSetUp),
     plain(Key::C, Action::Say(OwnWord::Clean)),
     plain(Key::W, Action::Say(OwnWord::Missed)),
     plain(Key::M, Action::Tap),

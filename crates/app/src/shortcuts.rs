@@ -108,6 +108,8 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         }
         Action::StartOrStop => DrillIntent::StartOrStop.into(),
         Action::Ladder => PracticeIntent::SwitchLadder.into(),
+        Action::LadderSetUp if state.drill.practice.is_none() => return None,
+        Action::LadderSetUp => Intent::Switch(Sheet::Ladder),
         Action::Say(word) => PracticeIntent::Say(word).into(),
         Action::Tap => PracticeIntent::Tap.into(),
         Action::Speech => PracticeIntent::SwitchSpeech.into(),

@@ -636,3 +636,27 @@ key-escape = Esc
 key-ctrl = Strg
 key-alt = Alt
 key-shift = Umschalt
+
+## Wie eine Leiter eingerichtet wird
+
+ladder-set-up = Leiter einrichten
+action-ladder-set-up = Leiter einrichten: Tempi, Schritte, Grenzen
+ladder-start = Von
+ladder-goal = bis
+ladder-step = eine Sprosse höher um
+ladder-step-beats = Schläge in der Minute
+ladder-step-per-cent = Prozent
+ladder-clean = nach so vielen sauberen Durchgängen nacheinander
+ladder-scheme = Der Weg hinauf
+ladder-climb = Sprosse um Sprosse
+ladder-alternate = langsames Tempo und Ziel im Wechsel
+ladder-sources = Zwei bis fünf Schläge oder etwa fünf Prozent und drei saubere Durchgänge sind üblich. Ein Ziel bis 5 % über dem gewünschten Tempo macht dieses leicht. Der Wechsel ist der andere übliche Weg.
+limits = Was als sauber gilt
+limits-own = nach deinen eigenen Grenzen
+limits-level = nach den Grenzen für { $level } Hände
+limits-usual = Grenzen der Stufe
+limit-spread = Ungleichmäßigkeit höchstens
+limit-hesitation = Warten oder Eilen am Wechsel, vom Schlag, höchstens
+limit-wrong-notes = Fehlende oder überzählige Töne, höchstens
+limit-tap = Klopfen neben dem Schlag, vom Schlag, höchstens
+limits-sources = Von uns gesetzt, über dem, was sich unterscheiden lässt: Musiker klopfen auf 15 bis 25 ms genau (aus dem Gedächtnis), Einsätze werden auf 50 ms verglichen (mir_eval), ein verschobener Ton fällt ab 6 ms oder 2,5 % des Abstands auf (Friberg & Sundberg 1995). Das Wort deiner Lehrerin geht vor.

@@ -638,3 +638,27 @@ key-escape = Esc
 key-ctrl = Ctrl
 key-alt = Alt
 key-shift = Shift
+
+## How a ladder is set up
+
+ladder-set-up = Set up the ladder
+action-ladder-set-up = Set up the ladder: tempos, steps, limits
+ladder-start = From
+ladder-goal = to
+ladder-step = a rung up by
+ladder-step-beats = beats a minute
+ladder-step-per-cent = per cent
+ladder-clean = after so many clean passes in a row
+ladder-scheme = The way up
+ladder-climb = rung by rung
+ladder-alternate = the slow tempo and the goal in turns
+ladder-sources = Two to five beats, or about five per cent, and three clean passes are common practice. A goal up to 5 % over the tempo you want makes that tempo easy. Alternating is the other common way.
+limits = What counts as clean
+limits-own = by your own limits
+limits-level = by the limits for { $level } hands
+limits-usual = Limits of the level
+limit-spread = Unevenness at most
+limit-hesitation = Waiting or hurrying at the flip, of a beat, at most
+limit-wrong-notes = Notes missing or too many, at most
+limit-tap = A tap off its beat, of a beat, at most
+limits-sources = Set by us, above what can be told apart: musicians tap within 15 to 25 ms (from memory), onsets are compared within 50 ms (mir_eval), one displaced tone is just noticed at 6 ms or 2.5 % of the gap (Friberg & Sundberg 1995). Your teacher’s word goes before ours.

@@ -1,19 +1,20 @@
 //! Practice on a ladder: passes are judged, and what becomes of them moves tempo, cues and flips on.
 
 use leverlane_core::drill::{
-    Ask, Cueing, Day, LadderPlan, Layer, Move, Offer, PassResult, PlayedHands, Practice, Session, SessionPlan, Speech,
+    Ask, Cueing, Day, LadderError, LadderPlan, Layer, Move, Offer, PassResult, PlayedHands, Practice, Session,
+    SessionPlan, Speech,
 };
 use leverlane_core::plan::{Flip, Gesture};
 use leverlane_core::score::Hand;
-use leverlane_core::time::{ScoreTime, Seconds};
-use leverlane_core::verdict::{Evidence, FlipOutcome, OwnWord, Steadiness, Thresholds, judge};
+use leverlane_core::time::{ScoreTime, Seconds, Tempo};
+use leverlane_core::verdict::{Evidence, FlipOutcome, OwnWord, Steadiness, judge};
 use leverlane_diary::{FlipName, HeldFlip, PassRecord, PieceName};
 use leverlane_formats::documents::LessonChunk;
 use leverlane_listening::Wholeness;
 
 use super::drilling;
 use crate::effects::{DiaryOrder, Effect, PlayedPass, SoundOrder};
-use crate::intent::PracticeIntent;
+use crate::intent::{LadderSetUp, PracticeIntent};
 use crate::names;
 use crate::state::{HeardPass, LessonDesk, Listened, Loop, Notice, PassOver, Place, PracticeDesk, State, Turn};
 
@@ -38,6 +39,7 @@ pub(super) fn apply(state: &mut State, intent: PracticeIntent) -> Vec<Effect> {
             };
             drilling::renew_loop(state)
         }
+        PracticeIntent::SetUp(wanted) => set_up(state, &wanted),
         PracticeIntent::Held { piece, held } => {
             let is_open = state.piece.as_ref().is_some_and(|open| open.digest() == piece);
             if is_open { learn_standings(state, &held) } else { Vec::new() }
@@ -57,6 +59,32 @@ fn switch_ladder(state: &mut State) -> Vec<Effect> {
     let Some(goal) = state.wishes.goal.filter(|_| state.drill.selected.is_some()) else { return Vec::new() };
     match LadderPlan::usual(goal) {
         Ok(plan) => begin(state, Practice::new(plan, Layer::Both, state.drill.size, Cueing::default())),
+        Err(error) => {
+            state.notice = Some(Notice::error(error.to_string()));
+            Vec::new()
+        }
+    }
+}
+
+/// A ladder that can't be is told, and the present one stays.
+fn set_up(state: &mut State, wanted: &LadderSetUp) -> Vec<Effect> {
+    let Some(desk) = &state.drill.practice else { return Vec::new() };
+    let own = desk.practice.ladder.plan().goal();
+    // A lesson's goal may be faster than the tempo she wants herself.
+    let reaches = |goal: &Tempo| goal.quarters_per_minute() * LadderPlan::HEADROOM >= own.quarters_per_minute();
+    let piece = state.wishes.goal.filter(reaches).unwrap_or(own);
+    let plan = || -> Result<LadderPlan, LadderError> {
+        let tempo = |per_minute| Tempo::beats(own.beat(), per_minute);
+        let LadderSetUp { start, goal, step, clean_to_climb, scheme } = *wanted;
+        LadderPlan::new(tempo(start)?, tempo(goal)?, piece, step, clean_to_climb, scheme)
+    };
+    match plan() {
+        Ok(plan) => {
+            if let Some(desk) = &mut state.drill.practice {
+                desk.marks.clear();
+            }
+            change(state, |practice| practice.use_plan(plan))
+        }
         Err(error) => {
             state.notice = Some(Notice::error(error.to_string()));
             Vec::new()
@@ -271,7 +299,7 @@ fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>) -> Vec<Ef
     // What is missing in a part that was not heard can't be told from what was not played.
     let heard = heard.filter(|_| listened == Listened::Whole).map(|heard| heard.evidence).unwrap_or_default();
     let evidence = Evidence { taps: over.taps, word: over.word, ..heard };
-    let verdict = judge(&over.expected, &evidence, &Thresholds::of_level(state.wishes.pace.level()));
+    let verdict = judge(&over.expected, &evidence, &state.limits());
     let Some(desk) = &mut state.drill.practice else { return Vec::new() };
     let mut effects = Vec::new();
     if let Some(played) = over.played {

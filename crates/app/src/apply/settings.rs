@@ -1,9 +1,11 @@
 //! Changing what holds for every piece.
 
+use leverlane_core::verdict::Thresholds;
+
 use crate::effects::Effect;
 use crate::intent::SettingsIntent;
 use crate::keys::Keys;
-use crate::state::{Sheet, State};
+use crate::state::{Notice, Sheet, State};
 
 pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
     let settings = &mut state.settings;
@@ -14,6 +16,13 @@ pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
         SettingsIntent::UseColours(colours) => settings.colours = colours,
         SettingsIntent::UseSide(side) => settings.side = side,
         SettingsIntent::UseMovement(movement) => settings.movement = movement,
+        SettingsIntent::UseLimits(limits) => match limits.map(Thresholds::checked).transpose() {
+            Ok(limits) => settings.limits = limits,
+            Err(error) => {
+                state.notice = Some(Notice::error(error.to_string()));
+                return Vec::new();
+            }
+        },
         SettingsIntent::WantKey(wanted) => {
             state.sheet = Some(Sheet::Keys { wanted });
             return Vec::new();

@@ -15,6 +15,8 @@
 //!     route: loudspeaker,
 //!     pulse: hidden,
 //!     midi_pedal: Some("Two pedals"),
+//!     limits: Some((spread_ms: 45.0, hesitation_of_beat: 0.2, hesitation_floor_ms: 50.0, wrong_notes: 0.05, tap_of_beat: 0.25,
+//!         half_way_cents: 20.0)),
 //!     recent: ["/home/anna/greensleeves.ron"],
 //!     keys: [(does: "undo", key: "Z", held: [command])],
 //! )
@@ -25,6 +27,9 @@
 use std::path::{Path, PathBuf};
 
 use eframe::egui::{Key, Modifiers};
+use leverlane_core::pitch::Cents;
+use leverlane_core::time::Seconds;
+use leverlane_core::verdict::Thresholds;
 use leverlane_formats::files::{self, FileError};
 use leverlane_listening::Route;
 use serde::{Deserialize, Serialize};
@@ -60,6 +65,7 @@ struct Written {
     #[serde(default)]
     pulse: WrittenPulse,
     midi_pedal: Option<String>,
+    limits: Option<WrittenLimits>,
     /// All of them; none where they are as they came.
     keys: Option<Vec<WrittenKey>>,
     #[serde(default)]
@@ -79,6 +85,43 @@ struct WrittenMix {
 struct WrittenMicrophone {
     id: String,
     shown: String,
+}
+
+/// What counts as steady, in milliseconds, shares of a beat, a share of the notes, and cents.
+#[derive(Clone, Copy, Serialize, Deserialize)]
+struct WrittenLimits {
+    spread_ms: f64,
+    hesitation_of_beat: f64,
+    hesitation_floor_ms: f64,
+    wrong_notes: f64,
+    tap_of_beat: f64,
+    half_way_cents: f64,
+}
+
+impl From<Thresholds> for WrittenLimits {
+    fn from(limits: Thresholds) -> WrittenLimits {
+        WrittenLimits {
+            spread_ms: limits.spread.get() * 1000.0,
+            hesitation_of_beat: limits.hesitation_of_beat,
+            hesitation_floor_ms: limits.hesitation_floor.get() * 1000.0,
+            wrong_notes: limits.wrong_notes,
+            tap_of_beat: limits.tap_of_beat,
+            half_way_cents: limits.half_way.get(),
+        }
+    }
+}
+
+impl From<WrittenLimits> for Thresholds {
+    fn from(written: WrittenLimits) -> Thresholds {
+        Thresholds {
+            spread: Seconds::new(written.spread_ms / 1000.0),
+            hesitation_of_beat: written.hesitation_of_beat,
+            hesitation_floor: Seconds::new(written.hesitation_floor_ms / 1000.0),
+            wrong_notes: written.wrong_notes,
+            tap_of_beat: written.tap_of_beat,
+            half_way: Cents::new(written.half_way_cents),
+        }
+    }
 }
 
 /// A key, called as the window's library calls it.
@@ -179,6 +222,8 @@ fn settings(written: Written) -> Settings {
         },
         pulse: written.pulse.into(),
         midi_pedal: written.midi_pedal,
+        // Limits that make no sense are those of the level.
+        limits: written.limits.and_then(|limits| Thresholds::from(limits).checked().ok()),
         keys: written.keys.map_or_else(Keys::default, |keys| Keys::of(keys.iter().filter_map(binding))),
         recent: written.recent,
     }
@@ -211,7 +256,7 @@ fn written_key(binding: &Binding) -> WrittenKey {
 /// # Errors
 /// One line: a folder or file that can't be written.
 pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
-    let Settings { words, colours, side, movement, distance, mix, ears, midi_pedal, keys, pulse, recent } =
+    let Settings { words, colours, side, movement, distance, mix, ears, midi_pedal, limits, keys, pulse, recent } =
         settings.clone();
     let written = Written {
         version: 1,
@@ -233,6 +278,7 @@ pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
         route: ears.route.into(),
         pulse: pulse.into(),
         midi_pedal,
+        limits: limits.map(WrittenLimits::from),
         keys: (keys != Keys::default()).then(|| keys.bindings().iter().map(written_key).collect()),
         recent,
     };

@@ -20,7 +20,7 @@ pub use harp::{Fitting, HarpIntent};
 pub use listening::ListeningIntent;
 pub use midi::{Foot, MidiIntent};
 pub use plan::{Direction, PlanIntent};
-pub use practice::PracticeIntent;
+pub use practice::{LadderSetUp, PracticeIntent};
 pub use score::ScoreIntent;
 pub use settings::SettingsIntent;
 

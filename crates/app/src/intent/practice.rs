@@ -1,11 +1,39 @@
 //! What can be asked about a flip's practice on its ladder.
 
-use leverlane_core::drill::{CueLevel, Fading, Layer, Offer};
+use leverlane_core::drill::{CueLevel, Fading, LadderPlan, Layer, Offer, RungStep, Scheme};
 use leverlane_core::verdict::OwnWord;
 use leverlane_diary::HeldFlip;
 
 use super::Intent;
 use crate::state::Moment;
+
+/// How a ladder shall be set up, tempos in the beats of its goal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LadderSetUp {
+    /// Where it begins, in beats a minute.
+    pub start: f64,
+    /// Where it leads.
+    pub goal: f64,
+    /// From rung to rung.
+    pub step: RungStep,
+    /// Clean passes in a row that lead a rung up.
+    pub clean_to_climb: u8,
+    /// The order of tempos.
+    pub scheme: Scheme,
+}
+
+impl From<&LadderPlan> for LadderSetUp {
+    fn from(plan: &LadderPlan) -> LadderSetUp {
+        let beat = plan.goal().beat();
+        LadderSetUp {
+            start: plan.start().quarters_per_minute() / beat.quarters(),
+            goal: plan.goal().per_minute(),
+            step: plan.step(),
+            clean_to_climb: plan.clean_to_climb(),
+            scheme: plan.scheme(),
+        }
+    }
+}
 
 /// One thing asked about practice.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,6 +58,8 @@ pub enum PracticeIntent {
     UseFading(Fading),
     /// Speak the count and the flips, or don't.
     SwitchSpeech,
+    /// Set the ladder up anew; the tempo stays as far as it can.
+    SetUp(LadderSetUp),
     /// The diary has told what was held of a piece's flips.
     Held {
         /// The piece's digest.

@@ -1,5 +1,7 @@
 //! What can be asked about the settings.
 
+use leverlane_core::verdict::Thresholds;
+
 use super::Intent;
 use crate::keys::{Action, Binding};
 use crate::state::{Colours, Distance, Movement, Side};
@@ -20,6 +22,8 @@ pub enum SettingsIntent {
     UseSide(Side),
     /// Let so much move.
     UseMovement(Movement),
+    /// Judge passes by these limits, or by those of her level.
+    UseLimits(Option<Thresholds>),
     /// Wait for a key that shall do this, or no longer wait.
     WantKey(Option<Action>),
     /// Give a key to an action, or take it away again.

@@ -45,6 +45,7 @@ pub use wishes::{Wishes, preset_of, tuning_of, usual_harp};
 use std::sync::Arc;
 
 use leverlane_core::plan::PlaceCost;
+use leverlane_core::verdict::Thresholds;
 
 use crate::words::Words;
 
@@ -104,6 +105,11 @@ pub struct State {
 }
 
 impl State {
+    /// What counts as steady: by the level of the player's hands, unless she has set it herself.
+    pub fn limits(&self) -> Thresholds {
+        self.settings.limits.unwrap_or_else(|| Thresholds::of_level(self.wishes.pace.level()))
+    }
+
     /// How the window speaks.
     pub fn words(&self) -> Words {
         self.settings.words

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use leverlane_core::verdict::Thresholds;
 use leverlane_listening::Route;
 
 use super::Mix;
@@ -29,6 +30,8 @@ pub struct Settings {
     pub midi_pedal: Option<String>,
     /// Whether the beat can be seen.
     pub pulse: Pulse,
+    /// What counts as steady; none is by the level of her hands.
+    pub limits: Option<Thresholds>,
     /// Which key does what.
     pub keys: Keys,
     /// Pieces opened or saved before, newest first.

@@ -12,6 +12,8 @@ pub enum Sheet {
     Help,
     /// Language, names of notes, colours, distance, movement, keys.
     Settings,
+    /// How the ladder is set up, and what counts as steady.
+    Ladder,
     /// Which key does what.
     Keys {
         /// What the next key that is pressed shall do, or no longer do.

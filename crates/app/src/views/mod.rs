@@ -10,6 +10,7 @@ pub mod harp;
 pub mod head;
 pub mod help;
 mod key_table;
+mod ladder_setup;
 pub mod notice;
 mod paper;
 mod pedal;
@@ -64,6 +65,7 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
     if let Some(sheet) = &state.sheet {
         CentralPanel::default().frame(page).show(ui, |ui| match sheet {
             Sheet::Help => help::help_ui(state, ui, &mut intents),
+            Sheet::Ladder => ladder_setup::ladder_setup_ui(state, ui, &mut intents),
             Sheet::Keys { wanted } => key_table::key_table_ui(state, *wanted, ui, &mut intents),
             Sheet::Settings => sheets::settings_ui(state, ui, &mut intents),
             Sheet::Paper => paper::paper_ui(state, ui, &mut intents),

@@ -15,14 +15,16 @@ use leverlane_app::apply::apply;
 use leverlane_app::effects::{
     DiaryOrder, Effect, ListeningOrder, PlayedPass, SoundOrder, make_plan, read_bytes, read_piece,
 };
-use leverlane_app::intent::{DiaryIntent, DrillIntent, FileIntent, Intent, PlanIntent, PracticeIntent, SettingsIntent};
+use leverlane_app::intent::{
+    DiaryIntent, DrillIntent, FileIntent, Intent, LadderSetUp, PlanIntent, PracticeIntent, SettingsIntent,
+};
 use leverlane_app::state::{DiaryPicture, Distance, Loop, Mix, Moment, Origin, PassPlace, Place, PracticeDesk, State};
 use leverlane_app::views::{self, ViewState};
 use leverlane_app::{demo, shortcuts, theme};
 use leverlane_core::drill::{ChunkSize, Cue, CueLevel, Day, LadderPlan, Layer, Move, PassResult, RungStep, Scheme};
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::time::{Tempo, Ticks};
-use leverlane_core::verdict::Steadiness;
+use leverlane_core::verdict::{Steadiness, Thresholds};
 use leverlane_diary::Diary;
 use leverlane_formats::documents::{Lesson, LessonChunk, Piece, Source};
 
@@ -363,5 +365,44 @@ fn the_far_view_and_playing_by_feel() {
     harness.get_by_label_contains("By feel: the notes are hidden. N shows them again.");
     press(&mut harness, Key::N);
     assert!(harness.query_by_label_contains("By feel: ").is_none());
+    drop(results);
+}
+
+/// The ladder and what counts as clean are the player's to set; what can't be is refused, and nothing changes.
+#[test]
+fn the_ladder_is_set_up() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    press(&mut harness, Key::Y);
+    harness.get_by_role_and_label(egui::accesskit::Role::SpinButton, "From");
+    harness.snapshot("ladder_set_up_light");
+    let results = harness.take_snapshot_results();
+    harness.get_by_label("the slow tempo and the goal in turns").click();
+    harness.run();
+    let plan = |harness: &Harness<'_, Bench>| *harness.state().desk().practice.ladder.plan();
+    assert_eq!(plan(&harness).scheme(), Scheme::Alternate);
+    harness.get_by_label("per cent").click();
+    harness.run();
+    assert_eq!(plan(&harness).step(), RungStep::PerCent(4.0));
+    let before = plan(&harness);
+    let wanted = LadderSetUp { goal: 60.0, ..LadderSetUp::from(&before) };
+    harness.state_mut().act(PracticeIntent::SetUp(wanted).into());
+    assert_eq!(plan(&harness), before, "half as fast again as the piece");
+    assert!(harness.state().state.notice.as_ref().unwrap().text.contains("at most 5 per cent more"));
+    let wanted = LadderSetUp { goal: 42.0, clean_to_climb: 4, ..wanted };
+    harness.state_mut().act(PracticeIntent::SetUp(wanted).into());
+    assert_eq!((plan(&harness).goal().per_minute(), plan(&harness).clean_to_climb()), (42.0, 4));
+    harness.state_mut().act(PracticeIntent::SetUp(LadderSetUp { goal: 44.0, ..wanted }).into());
+    assert_eq!(plan(&harness).goal().per_minute(), 42.0, "5 % over the piece, not over the last goal");
+
+    let own = Thresholds { wrong_notes: 0.2, ..harness.state().state.limits() };
+    harness.state_mut().act(SettingsIntent::UseLimits(Some(own)).into());
+    harness.run();
+    assert_eq!(harness.state().state.limits(), own);
+    harness.get_by_label("Limits of the level").click();
+    harness.run();
+    assert_eq!(harness.state().state.settings.limits, None);
+    let senseless = Thresholds { wrong_notes: 1.5, ..own };
+    harness.state_mut().act(SettingsIntent::UseLimits(Some(senseless)).into());
+    assert_eq!(harness.state().state.settings.limits, None);
     drop(results);
 }

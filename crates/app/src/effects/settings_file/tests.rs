@@ -1,3 +1,5 @@
+use leverlane_core::plan::PaceLevel;
+
 use super::*;
 
 /// Whatever is chosen comes back, and a file of another version's making is not guessed at.
@@ -19,6 +21,7 @@ fn settings_come_back() {
         },
         pulse: Pulse::Shown,
         keys: own_keys(),
+        limits: Some(Thresholds { wrong_notes: 0.125, ..Thresholds::of_level(PaceLevel::Expert) }),
         midi_pedal: Some("Two pedals".into()),
         recent: vec![PathBuf::from("a piece.ron")],
     };

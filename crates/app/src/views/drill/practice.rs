@@ -9,7 +9,7 @@ use leverlane_core::verdict::{Basis, Steadiness};
 use crate::intent::{Intent, PracticeIntent};
 use crate::keys::Action;
 use crate::names;
-use crate::state::{LessonDesk, Listened, PracticeDesk, State, Turn};
+use crate::state::{LessonDesk, Listened, PracticeDesk, Sheet, State, Turn};
 use crate::theme::{self, Palette};
 use crate::widgets::{Weight, key_button_ui, muted};
 
@@ -28,7 +28,7 @@ pub fn practice_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: &mu
         ladder_ui(desk, ui);
         ui.add_space(theme::FAR);
         ui.vertical(|ui| {
-            marks_ui(state, desk, ui);
+            marks_ui(state, desk, ui, intents);
             verdict_ui(state, desk, ui, intents);
         });
     });
@@ -86,7 +86,7 @@ fn ladder_ui(desk: &PracticeDesk, ui: &mut Ui) {
 }
 
 /// The clean passes that are still wanted, and the passes of this rung.
-fn marks_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui) {
+fn marks_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let words = state.words();
     let ladder = &desk.practice.ladder;
     let (clean, needed) = (ladder.clean_in_a_row(), ladder.plan().clean_to_climb());
@@ -111,6 +111,10 @@ fn marks_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui) {
         for (place, mark) in desk.marks.iter().enumerate() {
             let centre = pos2(rect.left() + 13.0 + 26.0 * place as f32, rect.center().y);
             paint_mark(ui.painter(), palette, centre, MARK, *mark);
+        }
+        let set_up = words.text("ladder-set-up");
+        if key_button_ui(ui, &set_up, &names::hint(state, Action::LadderSetUp), &set_up, Weight::Plain).clicked() {
+            intents.push(Intent::Switch(Sheet::Ladder));
         }
     });
 }
