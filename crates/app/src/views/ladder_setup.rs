@@ -2,7 +2,7 @@
 
 use std::ops::RangeInclusive;
 
-use eframe::egui::{Button, DragValue, Grid, RichText, Role, ScrollArea, Ui, WidgetInfo};
+use eframe::egui::{DragValue, Grid, RichText, Role, ScrollArea, Ui, WidgetInfo};
 use leverlane_core::drill::{RungStep, Scheme};
 use leverlane_core::time::Seconds;
 use leverlane_core::verdict::Thresholds;
@@ -12,7 +12,7 @@ use crate::intent::{Intent, LadderSetUp, PracticeIntent, SettingsIntent};
 use crate::names;
 use crate::state::State;
 use crate::theme;
-use crate::widgets::{Weight, key_button_ui, muted};
+use crate::widgets::{Weight, choice_button_ui, key_button_ui, muted};
 
 /// Draws the page.
 pub(super) fn ladder_setup_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
@@ -44,10 +44,12 @@ fn ladder_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
             step.widget_info(|| WidgetInfo::labeled(Role::SpinButton, true, words.text("ladder-step")));
             let is_beats = matches!(wanted.step, RungStep::Beats(_));
             wanted.step = if is_beats { RungStep::Beats(size) } else { RungStep::PerCent(size) };
-            if choice_ui(ui, &words.text("ladder-step-beats"), is_beats) {
+            let said = words.text("ladder-step-beats");
+            if choice_button_ui(ui, &said, &said, is_beats) {
                 wanted.step = RungStep::Beats(size);
             }
-            if choice_ui(ui, &words.text("ladder-step-per-cent"), !is_beats) {
+            let said = words.text("ladder-step-per-cent");
+            if choice_button_ui(ui, &said, &said, !is_beats) {
                 wanted.step = RungStep::PerCent(size);
             }
         });
@@ -58,7 +60,8 @@ fn ladder_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         ui.label(words.text("ladder-scheme"));
         ui.horizontal(|ui| {
             for (scheme, said) in [(Scheme::Climb, "ladder-climb"), (Scheme::Alternate, "ladder-alternate")] {
-                if choice_ui(ui, &words.text(said), wanted.scheme == scheme) {
+                let said = words.text(said);
+                if choice_button_ui(ui, &said, &said, wanted.scheme == scheme) {
                     wanted.scheme = scheme;
                 }
             }
@@ -122,12 +125,4 @@ fn number_ui(ui: &mut Ui, name: &str, value: &mut f64, range: RangeInclusive<f64
         ui.label(muted(ui, unit));
     });
     ui.end_row();
-}
-
-fn choice_ui(ui: &mut Ui, said: &str, is_present: bool) -> bool {
-    let palette = theme::palette(ui);
-    let (fill, ink) = if is_present { (palette.accent, palette.on_accent) } else { (palette.card, palette.ink) };
-    let response = ui.add(Button::new(RichText::new(said).color(ink)).fill(fill));
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_present, said));
-    response.clicked()
 }

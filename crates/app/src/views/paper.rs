@@ -1,12 +1,12 @@
 //! From paper: the flips as they are said ("bar 12 beat 4: C5 up"), or the notes of both hands as ABC.
 
-use eframe::egui::{Button, DragValue, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
+use eframe::egui::{DragValue, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
 
 use super::sheets::heading_ui;
 use crate::intent::{FileIntent, Intent};
 use crate::state::{Draft, DraftFault, DraftWay, State};
 use crate::theme;
-use crate::widgets::{Weight, key_button_ui, muted};
+use crate::widgets::{Weight, choice_button_ui, key_button_ui, muted};
 use crate::words::Words;
 
 /// Draws the page.
@@ -67,7 +67,7 @@ fn head_ui(words: Words, draft: &mut Draft, ui: &mut Ui) {
     for (way, said) in
         [(DraftWay::Flips, words.text("paper-way-flips")), (DraftWay::Notes, words.text("paper-way-notes"))]
     {
-        if choice_ui(ui, &said, draft.way == way) {
+        if choice_button_ui(ui, &said, &said, draft.way == way) {
             draft.way = way;
         }
     }
@@ -79,7 +79,8 @@ fn head_ui(words: Words, draft: &mut Draft, ui: &mut Ui) {
     ui.label(muted(ui, &said));
     name(ui.add(TextEdit::singleline(&mut draft.title).desired_width(260.0)), said);
     for (index, (above, below)) in Draft::METERS.into_iter().enumerate() {
-        if choice_ui(ui, &format!("{above}/{below}"), draft.meter == index) {
+        let said = format!("{above}/{below}");
+        if choice_button_ui(ui, &said, &said, draft.meter == index) {
             draft.meter = index;
         }
     }
@@ -114,12 +115,4 @@ fn text_ui(words: Words, title: &str, text: &mut String, place: usize, fault: Op
     ui.label(RichText::new(caret).monospace().color(palette.alarm));
     let gaps = [("line", fault.line.into()), ("reason", fault.reason.clone().into())];
     ui.label(RichText::new(words.with("paper-fault", gaps)).color(palette.alarm));
-}
-
-fn choice_ui(ui: &mut Ui, label: &str, is_chosen: bool) -> bool {
-    let palette = theme::palette(ui);
-    let (fill, ink) = if is_chosen { (palette.accent, palette.on_accent) } else { (palette.card, palette.ink) };
-    let response = ui.add(Button::new(RichText::new(label).color(ink)).fill(fill));
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, label));
-    response.clicked()
 }

@@ -1,11 +1,11 @@
 //! Choosing a pedal that speaks MIDI, in the settings.
 
-use eframe::egui::{Button, RichText, Role, Ui, WidgetInfo};
+use eframe::egui::{RichText, Ui};
 
 use crate::intent::{Intent, MidiIntent};
 use crate::state::{MidiStanding, State};
 use crate::theme;
-use crate::widgets::{Weight, key_button_ui, muted};
+use crate::widgets::{Weight, choice_button_ui, key_button_ui, muted};
 
 /// Draws the devices in a row, the chosen one filled, and how it stands with it.
 pub(super) fn midi_pedal_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
@@ -17,14 +17,7 @@ pub(super) fn midi_pedal_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent
         let devices = std::iter::once(None).chain(away.chain(&state.midi.devices).map(Some));
         for device in devices {
             let label = device.cloned().unwrap_or_else(|| words.text("midi-none"));
-            let is_present = device == chosen.as_ref();
-            let palette = theme::palette(ui);
-            let (fill, ink) =
-                if is_present { (palette.accent, palette.on_accent) } else { (palette.card, palette.ink) };
-            let response = ui.add(Button::new(RichText::new(&label).color(ink)).fill(fill));
-            let name = format!("{title}: {label}");
-            response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_present, &name));
-            if response.clicked() {
+            if choice_button_ui(ui, &label, &format!("{title}: {label}"), device == chosen.as_ref()) {
                 intents.push(MidiIntent::Use(device.cloned()).into());
             }
         }

@@ -1,13 +1,13 @@
 //! Pages that cover the place where the player is: settings, the tunes of a file. (Help and warnings have their
 //! own files.)
 
-use eframe::egui::{Button, RichText, Role, ScrollArea, Ui, WidgetInfo};
+use eframe::egui::{RichText, ScrollArea, Ui};
 
 use crate::intent::{FileIntent, Intent, SettingsIntent};
 use crate::state::{Colours, Distance, Movement, Side, State, Tunes};
 use crate::theme;
 use crate::views::pedal::midi_pedal_ui;
-use crate::widgets::{Weight, key_button_ui, muted};
+use crate::widgets::{Weight, choice_button_ui, key_button_ui, muted};
 use crate::words::{Language, NoteNames, Octaves, Words};
 
 /// A sheet's heading, with the way back.
@@ -31,17 +31,10 @@ fn choices_ui<T: Copy + PartialEq>(
     chosen: impl Fn(T) -> SettingsIntent,
     intents: &mut Vec<Intent>,
 ) {
-    let palette = theme::palette(ui);
     ui.label(RichText::new(title).font(theme::strong(19.0)));
     ui.horizontal_wrapped(|ui| {
         for (choice, label) in choices {
-            let is_present = *choice == present;
-            let (fill, ink) =
-                if is_present { (palette.accent, palette.on_accent) } else { (palette.card, palette.ink) };
-            let response = ui.add(Button::new(RichText::new(label).color(ink)).fill(fill));
-            let name = format!("{title}: {label}");
-            response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_present, &name));
-            if response.clicked() {
+            if choice_button_ui(ui, label, &format!("{title}: {label}"), *choice == present) {
                 intents.push(chosen(*choice).into());
             }
         }

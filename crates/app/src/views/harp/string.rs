@@ -1,6 +1,6 @@
 //! The foot of the Harp place: the chosen string, and what can be changed about it.
 
-use eframe::egui::{Button, RichText, Role, Ui, WidgetInfo};
+use eframe::egui::{RichText, Ui};
 use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::pitch::SpelledPitch;
 use leverlane_core::plan::Edit;
@@ -9,7 +9,7 @@ use crate::intent::{Fitting, HarpIntent, Intent};
 use crate::names;
 use crate::state::State;
 use crate::theme;
-use crate::widgets::muted;
+use crate::widgets::{choice_button_ui, muted};
 
 /// Draws the foot.
 pub fn string_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
@@ -30,7 +30,7 @@ pub fn string_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
             let Ok(pitch) = SpelledPitch::new(string.open.letter(), alter, string.open.octave()) else { continue };
             let is_so = string.open.alter() == alter;
             let name = words.with("string-open-spoken", [("pitch", words.pitch_spoken(pitch).into())]);
-            if choice_ui(ui, &words.note(pitch), is_so, &name) {
+            if choice_button_ui(ui, &words.note(pitch), &name, is_so) {
                 intents.push(HarpIntent::Tune(number, alter).into());
             }
         }
@@ -42,7 +42,7 @@ pub fn string_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
                 Fitting::Lever => words.text("string-has-lever"),
                 Fitting::NoLever => words.text("string-has-none"),
             };
-            if choice_ui(ui, &said, fitted == (fitting == Fitting::Lever), &said) {
+            if choice_button_ui(ui, &said, &said, fitted == (fitting == Fitting::Lever)) {
                 intents.push(HarpIntent::Fit(number, fitting).into());
             }
         }
@@ -65,17 +65,8 @@ fn before_ui(state: &State, number: StringNumber, ui: &mut Ui, intents: &mut Vec
     for choice in [None, Some(LeverState::Up), Some(LeverState::Down)] {
         let said = choice.map_or_else(|| words.text("string-as-planned"), |to| names::lever_word(words, to));
         let name = words.with("string-before-spoken", [("state", said.clone().into())]);
-        if choice_ui(ui, &said, wished == choice, &name) {
+        if choice_button_ui(ui, &said, &name, wished == choice) {
             intents.push(HarpIntent::SetBefore(number, choice).into());
         }
     }
-}
-
-/// One of several choices; the present one is filled.
-fn choice_ui(ui: &mut Ui, label: &str, is_chosen: bool, name: &str) -> bool {
-    let palette = theme::palette(ui);
-    let (fill, ink) = if is_chosen { (palette.accent, palette.on_accent) } else { (palette.card, palette.ink) };
-    let response = ui.add(Button::new(RichText::new(label).color(ink)).fill(fill));
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, name));
-    response.clicked()
 }
