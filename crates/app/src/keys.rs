@@ -4,7 +4,7 @@ use eframe::egui::{Key, Modifiers};
 use leverlane_core::score::Hand;
 use leverlane_core::verdict::OwnWord;
 
-use crate::intent::Direction;
+use crate::intent::{Direction, LoopEnd};
 use crate::state::{Place, Voice};
 
 /// What a key asks for.
@@ -30,8 +30,10 @@ pub enum Action {
     ChunkSize,
     /// The bars of the neighbouring flip as well.
     Join(Direction),
-    /// The notes hidden, or shown again.
-    HideNotes,
+    /// The loop a bar longer or shorter at one end.
+    LoopEnd(LoopEnd, Direction),
+    /// The loop as notes, as strings, or hidden.
+    Notes,
     /// A voice softer.
     Softer(Voice),
     /// A voice louder.
@@ -97,7 +99,7 @@ pub enum Action {
 }
 
 /// Every action, with the word for it in files and texts.
-const ACTIONS: [(Action, &str); 53] = [
+const ACTIONS: [(Action, &str); 57] = [
     (Action::StartOrStop, "start"),
     (Action::RightPedal, "right-pedal"),
     (Action::LeftPedal, "left-pedal"),
@@ -109,7 +111,11 @@ const ACTIONS: [(Action, &str); 53] = [
     (Action::ChunkSize, "size"),
     (Action::Join(Direction::Earlier), "join-earlier"),
     (Action::Join(Direction::Later), "join-later"),
-    (Action::HideNotes, "hide-notes"),
+    (Action::LoopEnd(LoopEnd::Begin, Direction::Earlier), "begin-earlier"),
+    (Action::LoopEnd(LoopEnd::Begin, Direction::Later), "begin-later"),
+    (Action::LoopEnd(LoopEnd::End, Direction::Earlier), "end-earlier"),
+    (Action::LoopEnd(LoopEnd::End, Direction::Later), "end-later"),
+    (Action::Notes, "notes"),
     (Action::Ladder, "ladder"),
     (Action::LadderSetUp, "ladder-set-up"),
     (Action::Say(OwnWord::Clean), "clean"),
@@ -190,7 +196,7 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// The keys as they come.
-const USUAL: [Binding; 58] = [
+const USUAL: [Binding; 62] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
     with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
@@ -230,7 +236,11 @@ const USUAL: [Binding; 58] = [
     plain(Key::B, Action::ChunkSize),
     with(Modifiers::SHIFT, Key::ArrowLeft, Action::Join(Direction::Earlier)),
     with(Modifiers::SHIFT, Key::ArrowRight, Action::Join(Direction::Later)),
-    plain(Key::N, Action::HideNotes),
+    with(Modifiers::SHIFT, Key::Home, Action::LoopEnd(LoopEnd::Begin, Direction::Later)),
+    with(Modifiers::SHIFT, Key::End, Action::LoopEnd(LoopEnd::End, Direction::Earlier)),
+    plain(Key::Home, Action::LoopEnd(LoopEnd::Begin, Direction::Earlier)),
+    plain(Key::End, Action::LoopEnd(LoopEnd::End, Direction::Later)),
+    plain(Key::N, Action::Notes),
     plain(Key::Num1, Action::Softer(Voice::Click)),
     plain(Key::Num2, Action::Louder(Voice::Click)),
     plain(Key::Num3, Action::Softer(Voice::Cue)),

@@ -142,6 +142,13 @@ pub fn chunk_size(words: Words, size: ChunkSize) -> String {
     }
 }
 
+/// The same, bars of the player's own by their printed numbers.
+pub fn loop_size(words: Words, piece: &Piece, size: ChunkSize) -> String {
+    let ChunkSize::Bars { first, last } = size else { return chunk_size(words, size) };
+    let number = |bar: u32| piece.bar_number(bar as usize).to_owned();
+    words.with("chunk-bars", [("from", number(first).into()), ("to", number(last).into())])
+}
+
 /// A pace in the sentence "for … hands".
 pub fn pace(words: Words, pace: Pace) -> String {
     let level = match pace {

@@ -9,7 +9,7 @@ use crate::intent::{
     Answer, DrillIntent, FileIntent, HarpIntent, Intent, ListeningIntent, PlanIntent, PracticeIntent, SettingsIntent,
 };
 use crate::keys::{Action, Binding};
-use crate::state::{Origin, Place, Question, Sheet, State};
+use crate::state::{Notes, Origin, Place, Question, Sheet, State};
 use crate::views::diary::name_field;
 
 /// How much music the loop can take, least first.
@@ -125,7 +125,8 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::ToGoal => DrillIntent::TempoToGoal.into(),
         Action::ChunkSize => DrillIntent::UseChunkSize(next(&SIZES, state.drill.size)).into(),
         Action::Join(direction) => DrillIntent::Join(direction).into(),
-        Action::HideNotes => DrillIntent::SwitchNotes.into(),
+        Action::LoopEnd(end, direction) => DrillIntent::MoveEnd(end, direction).into(),
+        Action::Notes => DrillIntent::UseNotes(next(&Notes::ALL, state.drill.notes)).into(),
         Action::Softer(voice) => DrillIntent::SetLevel(voice, mix.level(voice).changed_by(-1)).into(),
         Action::Louder(voice) => DrillIntent::SetLevel(voice, mix.level(voice).changed_by(1)).into(),
         Action::SwitchHand(hand) => DrillIntent::SwitchHand(hand).into(),

@@ -13,10 +13,15 @@ pub(crate) const UNITS_PER_SPACE: f64 = 180.0;
 
 /// How a page is to be laid out, in staff spaces (a staff is four high).
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PageSize {
-    /// How wide each system is to be.
-    pub width: f32,
+pub enum PageSize {
+    /// As many systems as the music needs, each so wide.
+    Systems(f32),
+    /// One system, as wide as its music asks for.
+    OneSystem,
 }
+
+/// A few bars are wider than no page of this width.
+const WIDEST: f64 = 60_000.0;
 
 /// The engine with one document at a time.
 pub(crate) struct Engine {
@@ -94,10 +99,15 @@ fn check(musicxml: &str) -> Result<(), EngravingError> {
 ///
 /// Staff lines and bar lines are drawn a little wider than in print: under a pixel they would fade on the screen.
 fn options(size: PageSize) -> String {
-    let width = (f64::from(size.width) * UNITS_PER_SPACE / 10.0).round().clamp(100.0, 60_000.0);
+    let (width, breaks) = match size {
+        PageSize::Systems(width) => ((f64::from(width) * UNITS_PER_SPACE / 10.0).round().clamp(100.0, WIDEST), "auto"),
+        PageSize::OneSystem => (WIDEST, "none"),
+    };
+    let fits_its_music = size == PageSize::OneSystem;
     format!(
-        "{{\"inputFrom\":\"musicxml\",\"font\":\"Leipzig\",\"breaks\":\"auto\",\"pageWidth\":{width},\"pageHeight\":100,\
-         \"adjustPageHeight\":true,\"pageMarginLeft\":18,\"pageMarginRight\":18,\"pageMarginTop\":9,\
+        "{{\"inputFrom\":\"musicxml\",\"font\":\"Leipzig\",\"breaks\":\"{breaks}\",\"pageWidth\":{width},\
+         \"adjustPageWidth\":{fits_its_music},\"pageHeight\":100,\
+         \"adjustPageHeight\":true,\"pageMarginLeft\":32,\"pageMarginRight\":18,\"pageMarginTop\":9,\
          \"pageMarginBottom\":9,\"header\":\"none\",\"footer\":\"none\",\"scale\":100,\"svgBoundingBoxes\":true,\
          \"staffLineWidth\":0.18,\"barLineWidth\":0.3,\"mnumInterval\":0,\"lyricSize\":4.5,\"spacingStaff\":10,\"condense\":\"none\",\
          \"smuflTextFont\":\"none\"}}"

@@ -13,7 +13,7 @@ use crate::drawing::{Drawing, Music};
 use crate::engine::{Engine, PageSize};
 use crate::{Answer, DrawingId, Engraver, EngravingError, MusicFonts, Picture, PictureRequest};
 
-const WIDTH: PageSize = PageSize { width: 90.0 };
+const WIDTH: PageSize = PageSize::Systems(90.0);
 
 /// Small pieces of our own, each with something that is hard to set: tuplets, graces, seconds and clusters, ties over the
 /// bar line, an odd meter, two voices on a staff, a pickup with endings, many accidentals.
@@ -162,6 +162,20 @@ fn places_between_follow_evenly() {
     assert!((system.onsets.x(bar, half).unwrap() - x.midpoint(next_x)).abs() < 0.001);
     assert_eq!(system.onsets.x(bar, at), Some(x));
     assert_eq!(system.onsets.x(leverlane_core::score::BarIndex::new(9_999), Ticks::ZERO), None);
+}
+
+/// Four bars from the middle of a piece, clef, key and meter before them, and no empty paper behind.
+#[test]
+fn a_few_bars_stand_on_one_system() {
+    let music = Music { bars: 3..7, ..music_of_demo() };
+    let drawing = Drawing::of(&music, PageSize::OneSystem, &mut engine()).unwrap();
+    let [system] = &drawing.systems[..] else { panic!("{} systems", drawing.systems.len()) };
+    let bars: Vec<usize> = system.bars.iter().map(|bar| bar.bar.get()).collect();
+    assert_eq!(bars, [3, 4, 5, 6]);
+    let (first, last) = (&system.bars[0], &system.bars[3]);
+    assert!(first.music > first.across.from + 5.0, "signs stand before the music");
+    let margin = system.width - last.across.to;
+    assert!((0.0..2.5).contains(&margin), "the page ends with the music, {margin} behind it");
 }
 
 #[test]

@@ -7,18 +7,22 @@ use leverlane_core::plan::HandPace;
 
 use super::drilling;
 use crate::effects::Effect;
-use crate::intent::Direction;
+use crate::intent::{Direction, LoopEnd};
 use crate::state::State;
 
-/// Loops these bars. The flip that is selected stays, if they hold it; else their first one is drilled.
+/// Loops these bars. The flip that is selected stays, if they hold it; else their first one is drilled. Where they hold
+/// none, they are looped by themselves.
 pub(super) fn take(state: &mut State, first: usize, last: usize) -> Vec<Effect> {
     let (first, last) = (first.min(last), first.max(last));
     let Some(flips) = flips_of(state, first..=last) else { return Vec::new() };
     let mut effects = Vec::new();
-    if !state.drill.selected.is_some_and(|selected| flips.contains(&selected))
-        && let Some(&flip) = flips.first()
-    {
-        effects.extend(drilling::select(state, flip));
+    match flips.first() {
+        _ if state.drill.selected.is_some_and(|selected| flips.contains(&selected)) => {}
+        Some(&flip) => effects.extend(drilling::select(state, flip)),
+        None => {
+            state.drill.selected = None;
+            state.drill.practice = None;
+        }
     }
     effects.extend(drilling::use_chunk_size(state, own(first, last)));
     effects
@@ -43,6 +47,19 @@ fn joined(state: &State, direction: Direction) -> Option<(usize, usize)> {
     // There is none beyond the last flip.
     let other = Chunk::around(&request, neighbour, ChunkSize::FlipBar).ok()?;
     Some((chunk.first.min(other.first), chunk.last.max(other.last)))
+}
+
+/// A bar more or less at one end, as far as there are bars; one always stays.
+pub(super) fn move_end(state: &mut State, end: LoopEnd, direction: Direction) -> Vec<Effect> {
+    let (Some(piece), Some(looped)) = (&state.piece, &state.drill.looped) else { return Vec::new() };
+    let most = piece.performance.bars().len().saturating_sub(1);
+    let (first, last) = (looped.chunk.first, looped.chunk.last);
+    match (end, direction) {
+        (LoopEnd::Begin, Direction::Earlier) => take(state, first.saturating_sub(1), last),
+        (LoopEnd::Begin, Direction::Later) => take(state, (first + 1).min(last), last),
+        (LoopEnd::End, Direction::Earlier) => take(state, first, last.saturating_sub(1).max(first)),
+        (LoopEnd::End, Direction::Later) => take(state, first, (last + 1).min(most)),
+    }
 }
 
 /// Bars of her own are left for a flip that they don't hold.

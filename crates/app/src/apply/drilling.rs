@@ -12,7 +12,7 @@ use leverlane_listening::Asked;
 use super::{bars, listening, make_cued_loop, planning, practising, settings};
 use crate::effects::{Effect, SoundOrder};
 use crate::intent::{Direction, DrillIntent};
-use crate::state::{Look, Loop, Mix, Notes, Notice, PassPlace, Place, State, Transport};
+use crate::state::{Look, Loop, Mix, Notice, PassPlace, Place, State, Transport};
 
 pub(super) fn apply(state: &mut State, intent: DrillIntent) -> Vec<Effect> {
     match intent {
@@ -22,11 +22,9 @@ pub(super) fn apply(state: &mut State, intent: DrillIntent) -> Vec<Effect> {
         DrillIntent::UseChunkSize(size) => use_chunk_size(state, size),
         DrillIntent::TakeBars { first, last } => bars::take(state, first, last),
         DrillIntent::Join(direction) => bars::join(state, direction),
-        DrillIntent::SwitchNotes => {
-            state.drill.notes = match state.drill.notes {
-                Notes::Shown => Notes::Hidden,
-                Notes::Hidden => Notes::Shown,
-            };
+        DrillIntent::MoveEnd(end, direction) => bars::move_end(state, end, direction),
+        DrillIntent::UseNotes(notes) => {
+            state.drill.notes = notes;
             Vec::new()
         }
         DrillIntent::StartOrStop => start_or_stop(state),

@@ -9,7 +9,8 @@ use crate::state::{Loop, Piece, Planned};
 /// Bars counted in before the first pass.
 const COUNT_IN_BARS: u8 = 1;
 
-/// The loop around a gesture of the plan at a practice tempo; the whole piece where no flip is selected.
+/// The loop around a gesture of the plan at a practice tempo; bars of the player's
+/// own, or else the whole piece, where no flip is selected.
 ///
 /// `tempo` is the one the piece would begin with; a chunk from later on begins with the tempo in force there, in the
 /// same proportion to the written one.
@@ -44,7 +45,10 @@ pub fn make_cued_loop(
     let pace = HandPace::from(pace);
     let request = |tempo| ChunkRequest { performance, plan: &planned.plan, harp: &planned.harp, pace: &pace, tempo };
     let chunk = match selected {
-        None => Chunk::whole(&request(tempo))?,
+        None => match size {
+            ChunkSize::Bars { first, last } => Chunk::of_bars(&request(tempo), first as usize..=last as usize)?,
+            _ => Chunk::whole(&request(tempo))?,
+        },
         Some(flip) => {
             let found = Chunk::around(&request(tempo), flip, size)?;
             let written = performance.tempo();

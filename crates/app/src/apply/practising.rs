@@ -217,6 +217,7 @@ fn take(state: &mut State, offer: Offer) -> Vec<Effect> {
     if let Some(desk) = &mut state.drill.practice {
         desk.marks.clear();
         desk.verdict = None;
+        desk.heard_notes.clear();
         desk.turn = None;
     }
     follow_layer(state);
@@ -302,11 +303,15 @@ fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>) -> Vec<Ef
     let verdict = judge(&over.expected, &evidence, &state.limits());
     let Some(desk) = &mut state.drill.practice else { return Vec::new() };
     let mut effects = Vec::new();
+    // What became of the notes is drawn on them.
+    state.revision += 1;
     if let Some(played) = over.played {
         let record = played.record.clone().with_verdict(&verdict, 0);
         effects.push(Effect::Diary(DiaryOrder::Write(Box::new(PlayedPass { record, ..*played }))));
     }
     let result = PassResult::from(verdict.steady);
+    let plucks = over.expected.notes.iter().map(|note| note.pluck);
+    desk.heard_notes = plucks.zip(verdict.notes.iter().map(|note| note.outcome)).collect();
     desk.verdict = Some(verdict);
     desk.listened = listened;
     if over.tempo != desk.practice.ladder.tempo() {

@@ -40,16 +40,16 @@ impl Notation {
         }
     }
 
-    /// What has been drawn since the last call. A picture that could not be made leaves the staves empty; the engraver
-    /// has logged why.
+    /// What has been drawn since the last call. A drawing of which no picture can be made is none.
     pub(super) fn results(&mut self) -> impl Iterator<Item = Intent> + use<> {
         let answers = self.engraver.as_mut().map(Engraver::answers).unwrap_or_default();
-        answers.into_iter().filter_map(|answer| match answer {
+        answers.into_iter().map(|answer| match answer {
             Answer::Drawn { id, drawing } => {
-                Some(ScoreIntent::Drawn { id, drawing: drawing.map_err(|error| error.to_string()) }.into())
+                ScoreIntent::Drawn { id, drawing: drawing.map_err(|error| error.to_string()) }.into()
             }
-            Answer::Pictured { request, picture } => {
-                Some(ScoreIntent::Pictured { request, picture: picture.ok()? }.into())
+            Answer::Pictured { request, picture: Ok(picture) } => ScoreIntent::Pictured { request, picture }.into(),
+            Answer::Pictured { request, picture: Err(error) } => {
+                ScoreIntent::Drawn { id: request.drawing, drawing: Err(error.to_string()) }.into()
             }
         })
     }

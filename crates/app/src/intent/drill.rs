@@ -4,7 +4,7 @@ use leverlane_core::drill::ChunkSize;
 use leverlane_core::score::Hand;
 
 use super::{Direction, Intent};
-use crate::state::{Level, PassPlace, Voice};
+use crate::state::{Level, Notes, PassPlace, Voice};
 
 /// One thing asked about the flip that is drilled and its loop.
 #[derive(Clone, Debug)]
@@ -26,8 +26,10 @@ pub enum DrillIntent {
     },
     /// Loop the bars of the neighbouring flip as well.
     Join(Direction),
-    /// Hide the notes, so that the hands find them by feel, or show them again.
-    SwitchNotes,
+    /// Begin or end the loop a bar earlier or later.
+    MoveEnd(LoopEnd, Direction),
+    /// Show the music so; hidden, the hands find it by feel.
+    UseNotes(Notes),
     /// Start the loop if it is silent, stop it if it sounds.
     StartOrStop,
     /// Stop the loop.
@@ -42,6 +44,15 @@ pub enum DrillIntent {
     SwitchHand(Hand),
     /// The sound has got so far.
     Moved(PassPlace),
+}
+
+/// An end of the loop.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LoopEnd {
+    /// Where it begins.
+    Begin,
+    /// Where it ends.
+    End,
 }
 
 impl From<DrillIntent> for Intent {

@@ -14,7 +14,7 @@ mod score;
 mod settings;
 
 pub use diary::DiaryIntent;
-pub use drill::DrillIntent;
+pub use drill::{DrillIntent, LoopEnd};
 pub use file::{Answer, FileIntent};
 pub use harp::{Fitting, HarpIntent};
 pub use listening::ListeningIntent;

@@ -5,15 +5,13 @@ use std::sync::Arc;
 use leverlane_engraving::{Drawing, DrawingId, Picture, PictureRequest};
 
 use super::Intent;
+use crate::state::Cut;
 
 /// One thing asked of the engraved score.
 #[derive(Clone, Debug)]
 pub enum ScoreIntent {
-    /// Have the open piece drawn.
-    Draw {
-        /// How wide its systems are to be, in staff spaces.
-        spaces: u32,
-    },
+    /// Have some of the open piece drawn.
+    Draw(Cut),
     /// The engraver has drawn it, or could not.
     Drawn {
         /// Which drawing.

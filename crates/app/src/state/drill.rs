@@ -32,20 +32,27 @@ pub struct Drill {
     pub standings: Standings,
     /// Whether the count and the flips are spoken.
     pub speech: Speech,
-    /// Whether the notes can be seen.
+    /// How the music is shown.
     pub notes: Notes,
     /// How long has been practised, once it has begun.
     pub session: Option<Session>,
 }
 
-/// Whether the notes can be seen in the Drill.
+/// How the music is shown in the Drill.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Notes {
-    /// They stand below what comes next.
+    /// Engraved; as strings where that can't be.
     #[default]
-    Shown,
-    /// They are hidden: the hands find their strings by feel.
+    Engraved,
+    /// As strings over time.
+    Strings,
+    /// Not at all: the hands find their strings by feel.
     Hidden,
+}
+
+impl Notes {
+    /// All three.
+    pub const ALL: [Notes; 3] = [Notes::Engraved, Notes::Strings, Notes::Hidden];
 }
 
 /// Some bars and what sounds in one pass through them.

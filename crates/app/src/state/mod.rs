@@ -35,7 +35,7 @@ pub use piece::{Origin, Piece, Planned};
 pub use place::Place;
 pub use practice::{LessonDesk, Listened, Moment, PassOver, PracticeDesk, Turn};
 pub use question::{Next, Question};
-pub use score::EngravedScore;
+pub use score::{Cut, EngravedScore, Page};
 pub use settings::{Colours, Distance, EarSettings, KnownMicrophone, Movement, Pulse, Settings, Side};
 pub use sheet::{Sheet, Tunes};
 pub use standings::Standings;

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use leverlane_core::drill::{PassResult, Practice};
 use leverlane_core::time::{Seconds, Tempo};
-use leverlane_core::verdict::{ExpectedPass, OwnWord, Verdict};
+use leverlane_core::verdict::{Basis, ExpectedPass, FlipOutcome, NoteOutcome, OwnWord, Verdict};
 use leverlane_formats::documents::Lesson;
 
 use super::HeardPass;
@@ -19,6 +19,8 @@ pub struct PracticeDesk {
     pub marks: Vec<PassResult>,
     /// The latest verdict.
     pub verdict: Option<Verdict>,
+    /// What became of the notes in it, by their plucks; none where nobody listened.
+    pub heard_notes: Vec<(usize, NoteOutcome)>,
     /// Whether the microphone heard the pass that it is on.
     pub listened: Listened,
     /// What was heard of a pass that has not ended yet: its music has, its seam hasn't.
@@ -80,12 +82,30 @@ impl PracticeDesk {
             practice,
             marks: Vec::new(),
             verdict: None,
+            heard_notes: Vec::new(),
             listened: Listened::Not,
             heard: None,
             over: None,
             taps: Vec::new(),
             word: None,
             turn: None,
+        }
+    }
+
+    /// What became of the practised flip in the latest pass: as it was heard, where it was; else as the pass was tapped or
+    /// said to be.
+    pub fn flip_result(&self) -> Option<PassResult> {
+        let verdict = self.verdict.as_ref()?;
+        match verdict.basis {
+            Basis::Heard if verdict.flips.iter().all(|flip| flip.outcome == FlipOutcome::Clean) => {
+                Some(PassResult::Clean)
+            }
+            Basis::Heard if verdict.flips.iter().any(|flip| flip.outcome == FlipOutcome::Unheard) => {
+                Some(PassResult::Unheard)
+            }
+            Basis::Heard => Some(PassResult::Missed),
+            Basis::Tapped | Basis::OwnWord => Some(PassResult::from(verdict.steady)),
+            Basis::Nothing => None,
         }
     }
 

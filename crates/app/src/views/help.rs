@@ -4,7 +4,7 @@ use eframe::egui::{Align, Frame, Grid, Layout, Margin, RichText, ScrollArea, Ui}
 use leverlane_core::score::Hand;
 use leverlane_core::verdict::OwnWord;
 
-use crate::intent::{Direction, Intent, SettingsIntent};
+use crate::intent::{Direction, Intent, LoopEnd, SettingsIntent};
 use crate::keys::Action;
 use crate::names;
 use crate::state::{Place, State, Voice};
@@ -14,7 +14,7 @@ use crate::widgets::{Weight, key_button_ui, muted};
 use crate::words::Words;
 
 /// The keys that are told here, in rows; what is missing stands in the table of keys.
-const KEYS: [(&[Action], &str); 18] = [
+const KEYS: [(&[Action], &str); 19] = [
     (&[Action::StartOrStop], "help-key-start"),
     (&[Action::RightPedal, Action::NextFlip], "help-key-next"),
     (&[Action::LeftPedal, Action::PreviousFlip], "help-key-previous"),
@@ -23,6 +23,14 @@ const KEYS: [(&[Action], &str); 18] = [
     (&[Action::Ladder, Action::Say(OwnWord::Clean), Action::Say(OwnWord::Missed), Action::Tap], "help-key-ladder"),
     (&[Action::Listen, Action::Pulse], "help-key-listening"),
     (&[Action::ChunkSize, Action::Join(Direction::Earlier), Action::Join(Direction::Later)], "help-key-size"),
+    (
+        &[
+            Action::LoopEnd(LoopEnd::Begin, Direction::Earlier),
+            Action::LoopEnd(LoopEnd::End, Direction::Later),
+            Action::Notes,
+        ],
+        "help-key-ends",
+    ),
     (&[Action::RaiseGoal, Action::LowerGoal], "help-key-wanted"),
     (&[Action::NextPreset, Action::NextTuning, Action::NextPace], "help-key-harp"),
     (
@@ -48,7 +56,7 @@ const KEYS: [(&[Action], &str); 18] = [
     (&[Action::Escape], "help-key-escape"),
 ];
 
-const READING: [&str; 4] = ["help-reading-1", "help-reading-2", "help-reading-3", "help-reading-4"];
+const READING: [&str; 5] = ["help-reading-1", "help-reading-2", "help-reading-3", "help-reading-4", "help-reading-5"];
 
 const CAUTIONS: [&str; 4] = ["help-caution-1", "help-caution-2", "help-caution-3", "help-caution-4"];
 
@@ -59,7 +67,7 @@ pub fn help_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     ScrollArea::vertical().show(ui, |ui| {
         ui.columns(2, |columns| {
             card_ui(&mut columns[0], &words.text("help-keys"), |ui| {
-                Grid::new("keys").num_columns(2).min_row_height(0.0).spacing([24.0, 7.0]).show(ui, |ui| {
+                Grid::new("keys").num_columns(2).min_row_height(0.0).spacing([20.0, 4.0]).show(ui, |ui| {
                     for (actions, what) in KEYS {
                         let hints: Vec<String> = actions.iter().map(|action| names::hint(state, *action)).collect();
                         ui.label(RichText::new(hints.join(", ")).font(theme::strong(18.0)));

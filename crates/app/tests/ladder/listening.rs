@@ -191,6 +191,9 @@ fn the_program_does_not_play_what_is_listened_for() {
     assert_eq!(hears(&harness), [true, true]);
     opened(&mut harness);
     assert_eq!(hears(&harness), [false, false]);
+    // What is set up beforehand is out of sight while she plays.
+    assert!(harness.query_by_label("I hear the drill through headphones").is_none());
+    press(&mut harness, Key::Space);
     harness.get_by_label("I hear the drill through headphones").click();
     harness.run();
     assert_eq!(hears(&harness), [true, true]);
@@ -199,12 +202,14 @@ fn the_program_does_not_play_what_is_listened_for() {
     assert_eq!(harness.state().listener.last(), Some(&ListeningOrder::Rest));
 }
 
-/// Devices that were never measured: offered with one button, which stops the loop; a start breaks it off.
+/// Devices that were never measured: offered with one button, out of sight while she plays; a start breaks it off.
 #[test]
 fn the_latency_is_measured_with_one_button() {
     let mut harness = with_lesson(egui::Theme::Light);
     opened(&mut harness);
     press(&mut harness, Key::PageDown);
+    assert!(harness.query_by_label("Measure it (8 seconds)").is_none());
+    press(&mut harness, Key::Space);
     harness.get_by_label("Measure it (8 seconds)").click();
     harness.run();
     assert!(harness.state().sounding.is_none());

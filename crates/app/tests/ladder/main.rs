@@ -16,7 +16,7 @@ use leverlane_app::effects::{
     DiaryOrder, Effect, ListeningOrder, PlayedPass, SoundOrder, make_plan, read_bytes, read_piece,
 };
 use leverlane_app::intent::{
-    DiaryIntent, DrillIntent, FileIntent, Intent, LadderSetUp, PlanIntent, PracticeIntent, SettingsIntent,
+    DiaryIntent, DrillIntent, FileIntent, Intent, LadderSetUp, PlanIntent, PracticeIntent, ScoreIntent, SettingsIntent,
 };
 use leverlane_app::state::{DiaryPicture, Distance, Loop, Mix, Moment, Origin, PassPlace, Place, PracticeDesk, State};
 use leverlane_app::views::{self, ViewState};
@@ -26,6 +26,7 @@ use leverlane_core::plan::PaceLevel;
 use leverlane_core::time::{Tempo, Ticks};
 use leverlane_core::verdict::{Steadiness, Thresholds};
 use leverlane_diary::Diary;
+use leverlane_engraving::{Answer, Engraver};
 use leverlane_formats::documents::{Lesson, LessonChunk, Piece, Source};
 
 #[derive(Default)]
@@ -38,6 +39,7 @@ struct Bench {
     mix: Mix,
     /// What the listener was told, oldest first.
     listener: Vec<ListeningOrder>,
+    engraver: Option<Engraver>,
 }
 
 impl Bench {
@@ -60,9 +62,29 @@ impl Bench {
                 Effect::Listen(order) => self.listener.push(order),
                 Effect::Sound(SoundOrder::Stop) => self.sounding = None,
                 Effect::Diary(DiaryOrder::Write(pass)) => self.kept.push(*pass),
+                Effect::Engrave { id, music, size } => {
+                    self.engraver().draw(id, music, size);
+                    self.answer();
+                }
+                Effect::Picture(request) => {
+                    self.engraver().picture(request);
+                    self.answer();
+                }
                 _ => {}
             }
         }
+    }
+
+    fn engraver(&mut self) -> &mut Engraver {
+        self.engraver.get_or_insert_with(|| Engraver::start(None, || {}).unwrap())
+    }
+
+    fn answer(&mut self) {
+        let intent = match self.engraver().wait().unwrap() {
+            Answer::Drawn { id, drawing } => ScoreIntent::Drawn { id, drawing: Ok(drawing.unwrap()) },
+            Answer::Pictured { request, picture } => ScoreIntent::Pictured { request, picture: picture.unwrap() },
+        };
+        self.act(intent.into());
     }
 
     fn desk(&self) -> &PracticeDesk {
@@ -362,7 +384,8 @@ fn the_far_view_and_playing_by_feel() {
     harness.run();
     assert!(harness.query_by_label_contains("By feel: ").is_none());
     press(&mut harness, Key::N);
-    harness.get_by_label_contains("By feel: the notes are hidden. N shows them again.");
+    press(&mut harness, Key::N);
+    harness.get_by_label_contains("By feel: the music is hidden. N shows it again.");
     press(&mut harness, Key::N);
     assert!(harness.query_by_label_contains("By feel: ").is_none());
     drop(results);

@@ -20,8 +20,8 @@ use leverlane_app::apply::apply;
 use leverlane_app::effects::{Effect, SoundOrder, make_plan, make_request, read_bytes, read_draft, read_tune};
 use leverlane_app::intent::{Answer, DrillIntent, FileIntent, Intent, PlanIntent, SettingsIntent};
 use leverlane_app::state::{
-    Distance, Draft, DraftWay, Loop, Notice, Origin, PassPlace, Place, Question, Settings, Sheet, State, preset_of,
-    tuning_of,
+    Distance, Draft, DraftWay, Loop, Notes, Notice, Origin, PassPlace, Place, Question, Settings, Sheet, State,
+    preset_of, tuning_of,
 };
 use leverlane_app::views::{self, ViewState};
 use leverlane_app::{demo, shortcuts, theme};
@@ -76,7 +76,7 @@ impl Bench {
                 }
                 Effect::Sound(SoundOrder::Stop) => self.sounding = None,
                 Effect::Sound(SoundOrder::Mix(_)) => {}
-                // The plain strip stays: tests/score.rs looks at the engraved score.
+                // The plain strip stays: tests/score looks at the engraved score.
                 Effect::Engrave { .. } | Effect::Picture(_) => {}
                 Effect::Diary(order) => self.kept.push(order),
                 Effect::Copy(text) => self.copied.push(text),
@@ -125,7 +125,9 @@ fn window<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
         .with_render_cursor(false)
         .build_eframe(|creation| {
             theme::install(&creation.egui_ctx);
-            Bench::default()
+            let mut bench = Bench::default();
+            bench.state.drill.notes = Notes::Strings;
+            bench
         });
     harness.run();
     harness

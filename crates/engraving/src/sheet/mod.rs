@@ -73,7 +73,7 @@ fn laid_out(sheet: &Sheet, fonts: MusicFonts) -> Result<Vec<Page>, EngravingErro
     if has_notes(&sheet.music) {
         // The heading says what the list would.
         let music = Music { start: None, ..sheet.music.clone() };
-        let size = PageSize { width: (PAGE.0 - 2.0 * MARGIN) / POINTS_PER_SPACE };
+        let size = PageSize::Systems((PAGE.0 - 2.0 * MARGIN) / POINTS_PER_SPACE);
         let drawing = Drawing::of(&music, size, &mut Engine::start(fonts)?)?;
         for system in &drawing.systems {
             pages.add(&system.svg, system.width * POINTS_PER_SPACE, system.height * POINTS_PER_SPACE);

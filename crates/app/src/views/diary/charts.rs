@@ -110,6 +110,7 @@ fn chart_ui(name: &str, series: &[Series], ui: &mut Ui) {
         .include_x(first - 1.0)
         .include_x(last.max(first + 6.0) + 1.0)
         .include_y(0.0)
+        .include_y(marks(highest).last().map_or(highest, |mark| mark.value))
         .x_axis_formatter(|mark, _| {
             if mark.value.fract().abs() < 1e-6 { date(Day::new(mark.value.round() as i32)) } else { String::new() }
         })
@@ -124,13 +125,14 @@ fn chart_ui(name: &str, series: &[Series], ui: &mut Ui) {
         });
 }
 
-/// Lines at round values, some four of them up to the highest point.
+/// Lines at round values, some four of them, the last one at or above the highest point.
 fn marks(highest: f64) -> Vec<GridMark> {
     let rough = (highest / 4.0).max(1e-3);
     let power = 10.0_f64.powf(rough.log10().floor());
     let step =
         [1.0, 2.0, 2.5, 5.0, 10.0].map(|part| part * power).into_iter().find(|step| *step >= rough).unwrap_or(rough);
-    (0..=4).map(|line| GridMark { value: step * f64::from(line), step_size: step }).collect()
+    let last = (highest / step).ceil().clamp(1.0, 4.0) as u32;
+    (0..=last).map(|line| GridMark { value: step * f64::from(line), step_size: step }).collect()
 }
 
 /// A day as day and month, 3.12.
@@ -155,6 +157,8 @@ mod tests {
     fn lines_stand_at_round_values() {
         let first = |highest| marks(highest)[1].value;
         assert_eq!([72.0, 96.0, 15.0, 0.9].map(first), [20.0, 25.0, 5.0, 0.25]);
+        let last = |highest| marks(highest).last().map(|mark| mark.value);
+        assert_eq!([72.0, 46.0, 60.0, 15.0].map(last), [80.0, 60.0, 60.0, 15.0].map(Some));
     }
 
     /// From a calendar: day 0 is 1 January 1970; 29 February 2000 is day 11,016; 3 December 2026 day 20,790.

@@ -7,6 +7,7 @@ use crate::intent::Intent;
 use crate::names;
 use crate::state::{PracticeDesk, State};
 use crate::theme;
+use crate::widgets::{ResultMark, paint_result_mark};
 
 /// How high the band is.
 pub(super) const HEIGHT: f32 = 188.0;
@@ -46,7 +47,7 @@ pub(super) fn afar_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: 
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, said.join(", ")));
         for (place, mark) in latest.iter().enumerate() {
             let centre = pos2(rect.left() + STEP * (place as f32 + 0.5), rect.center().y);
-            practice::paint_mark(ui.painter(), palette, centre, 22.0, *mark);
+            paint_result_mark(ui.painter(), palette, centre, ResultMark::from(*mark), 22.0);
         }
         practice::offers_ui(state, desk, ui, intents);
     });

@@ -4,18 +4,27 @@ use eframe::egui::{ComboBox, RichText, Role, Slider, Ui, WidgetInfo};
 use leverlane_core::score::Hand;
 
 use super::{listening, practice};
-use crate::intent::{Direction, DrillIntent, Intent, PracticeIntent};
+use crate::intent::{Direction, DrillIntent, Intent, LoopEnd, PracticeIntent};
 use crate::keys::Action;
 use crate::names;
 use crate::shortcuts::{SIZES, TEMPO_STEP};
-use crate::state::{Level, Notes, State, Voice};
+use crate::state::{Distance, Level, Notes, State, Voice};
 use crate::theme;
 use crate::views::Open;
 use crate::widgets::{Weight, key_button_ui, muted};
 
+/// How the loop is made longer or shorter.
+const ENDS: [(LoopEnd, Direction); 4] = [
+    (LoopEnd::Begin, Direction::Earlier),
+    (LoopEnd::Begin, Direction::Later),
+    (LoopEnd::End, Direction::Earlier),
+    (LoopEnd::End, Direction::Later),
+];
+
 /// Draws the foot.
 pub fn controls_ui(open: Open<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let state = open.state;
+    let plays = state.drill.transport.is_playing();
     ui.horizontal_wrapped(|ui| {
         transport_ui(state, ui, intents);
         ui.add_space(theme::FAR);
@@ -31,11 +40,17 @@ pub fn controls_ui(open: Open<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
     });
     if let Some(desk) = &state.drill.practice {
         ui.horizontal_wrapped(|ui| {
-            practice::choices_ui(state, desk, ui, intents);
-            ui.add_space(theme::FAR);
+            // While she plays her eyes are on the music: what is set up beforehand gives it its room.
+            if !plays {
+                practice::choices_ui(state, desk, ui, intents);
+                ui.add_space(theme::FAR);
+            }
             practice::pedals_ui(state, ui);
             ui.add_space(theme::FAR);
             notes_ui(state, ui, intents);
+            if plays {
+                listening::heard_ui(open, ui);
+            }
         });
     }
     ui.add_space(2.0);
@@ -52,7 +67,11 @@ pub fn controls_ui(open: Open<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
         practice::speech_ui(state, ui, intents);
         listening::pulse_switch_ui(state, ui, intents);
     });
-    listening::listening_ui(open, ui, intents);
+    if plays && state.drill.practice.is_some() {
+        listening::warning_ui(state, ui);
+    } else {
+        listening::listening_ui(open, ui, intents);
+    }
 }
 
 fn transport_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
@@ -148,7 +167,11 @@ fn size_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let words = state.words();
     ui.label(muted(ui, words.text("loop")));
     let size = state.drill.size;
-    let shown = ComboBox::from_id_salt("loop size").selected_text(names::chunk_size(words, size)).show_ui(ui, |ui| {
+    let said = match &state.piece {
+        Some(piece) => names::loop_size(words, piece, size),
+        None => names::chunk_size(words, size),
+    };
+    let shown = ComboBox::from_id_salt("loop size").selected_text(&said).show_ui(ui, |ui| {
         for choice in SIZES {
             if ui.selectable_label(choice == size, names::chunk_size(words, choice)).clicked() {
                 intents.push(DrillIntent::UseChunkSize(choice).into());
@@ -160,23 +183,42 @@ fn size_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
                 intents.push(DrillIntent::Join(direction).into());
             }
         }
+        for (end, direction) in ENDS {
+            let action = Action::LoopEnd(end, direction);
+            let label = format!("{}  {}", words.text(&format!("loop-{}", action.code())), names::hint(state, action));
+            if ui.selectable_label(false, label).clicked() {
+                intents.push(DrillIntent::MoveEnd(end, direction).into());
+            }
+        }
     });
-    let name = words.with("loop-spoken", [("size", names::chunk_size(words, size).into())]);
+    let name = words.with("loop-spoken", [("size", said.into())]);
     shown.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
     ui.label(muted(ui, names::hint(state, Action::ChunkSize)).font(theme::text(15.0)));
 }
 
-/// Whether the notes are hidden.
+/// How the music is shown.
 fn notes_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
-    let words = state.words();
-    let mut hidden = state.drill.notes == Notes::Hidden;
-    let response = ui.checkbox(&mut hidden, words.text("notes-hidden"));
-    let name = words.text("notes-hidden-spoken");
-    response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, hidden, &name));
-    if response.changed() {
-        intents.push(DrillIntent::SwitchNotes.into());
+    if state.settings.distance == Distance::Far {
+        // From afar it isn't.
+        return;
     }
-    ui.label(muted(ui, names::hint(state, Action::HideNotes)).font(theme::text(15.0)));
+    let words = state.words();
+    let said = |notes: Notes| match notes {
+        Notes::Engraved => words.text("notes-engraved"),
+        Notes::Strings => words.text("notes-strings"),
+        Notes::Hidden => words.text("notes-hidden"),
+    };
+    let present = state.drill.notes;
+    let shown = ComboBox::from_id_salt("notes").selected_text(said(present)).show_ui(ui, |ui| {
+        for choice in Notes::ALL {
+            if ui.selectable_label(choice == present, said(choice)).clicked() {
+                intents.push(DrillIntent::UseNotes(choice).into());
+            }
+        }
+    });
+    let name = words.with("notes-spoken", [("notes", said(present).into())]);
+    shown.response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
+    ui.label(muted(ui, names::hint(state, Action::Notes)).font(theme::text(15.0)));
 }
 
 fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>) {

@@ -80,6 +80,24 @@ pub fn listening_ui(open: Open<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
     });
 }
 
+/// What is heard, in short, for the time while she plays.
+pub fn heard_ui(open: Open<'_>, ui: &mut Ui) {
+    let desk = &open.state.listening;
+    if desk.ear == Ear::Open {
+        if let Some(level) = &desk.level {
+            meter_ui(open.state, level, ui);
+        }
+        strings_ui(open, ui);
+    }
+}
+
+/// What keeps her from being heard, for the time while she plays.
+pub fn warning_ui(state: &State, ui: &mut Ui) {
+    if let (told, Weight::Main) = to_know(state) {
+        ui.label(RichText::new(told).color(theme::palette(ui).alarm));
+    }
+}
+
 fn can_measure(state: &State) -> bool {
     state.listening.ear == Ear::Open && !matches!(state.listening.measuring, Measuring::Running(_))
 }

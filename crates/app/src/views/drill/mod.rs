@@ -1,25 +1,26 @@
 //! The Drill: one flip, until it sits. Nothing else is in sight.
 //!
 //! The largest words say what to set while nothing sounds and what comes next while it does ([`now`]); below stands the
-//! ladder while there is one ([`practice`]), then the strip of the chunk, and at the foot what the feet do ([`controls`]) and
-//! what the microphone hears ([`listening`]).
+//! ladder while there is one ([`practice`]), then the chunk, engraved ([`notation`]) or as a strip, and at the foot what the
+//! feet do ([`controls`]) and what the microphone hears ([`listening`]).
 
 mod afar;
 mod controls;
 mod listening;
+mod notation;
 pub mod now;
 mod practice;
 mod pulse;
 
-use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui};
+use eframe::egui::{CentralPanel, Frame, Margin, Panel, Ui, vec2};
 
 use crate::intent::Intent;
 use crate::keys::Action;
 use crate::names;
 use crate::state::{Distance, Notes, Pulse};
 use crate::theme;
-use crate::views::Open;
 use crate::views::strip::{self, Scope};
+use crate::views::{Open, score};
 use crate::widgets::muted;
 
 /// In less height than this the strip can't be read.
@@ -29,6 +30,7 @@ const LEAST_STRIP: f32 = 140.0;
 #[derive(Default)]
 pub struct DrillView {
     strip: strip::StripView,
+    notation: notation::NotationView,
 }
 
 /// Draws the place.
@@ -58,7 +60,7 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
             ui.add_space(theme::NEAR);
         }
         if state.drill.notes == Notes::Hidden {
-            let gap = [("key", names::hint(state, Action::HideNotes).into())];
+            let gap = [("key", names::hint(state, Action::Notes).into())];
             ui.label(muted(ui, state.words().with("notes-by-feel", gap)));
             return;
         }
@@ -66,6 +68,15 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
         if room.y < LEAST_STRIP {
             // In a low window what is to be done comes first.
             return;
+        }
+        notation::want_drawing(open, room, intents);
+        if notation::is_shown(state) {
+            notation::notation_ui(open, &mut view.notation, room, ui, intents);
+            return;
+        }
+        let mut room = room;
+        if let Some(reason) = state.score.trouble().filter(|_| state.drill.notes == Notes::Engraved) {
+            room -= vec2(0.0, score::trouble_ui(state, reason, ui, intents) + theme::NEAR);
         }
         strip::strip_ui(open, Scope::Loop, &mut view.strip, room, ui, intents);
     });

@@ -1,8 +1,6 @@
 //! The ladder: where she stands, how the passes went, and the one thing to mend.
 
-use eframe::egui::{
-    ComboBox, Label, Painter, Pos2, Rect, RichText, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
-};
+use eframe::egui::{ComboBox, Label, Rect, RichText, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
 use leverlane_core::drill::{CueLevel, Fading, Layer, Move, PassResult, Speech};
 use leverlane_core::verdict::{Basis, Steadiness};
 
@@ -10,8 +8,8 @@ use crate::intent::{Intent, PracticeIntent};
 use crate::keys::Action;
 use crate::names;
 use crate::state::{LessonDesk, Listened, PracticeDesk, Sheet, State, Turn};
-use crate::theme::{self, Palette};
-use crate::widgets::{Weight, key_button_ui, muted};
+use crate::theme;
+use crate::widgets::{ResultMark, Weight, key_button_ui, muted, paint_result_mark};
 
 /// How high the ladder is drawn.
 const HEIGHT: f32 = 92.0;
@@ -110,7 +108,7 @@ fn marks_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: &mut Vec<I
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, said.join(", ")));
         for (place, mark) in desk.marks.iter().enumerate() {
             let centre = pos2(rect.left() + 13.0 + 26.0 * place as f32, rect.center().y);
-            paint_mark(ui.painter(), palette, centre, MARK, *mark);
+            paint_result_mark(ui.painter(), palette, centre, ResultMark::from(*mark), MARK);
         }
         let set_up = words.text("ladder-set-up");
         if key_button_ui(ui, &set_up, &names::hint(state, Action::LadderSetUp), &set_up, Weight::Plain).clicked() {
@@ -125,27 +123,6 @@ pub(super) fn spoken_mark(state: &State, mark: PassResult) -> String {
         PassResult::Clean => words.text("mark-clean"),
         PassResult::Missed => words.text("mark-missed"),
         PassResult::Unheard => words.text("mark-unheard"),
-    }
-}
-
-/// A tick, a cross, a dash: told apart by shape, not by colour alone.
-pub(super) fn paint_mark(painter: &Painter, palette: &Palette, at: Pos2, size: f32, mark: PassResult) {
-    let line = |from: [f32; 2], to: [f32; 2], stroke| {
-        let point = |[x, y]: [f32; 2]| at + vec2(x, y) * size;
-        painter.line_segment([point(from), point(to)], stroke);
-    };
-    match mark {
-        PassResult::Clean => {
-            let stroke = Stroke::new(size / 3.0, palette.accent);
-            line([-0.8, 0.1], [-0.2, 0.8], stroke);
-            line([-0.2, 0.8], [0.9, -0.8], stroke);
-        }
-        PassResult::Missed => {
-            let stroke = Stroke::new(size / 3.0, palette.alarm);
-            line([-0.7, -0.7], [0.7, 0.7], stroke);
-            line([-0.7, 0.7], [0.7, -0.7], stroke);
-        }
-        PassResult::Unheard => line([-0.6, 0.0], [0.6, 0.0], Stroke::new(size / 3.0, palette.muted)),
     }
 }
 

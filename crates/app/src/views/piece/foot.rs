@@ -1,6 +1,7 @@
 //! The foot of the Piece place: the selected flip, what can be changed about it, and the way to drill it.
 
 use eframe::egui::{Align, Layout, RichText, Ui};
+use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::Gesture;
 
 use crate::intent::{Direction, DrillIntent, Intent, PlanIntent};
@@ -17,7 +18,12 @@ pub fn foot_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui, int
     ui.horizontal(|ui| {
         match chosen {
             None => {
-                let play = words.text("piece-play");
+                let play = match state.drill.size {
+                    size @ ChunkSize::Bars { .. } => {
+                        words.with("piece-play-bars", [("bars", names::loop_size(words, piece, size).into())])
+                    }
+                    _ => words.text("piece-play"),
+                };
                 if key_button_ui(ui, &play, &names::hint(state, Action::StartOrStop), &play, Weight::Main).clicked() {
                     intents.push(DrillIntent::StartOrStop.into());
                 }

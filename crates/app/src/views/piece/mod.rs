@@ -9,11 +9,12 @@ mod foot;
 mod sentence;
 pub mod whole;
 
-use eframe::egui::{CentralPanel, Frame, Label, Margin, Panel, Stroke, Ui, Vec2, vec2};
+use eframe::egui::{CentralPanel, Frame, Margin, Panel, Stroke, Ui, Vec2, vec2};
 
 use crate::intent::Intent;
-use crate::state::{Planned, State};
+use crate::state::{Cut, Planned, State};
 use crate::theme;
+use crate::views::score::layout::spaces_across;
 use crate::views::setting::{SettingSizes, setting_ui};
 use crate::views::strip::{self, Scope};
 use crate::views::{Open, score};
@@ -77,13 +78,10 @@ pub fn piece_ui(open: Open<'_>, view: &mut PieceView, ui: &mut Ui, intents: &mut
 fn music_ui(open: Open<'_>, view: &mut PieceView, room: Vec2, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let Open { state, piece, planned } = open;
     let words = state.words();
-    score::want_drawing(state, piece, planned, room.x, intents);
+    score::want_drawing(open, Cut::whole(piece, planned, spaces_across(room.x)), intents);
     let Some(drawing) = state.score.drawing() else {
         let strip = match state.score.trouble() {
-            Some(reason) => {
-                let line = ui.add(Label::new(muted(ui, reason)).truncate());
-                room - vec2(0.0, line.rect.height() + theme::NEAR)
-            }
+            Some(reason) => room - vec2(0.0, score::trouble_ui(state, reason, ui, intents) + theme::NEAR),
             None => room,
         };
         strip::strip_ui(open, Scope::WholePiece, &mut view.strip, strip, ui, intents);
@@ -93,11 +91,17 @@ fn music_ui(open: Open<'_>, view: &mut PieceView, room: Vec2, ui: &mut Ui, inten
         Shows::Notes => (Shows::Strings, words.text("piece-show-strings")),
         Shows::Strings => (Shows::Notes, words.text("piece-show-notes")),
     };
-    let switch = key_button_ui(ui, &label, "", &label, Weight::Plain);
-    if switch.clicked() {
-        view.shows = other;
-    }
-    let room = room - vec2(0.0, switch.rect.height() + theme::NEAR);
+    let line = ui.horizontal(|ui| {
+        if key_button_ui(ui, &label, "", &label, Weight::Plain).clicked() {
+            view.shows = other;
+        }
+        let hint = match view.shows {
+            Shows::Notes => words.text("piece-choose-bars"),
+            Shows::Strings => words.text("piece-move-flips"),
+        };
+        ui.label(muted(ui, hint));
+    });
+    let room = room - vec2(0.0, line.response.rect.height() + theme::NEAR);
     match view.shows {
         Shows::Notes => score::score_ui(open, drawing, &mut view.score, room, ui, intents),
         Shows::Strings => strip::strip_ui(open, Scope::WholePiece, &mut view.strip, room, ui, intents),

@@ -31,9 +31,10 @@ struct Sizes {
 }
 
 impl Sizes {
-    /// For a window whose middle is so high.
-    fn for_height(middle: f32) -> Sizes {
-        let scale = (middle / 590.0).clamp(0.7, 1.6);
+    /// For a window whose middle is so high; lower where the ladder needs room too.
+    fn for_height(middle: f32, has_ladder: bool) -> Sizes {
+        let share = if has_ladder { 0.8 } else { 1.0 };
+        let scale = (middle / 590.0 * share).clamp(0.7, 1.6);
         Sizes {
             height: 168.0 * scale,
             mark: 62.0 * scale,
@@ -66,7 +67,7 @@ impl Sizes {
 pub fn now_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
     let palette = theme::palette(ui);
     let sizes = match state.settings.distance {
-        Distance::Near => Sizes::for_height(ui.available_height()),
+        Distance::Near => Sizes::for_height(ui.available_height(), state.drill.practice.is_some()),
         // Its own margins come off.
         Distance::Far if state.drill.practice.is_some() => {
             Sizes::for_afar(ui.available_height() - 30.0 - theme::NEAR - AFAR_HEIGHT)
