@@ -1,5 +1,7 @@
 //! The score as a whole.
 
+use std::cmp::Ordering;
+
 use super::{Bar, BarIndex, Markings, Note, NoteRef};
 
 /// A pitched part as written.
@@ -45,6 +47,13 @@ pub enum ScoreError {
     },
 }
 
+/// By bar and onset, graces before what they lead to, chords from the lowest note. (Most notes differ in the first two.)
+fn in_order(one: &Note, other: &Note) -> Ordering {
+    let place = |note: &Note| (note.bar, note.onset);
+    let rest = |note: &Note| (note.kind.order(), note.pitch.midi(), note.staff, note.voice);
+    place(one).cmp(&place(other)).then_with(|| rest(one).cmp(&rest(other)))
+}
+
 impl Score {
     /// A score; the notes of each part are put in order.
     ///
@@ -63,9 +72,7 @@ impl Score {
             if let Some(note) = part.notes.iter().find(misplaced) {
                 return Err(ScoreError::MisplacedNote { part: index, bar: note.bar.get() });
             }
-            part.notes.sort_by_key(|note| {
-                (note.bar, note.onset, note.kind.order(), note.pitch.midi(), note.staff, note.voice)
-            });
+            part.notes.sort_by(in_order);
         }
         Ok(Score { title: title.into(), bars, parts, markings: Markings::default() })
     }
@@ -105,6 +112,12 @@ impl Score {
     /// One bar, if the score has it.
     pub fn bar(&self, index: BarIndex) -> Option<&Bar> {
         self.bars.get(index.get())
+    }
+
+    /// The first bar of a printed number, looked for from some bar on; spaces about the number don't matter.
+    pub fn bar_numbered(&self, number: &str, from: BarIndex) -> Option<BarIndex> {
+        let wanted = number.trim();
+        (from.get()..self.bars.len()).find(|&index| self.bars[index].number.trim() == wanted).map(BarIndex::new)
     }
 
     /// The pitched parts in written order; there may be none.

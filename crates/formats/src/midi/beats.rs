@@ -71,25 +71,26 @@ impl Beat {
 
     /// The places of a division inside the beat, its end not included, each with its place cost.
     pub(super) fn places(&self, division: &Division) -> impl Iterator<Item = (Ticks, f64)> + use<> {
-        let (start, length, until, parts) = (self.start, self.length, self.until, division.parts);
-        let divisions = self.divisions();
-        (0..parts)
-            .map(move |part| {
-                let simplest = divisions.iter().find(|division| part * division.parts % parts == 0);
-                let cost = simplest.map_or(0.0, |division| division.place_cost);
-                (start + Ticks::new(length.get() * part / parts), cost)
-            })
-            .filter(move |&(at, _)| at < until)
+        let known = self.tables().divisions.iter().find(|table| table.parts == division.parts);
+        self.laid_out(known.map_or(&[][..], |table| &table.places))
     }
 
     /// All places inside the beat, each with the whole cost of its simplest division.
     pub(super) fn all_places(&self) -> impl Iterator<Item = (Ticks, f64)> + use<> {
-        static OF_PLAIN: LazyLock<Vec<(i64, f64)>> = LazyLock::new(|| distinct_places(&PLAIN));
-        static OF_DOTTED: LazyLock<Vec<(i64, f64)>> = LazyLock::new(|| distinct_places(&DOTTED));
-        let places = if self.is_dotted() { &OF_DOTTED } else { &OF_PLAIN };
+        self.laid_out(&self.tables().all)
+    }
+
+    /// Places of a table inside this beat.
+    fn laid_out(&self, places: &'static [(i64, f64)]) -> impl Iterator<Item = (Ticks, f64)> + use<> {
         let (start, length, until) = (self.start, self.length, self.until);
         let place = move |&(part, cost): &(i64, f64)| (start + Ticks::new(length.get() * part / FINEST), cost);
         places.iter().map(place).filter(move |&(at, _)| at < until)
+    }
+
+    fn tables(&self) -> &'static Tables {
+        static OF_PLAIN: LazyLock<Tables> = LazyLock::new(|| Tables::of(&PLAIN));
+        static OF_DOTTED: LazyLock<Tables> = LazyLock::new(|| Tables::of(&DOTTED));
+        if self.is_dotted() { &OF_DOTTED } else { &OF_PLAIN }
     }
 
     /// The way of dividing this beat into so many parts; undivided where there is none.
@@ -102,10 +103,30 @@ impl Beat {
 /// Parts of a beat in which every place of every division is a whole number.
 const FINEST: i64 = 48;
 
-/// The places of all divisions in 48ths of the beat, each once, with the cost of the first division that has it.
-fn distinct_places(divisions: &[Division]) -> Vec<(i64, f64)> {
-    let first = |place: i64| divisions.iter().find(|division| place * division.parts % FINEST == 0);
-    (0..FINEST).filter_map(|place| first(place).map(|division| (place, division.cost + division.place_cost))).collect()
+/// The places of a kind of beat, in 48ths of it.
+struct Tables {
+    /// Of each division, with the place cost of the simplest division that has the place.
+    divisions: Vec<DivisionTable>,
+    /// Of all divisions, each once, with the whole cost of the simplest division that has it.
+    all: Vec<(i64, f64)>,
+}
+
+struct DivisionTable {
+    parts: i64,
+    places: Vec<(i64, f64)>,
+}
+
+impl Tables {
+    fn of(divisions: &[Division]) -> Tables {
+        let simplest = |place: i64| divisions.iter().find(|division| place * division.parts % FINEST == 0);
+        let table = |division: &Division| {
+            let places = (0..division.parts).map(|part| part * FINEST / division.parts);
+            let places = places.map(|place| (place, simplest(place).map_or(0.0, |division| division.place_cost)));
+            DivisionTable { parts: division.parts, places: places.collect() }
+        };
+        let whole_cost = |place| simplest(place).map(|division| (place, division.cost + division.place_cost));
+        Tables { divisions: divisions.iter().map(table).collect(), all: (0..FINEST).filter_map(whole_cost).collect() }
+    }
 }
 
 /// The beats of all bars, in order, without gaps.

@@ -103,11 +103,13 @@ impl Way {
 /// Gathers a hand's notes, given by time, into chords on places of the grid, by the cheapest reading of the whole hand
 /// (dynamic programming over the notes; each chord's place lies after that of the chord before).
 pub(super) fn clusters(onsets: &[Onset], beats: &[Beat], clock: &TempoMap) -> Vec<Cluster> {
-    let mut readings: Vec<Vec<Reading>> = vec![Vec::new(); onsets.len() + 1];
+    let mut readings: Vec<Vec<Reading>> = Vec::new();
+    readings.resize_with(onsets.len() + 1, || Vec::with_capacity(READINGS_KEPT));
+    let mut window = Window { beats, clock, first: 0, next: 0, places: Vec::new() };
     for from in 0..onsets.len() {
         let runs = runs_from(onsets, from);
-        let places = places_about(&onsets[from..runs], beats, clock);
         let near = near(onsets[from].at, clock);
+        let places = window.about(&onsets[from..runs], near);
         for to in from + 1..=runs {
             let notes = &onsets[from..to];
             for (way, own_cost) in ways_to_hear(notes).into_iter().flatten() {
@@ -121,7 +123,7 @@ pub(super) fn clusters(onsets: &[Onset], beats: &[Beat], clock: &TempoMap) -> Ve
             }
         }
         if readings[from + 1].is_empty() {
-            keep_going(&mut readings, from, &places);
+            keep_going(&mut readings, from, places);
         }
     }
     traced_back(&readings, onsets)
@@ -248,20 +250,44 @@ fn near(at: Ticks, clock: &TempoMap) -> f64 {
     NEAR.max(quarter.get() / 30.0)
 }
 
-/// The places near a run of notes.
-fn places_about(notes: &[Onset], beats: &[Beat], clock: &TempoMap) -> Vec<Place> {
-    let (first, last) = (notes[0], notes[notes.len() - 1]);
-    let near = near(first.at, clock);
-    let own = beats.partition_point(|beat| beat.start <= first.at).saturating_sub(1);
-    let seconds_at = |at| clock.seconds_at(ScoreTime::from_start(at));
-    let is_near =
-        |from: Seconds, to: Seconds| (first.seconds - to).get() <= near && (from - last.seconds).get() <= near;
-    let mut places: Vec<Place> = Vec::new();
-    for beat in &beats[own.saturating_sub(1)..beats.len().min(own + 4)] {
-        if is_near(seconds_at(beat.start), seconds_at(beat.until)) {
-            let place = |(at, cost)| Place { at, seconds: seconds_at(at), cost };
-            places.extend(beat.all_places().map(place).filter(|place| is_near(place.seconds, place.seconds)));
-        }
+/// The places of the beats around the note that is being looked at; it moves on with the notes.
+struct Window<'a> {
+    beats: &'a [Beat],
+    clock: &'a TempoMap,
+    /// The beats whose places are here: `first..next`.
+    first: usize,
+    next: usize,
+    /// By time.
+    places: Vec<Place>,
+}
+
+impl Window<'_> {
+    /// The places within `near` seconds of a run of notes.
+    fn about(&mut self, notes: &[Onset], near: f64) -> &[Place] {
+        let (first, last) = (notes[0], notes[notes.len() - 1]);
+        let own = self.beats.partition_point(|beat| beat.start <= first.at).saturating_sub(1);
+        self.move_to(own);
+        let from = self.places.partition_point(|place| (first.seconds - place.seconds).get() > near);
+        let to = self.places.partition_point(|place| (place.seconds - last.seconds).get() <= near);
+        &self.places[from..to.max(from)]
     }
-    places
+
+    /// Holds the beat before this one, it itself, and three more.
+    fn move_to(&mut self, own: usize) {
+        let (first, next) = (own.saturating_sub(1), self.beats.len().min(own + 4));
+        if first >= self.next {
+            self.places.clear();
+            self.next = first;
+        }
+        if let Some(beat) = self.beats.get(first).filter(|_| first > self.first) {
+            let gone = self.places.partition_point(|place| place.at < beat.start);
+            self.places.drain(..gone);
+        }
+        self.first = first;
+        for beat in self.beats.get(self.next..next).unwrap_or_default() {
+            let place = |(at, cost)| Place { at, seconds: self.clock.seconds_at(ScoreTime::from_start(at)), cost };
+            self.places.extend(beat.all_places().map(place));
+        }
+        self.next = self.next.max(next);
+    }
 }

@@ -26,10 +26,13 @@ pub(super) struct Grid {
 
 /// File ticks as score time: the nearest tick, and whether it is exact.
 pub(super) fn score_ticks(file_ticks: u64, division: u16) -> (Ticks, bool) {
-    let (scaled, division) = (i128::from(file_ticks) * i128::from(Ticks::PER_QUARTER), i128::from(division));
-    let nearest = (2 * scaled + division).div_euclid(2 * division);
+    let per_quarter = u64::from(division);
+    let (quarters, scaled) = (file_ticks / per_quarter, (file_ticks % per_quarter) * Ticks::PER_QUARTER as u64);
+    let nearest = (2 * scaled + per_quarter) / (2 * per_quarter);
+    let whole = i64::try_from(quarters).ok().and_then(|quarters| quarters.checked_mul(Ticks::PER_QUARTER));
     // Grid::new has refused files so long that this could be cut off.
-    (Ticks::new(i64::try_from(nearest).unwrap_or(i64::MAX / 4)), scaled % division == 0)
+    let at = whole.map_or(i64::MAX / 4, |whole| whole.min(i64::MAX / 4) + nearest as i64);
+    (Ticks::new(at), scaled % per_quarter == 0)
 }
 
 /// A meter with the moment from which it counts.

@@ -57,7 +57,7 @@ pub fn read_midi(bytes: &[u8], limits: &Limits) -> Result<Imported, ImportError>
     // Room for a last note that was played late.
     grid.fit_to(grid.end() + Ticks::new(1));
     let clock = clock(&recording);
-    let (placed, decision) = quantise::quantise(&recording, &beats::beats_of(&grid), &clock);
+    let (placed, decision) = quantise::quantise(&recording, &grid, &clock);
     warnings.extend(decision.told());
     let reach = |note: &PlacedNote| note.end.max(note.onset + Ticks::new(1));
     grid.fit_to(placed.iter().flatten().map(reach).max().unwrap_or(Ticks::ZERO));

@@ -1,5 +1,6 @@
 //! Placed notes → parts: staves, voices, ties over bar lines.
 
+use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::{Bar, Note, NoteKind, Part, Tie, VoiceIndex};
 use leverlane_core::time::Ticks;
 
@@ -30,10 +31,10 @@ pub(super) fn parts(
         let (upper, lower) = if second_is_higher { (second, first) } else { (first, second) };
         let upper_voices = upper.voices;
         let mut both = std::mem::take(&mut upper.notes);
-        both.extend(lower.notes.iter().map(|note| Note {
+        both.extend(std::mem::take(&mut lower.notes).into_iter().map(|note| Note {
             staff: 2,
             voice: VoiceIndex(note.voice.0.saturating_add(upper_voices)),
-            ..note.clone()
+            ..note
         }));
         let names = || recording.streams.iter().map(|stream| &stream.name);
         let name = names().find(|name| !name.is_empty()).cloned().unwrap_or_default();
@@ -67,21 +68,19 @@ struct Written {
 /// be more than `room` of them.
 fn tied_notes(placed: &[Vec<PlacedNote>], bars: &[Bar], spans: &[BarSpan], room: &mut usize) -> Option<Vec<Written>> {
     let bar_of = |at: Ticks| spans.partition_point(|span| span.start <= at).saturating_sub(1);
-    let mut together: Vec<(usize, usize)> = Vec::new();
+    let mut together: Vec<(Ticks, MidiNote, usize, usize)> = Vec::new();
     for (stream, notes) in placed.iter().enumerate() {
-        together.extend((0..notes.len()).map(|note| (stream, note)));
+        together.extend(notes.iter().enumerate().map(|(index, note)| (note.onset, note.key, stream, index)));
     }
-    together.sort_by_key(|&(stream, note)| (placed[stream][note].onset, placed[stream][note].key, stream, note));
-    let in_keys: Vec<_> = together
-        .iter()
-        .map(|&(stream, note)| (placed[stream][note].key, bars[bar_of(placed[stream][note].onset)].key))
-        .collect();
-    let mut written: Vec<Written> = Vec::new();
-    written.resize_with(placed.len(), || Written { notes: Vec::new(), voices: 0 });
+    // Each stream is in order already, which this sort makes use of.
+    together.sort();
+    let in_keys: Vec<_> = together.iter().map(|&(onset, key, ..)| (key, bars[bar_of(onset)].key)).collect();
+    let empty = |notes: &Vec<PlacedNote>| Written { notes: Vec::with_capacity(notes.len()), voices: 0 };
+    let mut written: Vec<Written> = placed.iter().map(empty).collect();
     // For each stream, which voice is free from when on, and the chord that each voice sounds.
     let mut voices: Vec<Vec<(Ticks, Ticks)>> = vec![Vec::new(); placed.len()];
     let mut graces: Vec<(Ticks, u8)> = vec![(Ticks::new(-1), 0); placed.len()];
-    for (&(stream, index), pitch) in together.iter().zip(spell(&in_keys)) {
+    for (&(_, _, stream, index), pitch) in together.iter().zip(spell(&in_keys)) {
         let (note, Some(pitch)) = (placed[stream][index], pitch) else { continue };
         let grace = note.end == note.onset;
         let first_bar = bar_of(note.onset);

@@ -10,9 +10,9 @@ use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Roll;
 use leverlane_core::time::{ScoreTime, Seconds, TempoMap, Ticks};
 
-use super::beats::{Beat, Division};
+use super::beats::{Beat, Division, beats_of};
 use super::clusters::{Cluster, Onset, clusters, error_cost};
-use super::grid::score_ticks;
+use super::grid::{Grid, score_ticks};
 use super::read::{PlayedNote, Recording};
 use super::written::{are_simple, written_place};
 
@@ -47,13 +47,14 @@ pub(super) enum Decision {
     },
 }
 
-/// Gives every note of every stream its place. `beats` reach past the last note.
-pub(super) fn quantise(recording: &Recording, beats: &[Beat], clock: &TempoMap) -> (Vec<Vec<PlacedNote>>, Decision) {
+/// Gives every note of every stream its place on a grid that reaches past the last note.
+pub(super) fn quantise(recording: &Recording, grid: &Grid, clock: &TempoMap) -> (Vec<Vec<PlacedNote>>, Decision) {
     let notes = || recording.streams.iter().flat_map(|stream| &stream.notes);
     let onsets_are_simple = are_simple(notes().map(|note| note.on), recording.division);
     if onsets_are_simple && are_simple(notes().map(|note| note.off), recording.division) {
         return keep(recording);
     }
+    let beats = &beats_of(grid)[..];
     let division = recording.division;
     let mut starts: Vec<Vec<Start>> =
         recording.streams.iter().map(|stream| kept_starts(&stream.notes, division)).collect();
@@ -163,11 +164,12 @@ fn divide_beats(hands: &mut [HandPart], beats: &[Beat], clock: &TempoMap) -> Vec
         members.push(here);
     }
     let chosen = cheapest_divisions(hands, beats, &members, clock);
+    let mut desk = FitDesk::default();
     for ((beat, here), &parts) in beats.iter().zip(&members).zip(&chosen) {
+        desk.lay_out(beat, beat.division_into(parts), clock);
         for (hand, range) in here {
             let group = &mut hands[*hand].clusters[range.clone()];
-            let places = timed_places(beat, beat.division_into(parts), clock);
-            if let Some(fit) = Fit::of(group, &places) {
+            if let Some(fit) = desk.fit(group) {
                 for (cluster, place) in group.iter_mut().zip(fit.places()) {
                     cluster.place = place;
                 }
@@ -181,6 +183,8 @@ fn divide_beats(hands: &mut [HandPart], beats: &[Beat], clock: &TempoMap) -> Vec
 const CHANGE: f64 = 0.7;
 /// What it costs where a beat has more chords than a division has places.
 const NO_ROOM: f64 = 1000.0;
+/// The cost of what is dearer than the rest by so much that it needn't be known.
+const NEVER: f64 = f64::INFINITY;
 
 fn cheapest_divisions(
     hands: &[HandPart],
@@ -190,15 +194,17 @@ fn cheapest_divisions(
 ) -> Vec<i64> {
     // For each beat and division, the cheapest total so far and the division of the beat before that leads to it.
     let mut steps: Vec<Vec<(f64, usize)>> = Vec::with_capacity(beats.len());
+    let mut desk = FitDesk::default();
     for (index, (beat, here)) in beats.iter().zip(members).enumerate() {
         let divisions = beat.divisions();
+        let mut cheapest = f64::INFINITY;
         let step = divisions.iter().map(|division| {
-            let places = if here.is_empty() { Vec::new() } else { timed_places(beat, division, clock) };
-            let fits = here.iter().map(|(hand, range)| {
-                Fit::of(&hands[*hand].clusters[range.clone()], &places).map_or(NO_ROOM, |fit| fit.cost())
-            });
-            let own = if here.is_empty() && division.parts > 1 { NO_ROOM } else { division.cost + fits.sum::<f64>() };
-            let Some(before) = index.checked_sub(1) else { return (own, 0) };
+            // Whatever the beats beside it are, another division costs at most two changes more: one that is dearer
+            // than that by itself is never chosen, and needs no fitting.
+            let most = cheapest + 2.0 * CHANGE;
+            let own = if division.cost > most { NEVER } else { desk.cost(hands, beat, division, here, clock, most) };
+            cheapest = cheapest.min(own);
+            let Some(before) = index.checked_sub(1).filter(|_| own < NEVER) else { return (own, 0) };
             let earlier = beats[before].divisions();
             let totals = steps[before].iter().zip(earlier).enumerate().map(|(from, (&(total, _), other))| {
                 (total + if is_change(other, division) { CHANGE } else { 0.0 }, from)
@@ -225,8 +231,66 @@ fn is_change(earlier: &Division, later: &Division) -> bool {
 /// A place of a divided beat: where it is, what it costs to use it, and when it sounds.
 type TimedPlace = (Ticks, f64, Seconds);
 
-fn timed_places(beat: &Beat, division: &Division, clock: &TempoMap) -> Vec<TimedPlace> {
-    beat.places(division).map(|(at, cost)| (at, cost, clock.seconds_at(ScoreTime::from_start(at)))).collect()
+/// Where chords are laid over the places of divided beats; its lists are used again from beat to beat.
+#[derive(Default)]
+struct FitDesk {
+    places: Vec<TimedPlace>,
+    best: Vec<(f64, bool)>,
+}
+
+impl FitDesk {
+    /// Takes the places of a beat so divided.
+    fn lay_out(&mut self, beat: &Beat, division: &Division, clock: &TempoMap) {
+        let timed = |(at, cost)| (at, cost, clock.seconds_at(ScoreTime::from_start(at)));
+        self.places.clear();
+        self.places.extend(beat.places(division).map(timed));
+    }
+
+    /// What all hands' chords of a beat cost where it is so divided; [`NEVER`] where that is more than `most`.
+    fn cost(
+        &mut self,
+        hands: &[HandPart],
+        beat: &Beat,
+        division: &Division,
+        here: &[(usize, std::ops::Range<usize>)],
+        clock: &TempoMap,
+        most: f64,
+    ) -> f64 {
+        if here.is_empty() {
+            return if division.parts > 1 { NO_ROOM } else { division.cost };
+        }
+        self.lay_out(beat, division, clock);
+        let mut cost = division.cost;
+        for (hand, range) in here {
+            cost += self.fit(&hands[*hand].clusters[range.clone()]).map_or(NO_ROOM, |fit| fit.cost());
+            if cost > most {
+                return NEVER;
+            }
+        }
+        cost
+    }
+
+    /// The cheapest way of laying chords over the places; none where there are more chords than places.
+    fn fit(&mut self, group: &[Cluster]) -> Option<Fit<'_>> {
+        let room = self.places.len().checked_sub(group.len())?;
+        self.best.clear();
+        self.best.resize((group.len() + 1) * (room + 1), (0.0, false));
+        for (n, cluster) in group.iter().enumerate() {
+            let weight = if cluster.roll.is_some() { 1.0 } else { (cluster.to - cluster.from) as f64 };
+            let (before, here) = self.best[n * (room + 1)..].split_at_mut(room + 1);
+            let mut left = None;
+            for ((spare, &(earlier, _)), found) in before.iter().enumerate().zip(here) {
+                let (_, place_cost, seconds) = self.places[n + spare];
+                let taken = earlier + place_cost + weight * error_cost(cluster.seconds, seconds);
+                *found = match left {
+                    Some(cost) if cost <= taken => (cost, false),
+                    _ => (taken, true),
+                };
+                left = Some(found.0);
+            }
+        }
+        Some(Fit { places: &self.places, chords: group.len(), room, best: &self.best })
+    }
 }
 
 /// Chords, in order, on different places of a divided beat, the sum of errors smallest.
@@ -236,30 +300,10 @@ struct Fit<'a> {
     /// Places beyond one for each chord.
     room: usize,
     /// At [`Fit::at`]: the first n chords on the first n + p places, the cost and whether the last place is taken.
-    best: Vec<(f64, bool)>,
+    best: &'a [(f64, bool)],
 }
 
 impl Fit<'_> {
-    /// None where there are more chords than places.
-    fn of<'a>(group: &[Cluster], places: &'a [TimedPlace]) -> Option<Fit<'a>> {
-        let room = places.len().checked_sub(group.len())?;
-        let mut fit =
-            Fit { places, chords: group.len(), room, best: vec![(0.0, false); (group.len() + 1) * (room + 1)] };
-        for (n, cluster) in group.iter().enumerate() {
-            let weight = if cluster.roll.is_some() { 1.0 } else { (cluster.to - cluster.from) as f64 };
-            for spare in 0..=room {
-                let (_, place_cost, seconds) = places[n + spare];
-                let taken = fit.at(n, spare).0 + place_cost + weight * error_cost(cluster.seconds, seconds);
-                let left = spare.checked_sub(1).map(|fewer| fit.at(n + 1, fewer).0);
-                fit.best[(n + 1) * (room + 1) + spare] = match left {
-                    Some(cost) if cost <= taken => (cost, false),
-                    _ => (taken, true),
-                };
-            }
-        }
-        Some(fit)
-    }
-
     fn at(&self, chords: usize, spare: usize) -> (f64, bool) {
         self.best[chords * (self.room + 1) + spare]
     }

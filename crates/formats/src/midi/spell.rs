@@ -21,13 +21,26 @@ const MORPH_INTERVAL: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
 /// note number has a name, so none is ever missing.
 pub(super) fn spell(notes: &[(MidiNote, Key)]) -> Vec<Option<SpelledPitch>> {
     let morphs = morphs(&notes.iter().map(|&(note, _)| chroma(note)).collect::<Vec<_>>());
-    let shift = [0, 1, -1]
-        .into_iter()
-        .min_by_key(|shift| {
-            let strange = |(&(note, key), &morph): (&(MidiNote, Key), &i32)| strangeness(note, morph + shift, key);
-            notes.iter().zip(&morphs).map(strange).sum::<i64>()
-        })
-        .unwrap_or(0);
+    // How strange a name is, is the same in every octave: notes that are alike are counted and judged together.
+    let mut alike = [[[0i64; 7]; 12]; 15];
+    for (&(note, key), &morph) in notes.iter().zip(&morphs) {
+        alike[(key.fifths() + 7) as usize][usize::from(note.get() % 12)][morph as usize] += 1;
+    }
+    let strangeness_of_all = |shift: i32| {
+        let mut sum = 0;
+        for (signature, of_key) in (-7..).zip(&alike) {
+            for (middle, of_note) in (60..).zip(of_key) {
+                for (morph, &count) in (0..).zip(of_note).filter(|(_, count)| **count > 0) {
+                    let (Some(note), Some(key)) = (MidiNote::new(middle), Key::from_fifths(signature)) else {
+                        continue;
+                    };
+                    sum += count * strangeness(note, morph + shift, key);
+                }
+            }
+        }
+        sum
+    };
+    let shift = [0, 1, -1].into_iter().min_by_key(|&shift| strangeness_of_all(shift)).unwrap_or(0);
     notes.iter().zip(&morphs).map(|(&(note, key), &morph)| named(note, morph + shift, key)).collect()
 }
 
@@ -41,6 +54,12 @@ fn morphs(chromas: &[usize]) -> Vec<i32> {
     let Some(&first) = chromas.first() else { return Vec::new() };
     let tonic_morphs: [i32; 12] =
         std::array::from_fn(|tonic| (FIRST_MORPH[first] - MORPH_INTERVAL[(first + 12 - tonic) % 12]).rem_euclid(7));
+    // For each chroma the letter that it has in the key of each tonic.
+    let letters: [[usize; 12]; 12] = std::array::from_fn(|chroma| {
+        std::array::from_fn(|tonic| {
+            (MORPH_INTERVAL[(chroma + 12 - tonic) % 12] + tonic_morphs[tonic]).rem_euclid(7) as usize
+        })
+    });
     let mut context = [0u32; 12];
     for &chroma in &chromas[..chromas.len().min(FROM_IT_ON)] {
         context[chroma] += 1;
@@ -56,9 +75,8 @@ fn morphs(chromas: &[usize]) -> Vec<i32> {
             }
         }
         let mut strength = [0u32; 7];
-        for (tonic, &count) in context.iter().enumerate() {
-            let morph = (MORPH_INTERVAL[(chroma + 12 - tonic) % 12] + tonic_morphs[tonic]).rem_euclid(7);
-            strength[morph as usize] += count;
+        for (&letter, &votes) in letters[chroma].iter().zip(&context) {
+            strength[letter] += votes;
         }
         // The first of the strongest.
         let strongest = (0..7).rev().max_by_key(|&morph| strength[morph as usize]).unwrap_or(0);
