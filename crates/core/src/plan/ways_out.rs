@@ -2,7 +2,7 @@
 
 mod candidates;
 
-use super::{Change, Plan, Problem, ProblemKind, Request, Totals, WayOut, plan};
+use super::{Change, Edit, Plan, Problem, ProblemKind, Request, Totals, WayOut, plan};
 use crate::score::{NoteRef, Performance};
 use crate::time::ScoreTime;
 use candidates::Candidates;
@@ -66,16 +66,24 @@ struct Trouble {
     kind: ProblemKind,
     at: ScoreTime,
     notes: Vec<(ScoreTime, NoteRef)>,
+    /// The wish that can't be met.
+    wish: Option<Edit>,
 }
 
 impl Trouble {
     fn of(problem: &Problem, performance: &Performance) -> Trouble {
         let notes = problem.plucks.iter().filter_map(|&pluck| performance.plucks().get(pluck));
-        Trouble { kind: problem.kind, at: problem.at, notes: notes.map(|pluck| (pluck.at, pluck.note)).collect() }
+        Trouble {
+            kind: problem.kind,
+            at: problem.at,
+            notes: notes.map(|pluck| (pluck.at, pluck.note)).collect(),
+            wish: problem.refused.map(|refused| refused.edit),
+        }
     }
 
     fn is_same(&self, other: &Trouble) -> bool {
-        self.kind == other.kind && (self.at == other.at || self.notes.iter().any(|note| other.notes.contains(note)))
+        (self.kind, self.wish) == (other.kind, other.wish)
+            && (self.at == other.at || self.notes.iter().any(|note| other.notes.contains(note)))
     }
 }
 

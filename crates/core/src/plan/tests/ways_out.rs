@@ -291,3 +291,13 @@ fn the_other_hand_takes_notes_and_wishes_are_withdrawn() {
     let lost = plan_with_ways_out(&Request { edits: &[wish], ..request });
     assert_eq!(lost.problems[0].ways_out[0].change, Change::Withdraw(wish));
 }
+
+/// Two wishes that can't be met, told of the same moment: each can be taken back by itself.
+#[test]
+fn each_lost_wish_can_be_taken_back() {
+    let (performance, harp) = (busy("G5 E5 G5 E5"), harp(Tuning::EFlat));
+    let lost =
+        [40, 41].map(|number| Edit::Preset { string: StringNumber::new(number).unwrap(), state: LeverState::Up });
+    let changes = offered(&performance, &harp, 60.0, &lost);
+    assert_eq!(changes, lost.map(Change::Withdraw));
+}
