@@ -23,23 +23,28 @@ use super::placement::{Group, cost_with_repeats, least_together};
 use super::strings::{LeastComfort, Price, StringChoice, least_at};
 use super::{Gap, Proof};
 pub(super) use certain::Certain;
-use together::Together;
+pub(super) use together::Together;
 
 /// One rushed gesture in shares: divisible by every number of levers up to ten.
 const WHOLE: u32 = 2_520;
 
-/// What is known of a plan for the strings chosen, placed as they are.
-pub(super) fn proof(bench: &Bench<'_>, ways: &Ways, chosen: &StringChoice, placed: &Placed) -> Proof {
+/// What is known of a plan whose flips are placed as they are, given the cheapest strings there are if no flips got in each other's
+/// way.
+pub(super) fn proof(
+    bench: &Bench<'_>,
+    ways: &Ways,
+    (chosen, certain): (&StringChoice, &Certain<'_>),
+    placed: &Placed,
+) -> Proof {
     let reached = Cost::of(&placed.totals);
     if reached == chosen.least && reached.rushed == 0 {
         return Proof::BestPossible;
     }
-    let certain = Certain::of(bench, ways, &chosen.components);
     let gap = if reached.rushed == 0 {
         let surplus = surplus(bench, placed, |need| certain.is_made(need));
         beyond(reached, chosen.least, i64::from(chosen.least.comfort) + surplus.comfort)
     } else {
-        gap_of_rushed(bench, ways, chosen, placed, &certain)
+        gap_of_rushed(bench, ways, chosen, placed, certain)
     };
     if gap == Gap::NONE { Proof::BestPossible } else { Proof::Within(gap) }
 }
@@ -47,7 +52,7 @@ pub(super) fn proof(bench: &Bench<'_>, ways: &Ways, chosen: &StringChoice, place
 fn gap_of_rushed(bench: &Bench<'_>, ways: &Ways, chosen: &StringChoice, placed: &Placed, certain: &Certain<'_>) -> Gap {
     let reached = Cost::of(&placed.totals);
     let together = Together::of(bench, certain);
-    let shared = least_at(bench, ways, chosen, &Shared { together: &together });
+    let shared = least_at(bench, ways, chosen, &Shared(&together));
     let surplus = surplus(bench, placed, |need| certain.is_made(need) && together.most(need) == 1);
     let shares = shared.rushed + WHOLE * surplus.rushed;
     let sure = shares.div_ceil(WHOLE).max(chosen.least.rushed.min(1));
@@ -75,16 +80,18 @@ fn beyond(reached: Cost, least: Cost, comfort: i64) -> Gap {
 }
 
 /// A price that no rushed plan goes below: rushing in shares of [`WHOLE`].
-struct Shared<'a> {
-    together: &'a Together,
-}
+pub(super) struct Shared<'a>(pub &'a Together);
 
 impl Price for Shared<'_> {
     fn of(&self, bench: &Bench<'_>, need: &Need) -> Option<Cost> {
         let alone = bench.best_alone(need)?.cost;
-        let most = self.together.most(need);
+        let most = self.0.most(need);
         let comfort = if most == 1 { alone.comfort } else { bench.least_comfort(need) };
         Some(Cost { rushed: alone.rushed * WHOLE / most, comfort, ..Cost::NONE })
+    }
+
+    fn shares(&self) -> u32 {
+        WHOLE
     }
 }
 

@@ -25,6 +25,7 @@ pub(super) fn is_respelled(harp: &Harp, pluck: &Pluck, string: StringNumber) -> 
 
 /// Strings that share a note, directly or through others, with the plucks that fall to them. On a harp tuned to a
 /// major scale they are single strings and pairs.
+#[derive(Clone)]
 pub(super) struct Component {
     pub strings: Vec<StringNumber>,
     /// The plucks, together where they fall together: graces apart from what they lead to.

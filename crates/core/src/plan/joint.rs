@@ -8,18 +8,20 @@
 use std::collections::BTreeSet;
 
 use super::bench::{Bench, Choice};
-use super::bound::{self, Certain};
+use super::bound::{self, Certain, Shared, Together};
 use super::cost::Cost;
 use super::demand::{Ways, is_respelled};
 use super::need::Need;
-use super::placement::{Group, Placement, comfort, cost_together, place};
-use super::strings::{StringChoice, Strings, choose, choose_within, needs_of};
+use super::placement::{Effort, Group, Placement, comfort, cost_together, place};
+use super::strings::{BestAlone, Price, StringChoice, Strings, choose, choose_within, needs_of};
 use super::{FlipName, Proof, Totals};
 use crate::harp::{LeverState, StringNumber};
 
 /// So many plucks may be looked at anew while other strings are tried: a player waits for the plan, and in a piece longer than
 /// this nothing is tried.
 const MOST_PLUCKS_TRIED: usize = 4_000;
+/// In pieces for which fewer choices than this may be tried, groups that are hard to decide aren't tried again.
+const FEWEST_TRIES: usize = 10;
 /// Pairs of flips are avoided only in groups with no more flips than this that can be avoided.
 const MOST_PAIRED: usize = 6;
 
@@ -45,27 +47,48 @@ pub(super) struct Placed {
 
 /// Decides everything.
 pub(super) fn decide(bench: &Bench<'_>, ways: &Ways) -> Decided {
-    let chosen = choose(bench, ways);
-    let placed = placed(bench, &chosen.strings);
-    let (mut chosen, mut placed) = (chosen, placed);
-    if Cost::of(&placed.totals) > chosen.cost {
-        let certain = Certain::of(bench, ways, &chosen.components);
-        let left = MOST_PLUCKS_TRIED / bench.request.performance.plucks().len().max(1);
-        let mut better = Better { bench, ways, certain, chosen, placed, left };
+    let cheapest = choose(bench, ways, &BestAlone);
+    let mut strings = cheapest.strings.clone();
+    let mut best = placed(bench, &strings, Effort::QUICK);
+    let tries = MOST_PLUCKS_TRIED / bench.request.performance.plucks().len().max(1);
+    let certain = Certain::of(bench, ways, &cheapest.components);
+    let search = |price: &dyn Price, chosen: StringChoice, placed: Placed| {
+        let mut better = Better { bench, ways, certain: &certain, price, chosen, placed, left: tries };
         better.search();
-        (chosen, placed) = (better.chosen, better.placed);
+        (better.chosen.strings, better.placed)
+    };
+    if Cost::of(&best.totals) > cheapest.cost {
+        let chosen = StringChoice { strings, components: cheapest.components.clone(), ..cheapest };
+        (strings, best) = search(&BestAlone, chosen, best);
     }
-    let proof = bound::proof(bench, ways, &chosen, &placed);
-    Decided { strings: chosen.strings, placed, proof }
+    if best.totals.rushed > 0 && tries > 0 {
+        // Neighbours that can share a rushed gesture are cheaper than the sum of both.
+        let together = Together::of(bench, &certain);
+        let shared = Shared(&together);
+        let chosen = choose(bench, ways, &shared);
+        let placed = placed(bench, &chosen.strings, Effort::QUICK);
+        let (others, placed) = search(&shared, chosen, placed);
+        if placed.totals.rank() < best.totals.rank() {
+            (strings, best) = (others, placed);
+        }
+    }
+    if tries >= FEWEST_TRIES && best.groups.iter().any(|group| !group.is_proved) {
+        let thorough = placed(bench, &strings, Effort::THOROUGH);
+        if thorough.totals.rank() <= best.totals.rank() {
+            best = thorough;
+        }
+    }
+    let proof = bound::proof(bench, ways, (&cheapest, &certain), &best);
+    Decided { strings, placed: best, proof }
 }
 
 /// Places the flips of a choice of strings.
-fn placed(bench: &Bench<'_>, strings: &Strings) -> Placed {
+fn placed(bench: &Bench<'_>, strings: &Strings, effort: Effort) -> Placed {
     let request = bench.request;
     let (needs, begins) = needs_of(bench, strings);
     // Only the reset of a loop can be without room: its string is plucked up to the very end.
     let (needs, roomless): (Vec<Need>, Vec<Need>) = needs.into_iter().partition(|need| bench.has_room(need));
-    let Placement { choices, groups } = place(bench, &needs);
+    let Placement { choices, groups } = place(bench, &needs, effort);
     let respelled = request
         .performance
         .plucks()
@@ -89,7 +112,8 @@ fn placed(bench: &Bench<'_>, strings: &Strings) -> Placed {
 struct Better<'a> {
     bench: &'a Bench<'a>,
     ways: &'a Ways,
-    certain: Certain<'a>,
+    certain: &'a Certain<'a>,
+    price: &'a dyn Price,
     chosen: StringChoice,
     placed: Placed,
     /// How many other choices of strings may still be tried.
@@ -133,11 +157,12 @@ impl Better<'_> {
         avoidable.filter(|names| !names.is_empty()).collect()
     }
 
-    /// Whether flips cost more together than the sum of what each costs alone.
+    /// Whether flips cost more together than the sum of their prices, rushed gestures counted in whole ones.
     fn is_dear(&self, members: &[usize]) -> bool {
         let Placed { needs, choices, .. } = &self.placed;
-        let alone = members.iter().filter_map(|&index| self.bench.best_alone(&needs[index]));
-        cost_together(self.bench, needs, choices, members) > alone.map(|choice| choice.cost).sum()
+        let alone: Cost = members.iter().filter_map(|&index| self.price.of(self.bench, &needs[index])).sum();
+        let together = cost_together(self.bench, needs, choices, members);
+        Cost { rushed: together.rushed * self.price.shares(), ..together } > alone
     }
 
     /// Chooses and places everything without some more flips; kept where that is better.
@@ -154,16 +179,17 @@ impl Better<'_> {
         let mut costs = Vec::new();
         for (index, (component, cost)) in self.chosen.components.iter().enumerate() {
             if component.strings.iter().any(|string| strings_of.contains(string)) {
-                let (new, _) = choose_within(self.bench, self.ways, component, &more, &mut strings);
+                let (new, _) = choose_within(self.bench, self.ways, component, (self.price, &more), &mut strings);
                 least = least.without(*cost) + new;
                 costs.push((index, new));
             }
         }
-        // What a choice costs without company is the least it can cost.
-        if strings == self.chosen.strings || least >= Cost::of(&self.placed.totals) {
+        // What a choice costs at the price is the least it can cost.
+        let whole = Cost { rushed: least.rushed.div_ceil(self.price.shares()), ..least };
+        if strings == self.chosen.strings || whole >= Cost::of(&self.placed.totals) {
             return false;
         }
-        let placed = placed(self.bench, &strings);
+        let placed = placed(self.bench, &strings, Effort::QUICK);
         if placed.totals.rank() >= self.placed.totals.rank() {
             return false;
         }

@@ -19,6 +19,7 @@ use super::need::Need;
 use crate::harp::{LeverState, StringNumber};
 
 pub(super) use company::{Movement, is_elsewhere, movements};
+pub(super) use sweep::Effort;
 
 /// Places for flips, one choice for each need.
 pub(super) struct Placement {
@@ -35,7 +36,7 @@ pub(super) struct Group {
 }
 
 /// Places every flip. All needs have room.
-pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
+pub(super) fn place(bench: &Bench<'_>, needs: &[Need], effort: Effort) -> Placement {
     let alone: Option<Vec<Choice>> = needs.iter().map(|need| bench.best_alone(need)).collect();
     let Some(alone) = alone else { return Placement { choices: Vec::new(), groups: Vec::new() } };
     let mut choices = alone.clone();
@@ -63,7 +64,7 @@ pub(super) fn place(bench: &Bench<'_>, needs: &[Need]) -> Placement {
         for root in changed {
             let members = clusters.members(root);
             let alone: Vec<Choice> = members.iter().map(|&index| alone[index]).collect();
-            let solved = cluster::solve(bench, needs, &alone, &members, &first_times);
+            let solved = cluster::solve(bench, needs, &alone, &members, &first_times, effort);
             if solved.is_best {
                 unproved.remove(&root);
             } else {
@@ -214,7 +215,7 @@ pub(super) fn cost_with_repeats(bench: &Bench<'_>, needs: &[Need], choices: &[Ch
 /// The least that some flips cost together if there were no others; none where that is too much to find out.
 pub(super) fn least_together(bench: &Bench<'_>, needs: &[Need], members: &[usize]) -> Option<Cost> {
     let alone: Vec<Choice> = members.iter().map(|&index| bench.best_alone(&needs[index])).collect::<Option<_>>()?;
-    let solved = cluster::solve(bench, needs, &alone, members, &first_times(needs));
+    let solved = cluster::solve(bench, needs, &alone, members, &first_times(needs), Effort::QUICK);
     solved.is_best.then_some(solved.cost)
 }
 

@@ -22,7 +22,7 @@ pub(super) type Strings = Vec<Option<(StringNumber, LeverState)>>;
 /// A choice of strings for the whole piece.
 pub(super) struct StringChoice {
     pub strings: Strings,
-    /// What the choice costs if no two flips get in each other's way.
+    /// What the choice costs at its price.
     pub cost: Cost,
     /// No choice costs less; where everything could be looked at, that is `cost`.
     pub least: Cost,
@@ -34,6 +34,11 @@ pub(super) struct StringChoice {
 pub(super) trait Price {
     /// What a flip adds besides its work; none where there is no room for it.
     fn of(&self, bench: &Bench<'_>, need: &Need) -> Option<Cost>;
+
+    /// In how many shares it counts a rushed gesture.
+    fn shares(&self) -> u32 {
+        1
+    }
 }
 
 /// Each flip at its best place alone.
@@ -55,7 +60,7 @@ impl Price for LeastComfort {
 }
 
 /// Chooses the string of every pluck.
-pub(super) fn choose(bench: &Bench<'_>, ways: &Ways) -> StringChoice {
+pub(super) fn choose(bench: &Bench<'_>, ways: &Ways, price: &dyn Price) -> StringChoice {
     let request = bench.request;
     let plucks = request.performance.plucks();
     let mut choice = StringChoice {
@@ -65,24 +70,24 @@ pub(super) fn choose(bench: &Bench<'_>, ways: &Ways) -> StringChoice {
         components: Vec::new(),
     };
     for component in components(request.harp, ways, request.performance) {
-        let (own, is_exact) = choose_within(bench, ways, &component, &BTreeSet::new(), &mut choice.strings);
+        let (own, is_exact) = choose_within(bench, ways, &component, (price, &BTreeSet::new()), &mut choice.strings);
         choice.cost += own;
-        choice.least += if is_exact { own } else { least_within(bench, ways, &component, &BestAlone) };
+        choice.least += if is_exact { own } else { least_within(bench, ways, &component, price) };
         choice.components.push((component, own));
     }
     choice
 }
 
-/// Chooses the strings of one component's plucks, making none of the flips in `avoided`: what they cost, and whether
-/// nothing was left out of the search.
+/// Chooses the strings of one component's plucks at a price, making none of some flips: what they cost, and whether nothing was
+/// left out of the search.
 pub(super) fn choose_within(
     bench: &Bench<'_>,
     ways: &Ways,
     component: &Component,
-    avoided: &BTreeSet<FlipName>,
+    (price, avoided): (&dyn Price, &BTreeSet<FlipName>),
     strings: &mut Strings,
 ) -> (Cost, bool) {
-    let mut search = Search::new(bench, ways, component, avoided, &BestAlone, Crowd::Dropped);
+    let mut search = Search::new(bench, ways, component, avoided, price, Crowd::Dropped);
     let (cost, last) = search.run();
     search.write_back(last, strings);
     (cost, search.is_exact)

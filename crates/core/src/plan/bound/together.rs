@@ -7,7 +7,7 @@ use super::certain::Certain;
 use crate::harp::{LeverState, StringNumber};
 
 /// For each string and direction, every window in which a plan may flip it.
-pub(super) struct Together {
+pub(in super::super) struct Together {
     /// In order of their ends, and so of their beginnings too.
     windows: Vec<[Vec<Window>; 2]>,
 }

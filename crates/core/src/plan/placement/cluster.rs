@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::super::bench::{Bench, Choice};
 use super::super::cost::Cost;
 use super::super::need::Need;
+use super::sweep::Effort;
 use super::{company, sweep};
 use crate::score::Hand;
 
@@ -30,6 +31,7 @@ pub(super) fn solve(
     alone: &[Choice],
     members: &[usize],
     first_times: &[Option<usize>],
+    effort: Effort,
 ) -> Solved {
     let place_of = |index: usize| members.iter().position(|&other| other == index);
     let needs: Vec<Need> = members.iter().map(|&index| needs[index]).collect();
@@ -58,7 +60,7 @@ pub(super) fn solve(
         })
         .collect();
     let options = cluster.without_needless(options);
-    match sweep::better_than(&cluster, &options, best) {
+    match sweep::better_than(&cluster, &options, best, effort) {
         sweep::Outcome::Better(better) => Solved { cost: cluster.cost(&better), choices: better, is_best: true },
         sweep::Outcome::NoneBetter => Solved { choices, cost: best, is_best: true },
         sweep::Outcome::TooMany => Solved { choices, cost: best, is_best: false },

@@ -21,10 +21,22 @@ use crate::time::Ticks;
 
 /// Flips are kept as bits.
 const MOST_FLIPS: usize = 128;
-/// States at one place, beyond which the sweep gives up.
-const MOST_STATES: usize = 2_000;
-/// Sets of flips looked at in one sweep, beyond which it gives up.
-const MOST_LOOKS: usize = 12_000;
+
+/// How much is tried before a sweep gives up.
+#[derive(Clone, Copy, Debug)]
+pub(in super::super) struct Effort {
+    /// States at one place.
+    most_states: usize,
+    /// Sets of flips looked at in one sweep.
+    most_looks: usize,
+}
+
+impl Effort {
+    /// While strings are still tried.
+    pub const QUICK: Effort = Effort { most_states: 2_000, most_looks: 12_000 };
+    /// Once, for the strings that are settled on.
+    pub const THOROUGH: Effort = Effort { most_states: 6_000, most_looks: 60_000 };
+}
 
 /// What a sweep finds.
 pub(super) enum Outcome {
@@ -62,7 +74,7 @@ struct Step {
 }
 
 /// The best choices that cost less than `known`.
-pub(super) fn better_than(cluster: &Cluster<'_>, options: &[Vec<Choice>], known: Cost) -> Outcome {
+pub(super) fn better_than(cluster: &Cluster<'_>, options: &[Vec<Choice>], known: Cost, effort: Effort) -> Outcome {
     if options.len() > MOST_FLIPS {
         return Outcome::TooMany;
     }
@@ -79,6 +91,7 @@ pub(super) fn better_than(cluster: &Cluster<'_>, options: &[Vec<Choice>], known:
         cluster,
         least_from: least_from(cluster, options.len(), &at_places),
         known,
+        effort,
         places: Vec::new(),
         steps: Vec::new(),
         looks: 0,
@@ -142,6 +155,7 @@ struct Sweep<'a> {
     cluster: &'a Cluster<'a>,
     least_from: Vec<Vec<Option<Least>>>,
     known: Cost,
+    effort: Effort,
     places: Vec<Place>,
     steps: Vec<Step>,
     looks: usize,
@@ -164,7 +178,7 @@ impl Sweep<'_> {
                 passed.keep(state);
             }
         }
-        self.too_many |= passed.states.len() > MOST_STATES;
+        self.too_many |= passed.states.len() > self.effort.most_states;
         passed.states
     }
 
@@ -198,7 +212,7 @@ impl Sweep<'_> {
     /// The state after some flips made here; none once there is too much to try.
     fn after(&mut self, from: &State, number: usize, chosen: &[(usize, Choice)]) -> Option<State> {
         self.looks += 1;
-        self.too_many |= self.looks > MOST_LOOKS;
+        self.too_many |= self.looks > self.effort.most_looks;
         if self.too_many {
             return None;
         }
