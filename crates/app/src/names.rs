@@ -10,7 +10,7 @@ use eframe::egui::{Key, Modifiers};
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::meter::{BarPlace, Counting};
-use leverlane_core::plan::{Change, Edit, Flip, Gesture, Pace, PaceLevel, ProblemKind, TopTempo};
+use leverlane_core::plan::{Change, Edit, Flip, Gesture, Pace, PaceLevel, ProblemKind, Refusal, RefusedEdit, TopTempo};
 use leverlane_core::score::{BarIndex, Hand};
 use leverlane_core::time::{ScoreTime, Tempo, Ticks};
 use leverlane_formats::documents::HarpDocument;
@@ -243,7 +243,7 @@ pub fn way_out(words: Words, change: &Change, piece: &Piece, planned: &Planned) 
 
 /// A place in the written music: `bar 12, beat 4`.
 pub fn written_place(words: Words, piece: &Piece, bar: BarIndex, at: Ticks) -> String {
-    let Some(bar) = piece.score.bar(bar) else { return String::new() };
+    let Some(bar) = piece.score.bar(bar) else { return words.text("bar-gone") };
     let counted = BarPlace::at(at + bar.anacrusis, &bar.meter, Counting::Beats);
     let gaps = [("bar", bar.number.clone().into()), ("beat", beat(counted).into()), ("time", 1.into())];
     words.with("bar-and-beat", gaps)
@@ -272,6 +272,24 @@ pub fn decision(words: Words, edit: &Edit, piece: &Piece, planned: &Planned) -> 
             words.with("way-string", [of(*number), note, ("place", place.into())])
         }
     }
+}
+
+/// A decision that can't be carried out, and why.
+pub fn refused(words: Words, refused: &RefusedEdit, piece: &Piece, planned: &Planned) -> String {
+    let reason = match refused.reason {
+        Refusal::NoSuchBar => "refused-no-such-bar",
+        Refusal::OutsideTheBar => "refused-outside-the-bar",
+        Refusal::NoSuchString => "refused-no-such-string",
+        Refusal::NoLever => "refused-no-lever",
+        Refusal::NoSuchNote => "refused-no-such-note",
+        Refusal::StringCannotSound => "refused-string-cannot-sound",
+        Refusal::NotNeeded => "refused-not-needed",
+        Refusal::OutsideTheWindow(_) => "refused-outside-the-window",
+        Refusal::Collides(_) => "refused-collides",
+        Refusal::NeededByTheLoop => "refused-needed-by-the-loop",
+    };
+    let decision = decision(words, &refused.edit, piece, planned);
+    words.with("problem-refused", [("decision", decision.into()), ("reason", words.text(reason).into())])
 }
 
 #[cfg(test)]

@@ -24,6 +24,7 @@ bar-and-beat = { $time ->
    *[other] Takt { $bar }, Schlag { $beat }, { $time }. Mal
  }
 bar-numbered = Takt { $bar }
+bar-gone = ein Takt, den es nicht mehr gibt
 tempo = { $number } { $unit } in der Minute
 a-minute = { $unit } in der Minute
 unit-quarters = Viertel
@@ -64,6 +65,17 @@ problem-same-string = { $notes } brauchen dieselbe Saite auf zwei Arten zugleich
 problem-no-room = kein Platz für eine Klappe zwischen { $notes }
 problem-rushed = zu wenig Zeit für die Klappe vor { $notes }
 problem-edit-not-met = deine eigene Wahl für { $notes } ist nicht zu erfüllen
+problem-refused = Dein Wunsch: { $decision }. Das geht nicht: { $reason }
+refused-no-such-bar = diesen Takt hat das Stück nicht mehr
+refused-outside-the-bar = so lang ist der Takt nicht
+refused-no-such-string = diese Saite hat die Harfe nicht
+refused-no-lever = die Saite hat keine Klappe
+refused-no-such-note = diesen Ton gibt es nicht mehr
+refused-string-cannot-sound = diesen Ton hat die Saite weder offen noch erhöht
+refused-not-needed = dort wird kein solcher Wechsel gebraucht
+refused-outside-the-window = der Wechsel muss zwischen zwei Tönen seiner Saite liegen
+refused-collides = dieselbe Hand ist auf diesem Schlag schon an einer anderen Klappe
+refused-needed-by-the-loop = ohne ihn kann das Stück nicht von vorn beginnen
 problem-this-moment = diesem Augenblick
 problem-many-places = : { $count } Stellen, mit × im Streifen
 problem-also = { $count ->
@@ -187,6 +199,18 @@ flips-problems = { $count ->
     [1] Zeige das Problem
    *[other] Nächstes von { $count } Problemen
  }
+proof-best = Der bestmögliche Plan
+proof-unplayable = Bestenfalls { $gap } weniger nicht spielbar
+proof-rushed = Bestenfalls { $gap } weniger zu knapp
+proof-work = Höchstens { $gap } über dem Bestmöglichen (ein Wechsel zählt 10, ein umgedeuteter Ton 4)
+proof-comfort = Bestmöglich bis auf die Bequemlichkeit, höchstens { $gap } darüber
+repeat-time = { $time }.
+repeat-place = Takt { $bar }, { $times } Mal: anders als beim ersten
+repeat-differs = { $what }: { $then }; beim ersten Mal { $first }
+repeat-flip-at = Schlag { $beat }, { $hand }
+repeat-no-flip = nicht in diesem Takt
+repeat-note = { $note } auf Schlag { $beat }
+repeat-not-played = nicht gespielt
 top-any = in jedem Tempo
 top-none = in keinem Tempo
 top-up-to = bis { $tempo } in der Minute

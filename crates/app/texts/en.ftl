@@ -26,6 +26,7 @@ bar-and-beat = { $time ->
    *[other] bar { $bar }, beat { $beat }, { $time }th time
  }
 bar-numbered = bar { $bar }
+bar-gone = a bar that is gone
 tempo = { $number } { $unit } a minute
 a-minute = { $unit } a minute
 unit-quarters = quarters
@@ -66,6 +67,17 @@ problem-same-string = { $notes } need one string in two ways at once
 problem-no-room = no room for a flip between { $notes }
 problem-rushed = too little time for the flip before { $notes }
 problem-edit-not-met = your own choice for { $notes } can’t be met
+problem-refused = You asked: { $decision }. That can’t be done: { $reason }
+refused-no-such-bar = the piece has no such bar any more
+refused-outside-the-bar = the bar is shorter than that
+refused-no-such-string = this harp has no such string
+refused-no-lever = the string has no lever
+refused-no-such-note = there is no such note any more
+refused-string-cannot-sound = the string can’t sound that note, neither open nor raised
+refused-not-needed = no such flip is needed there
+refused-outside-the-window = the flip has to be made between two notes of its string
+refused-collides = the same hand is fixed to another lever on that beat
+refused-needed-by-the-loop = the piece can’t begin again without it
 problem-this-moment = this moment
 problem-many-places = : { $count } places, marked × on the strip
 problem-also = { $count ->
@@ -189,6 +201,22 @@ flips-problems = { $count ->
     [1] Show the problem
    *[other] Next of { $count } problems
  }
+proof-best = Best possible plan
+proof-unplayable = At best { $gap } fewer not playable
+proof-rushed = At best { $gap } fewer too tight
+proof-work = Within { $gap } of the best possible (a flip counts 10, a respelled note 4)
+proof-comfort = Best possible but for comfort, within { $gap }
+repeat-time = { $time ->
+    [2] 2nd
+    [3] 3rd
+   *[other] { $time }th
+ }
+repeat-place = bar { $bar }, { $times } time: not as the first
+repeat-differs = { $what }: { $then }; the first time { $first }
+repeat-flip-at = beat { $beat }, { $hand }
+repeat-no-flip = not in this bar
+repeat-note = { $note } on beat { $beat }
+repeat-not-played = not played
 top-any = at any tempo
 top-none = at no tempo
 top-up-to = up to { $tempo } a minute

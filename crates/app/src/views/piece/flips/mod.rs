@@ -2,7 +2,7 @@
 
 mod model;
 
-pub use model::{Entry, FlipLine, FlipsModel, ProblemLine, Way};
+pub use model::{Entry, FlipLine, FlipsModel, ProblemLine, RepeatLine, Way};
 
 use eframe::egui::{
     Align2, Frame, Margin, Response, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2,
@@ -62,10 +62,12 @@ pub fn flips_ui(
     if !view.model.remark.is_empty() {
         ui.label(muted(ui, &view.model.remark));
     }
+    ui.label(muted(ui, &view.model.proof));
     ui.add_space(4.0);
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         for &entry in &view.model.entries {
             let response = match entry {
+                Entry::Repeat(index) => repeat_ui(&view.model.repeats[index], ui),
                 Entry::Problem(index) => problem_ui(words, &view.model.problems[index], ui, intents),
                 Entry::Flip(index) => {
                     let response = line_ui(&view.model.flips[index], state.drill.selected == Some(index), ui);
@@ -146,6 +148,25 @@ fn problem_ui(words: Words, problem: &ProblemLine, ui: &mut Ui, intents: &mut Ve
         }
         if problem.ways_out.is_empty() {
             ui.label(muted(ui, words.text("problem-no-way")));
+        }
+    });
+    shown.response
+}
+
+fn repeat_ui(repeat: &RepeatLine, ui: &mut Ui) -> Response {
+    let palette = theme::palette(ui);
+    let frame = Frame::NONE
+        .fill(palette.ground)
+        .stroke(Stroke::new(1.0, palette.line))
+        .corner_radius(theme::ROUND)
+        .inner_margin(Margin::symmetric(12, 8));
+    let width = ui.available_width() - 8.0;
+    let shown = frame.show(ui, |ui| {
+        ui.set_width(width - 27.0);
+        ui.spacing_mut().item_spacing.y = 4.0;
+        ui.label(RichText::new(&repeat.place).font(theme::strong(17.0)));
+        for told in &repeat.told {
+            ui.label(told);
         }
     });
     shown.response

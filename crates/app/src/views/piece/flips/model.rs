@@ -1,9 +1,13 @@
 //! The list in words, derived once for each plan.
 
+mod repeats;
+
+pub use repeats::RepeatLine;
+
 use std::collections::BTreeMap;
 
 use leverlane_core::pitch::SpelledPitch;
-use leverlane_core::plan::{Gesture, Problem, ProblemKind};
+use leverlane_core::plan::{Gap, Gesture, Problem, ProblemKind, Proof};
 use leverlane_core::time::{ScoreTime, Seconds};
 
 use crate::names;
@@ -18,17 +22,23 @@ pub struct FlipsModel {
     pub heading: String,
     /// What else the plan amounts to; may be empty.
     pub remark: String,
+    /// How good the plan is known to be.
+    pub proof: String,
     /// The gestures of the plan, in its order.
     pub flips: Vec<FlipLine>,
     /// Its problems by time; many of one kind are told together.
     pub problems: Vec<ProblemLine>,
-    /// Both in order of time, a problem before a flip of the same moment.
+    /// The bars that aren't played alike each time.
+    pub repeats: Vec<RepeatLine>,
+    /// All in order of time: of one moment first what differs from the first time, then problems, then flips.
     pub entries: Vec<Entry>,
 }
 
 /// What stands at a place of the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Entry {
+    /// A bar not played as the first time, by its place among the repeats.
+    Repeat(usize),
     /// A problem, by its place among the problems.
     Problem(usize),
     /// A flip, by its place among the flips.
@@ -92,16 +102,32 @@ impl FlipsModel {
         let first_at = |group: &Vec<usize>| problems[group[0]].at;
         let problem_entries = told.iter().enumerate().map(|(index, group)| (first_at(group), Entry::Problem(index)));
         let flip_entries = gestures.iter().enumerate().map(|(index, gesture)| (gesture.at, Entry::Flip(index)));
-        let mut entries: Vec<(ScoreTime, Entry)> = problem_entries.chain(flip_entries).collect();
+        let (repeat_times, repeats): (Vec<ScoreTime>, Vec<RepeatLine>) =
+            repeats::repeat_lines(words, piece, planned).into_iter().unzip();
+        let repeat_entries = repeat_times.into_iter().enumerate().map(|(index, at)| (at, Entry::Repeat(index)));
+        let mut entries: Vec<(ScoreTime, Entry)> = repeat_entries.chain(problem_entries).chain(flip_entries).collect();
         // The sort is stable: problems stay before flips of their moment.
         entries.sort_by_key(|(at, _)| *at);
         FlipsModel {
             entries: entries.into_iter().map(|(_, entry)| entry).collect(),
             heading,
             remark,
+            proof: proof(words, planned.plan.proof),
+            repeats,
             flips: planned.plan.gestures.iter().map(|gesture| flip_line(words, piece, planned, gesture)).collect(),
             problems: told.iter().map(|group| problem_line(words, piece, planned, group)).collect(),
         }
+    }
+}
+
+fn proof(words: Words, proof: Proof) -> String {
+    let within = |text: &str, gap: u32| words.with(text, [("gap", gap.into())]);
+    match proof {
+        Proof::BestPossible => words.text("proof-best"),
+        Proof::Within(Gap { unplayable, .. }) if unplayable > 0 => within("proof-unplayable", unplayable),
+        Proof::Within(Gap { rushed, .. }) if rushed > 0 => within("proof-rushed", rushed),
+        Proof::Within(Gap { work, .. }) if work > 0 => within("proof-work", work),
+        Proof::Within(Gap { comfort, .. }) => within("proof-comfort", comfort),
     }
 }
 
@@ -179,7 +205,10 @@ fn problem_line(words: Words, piece: &Piece, planned: &Planned, group: &[usize])
         many if group.len() > 1 => many.join(", "),
         few => few.join(&format!(" {} ", words.text("and"))),
     };
-    let told = names::problem(words, problem.kind, &notes);
+    let told = match &problem.refused {
+        Some(refused) => names::refused(words, refused, piece, planned),
+        None => names::problem(words, problem.kind, &notes),
+    };
     let more = match group.len() {
         1 => again(words, piece, problem),
         count => words.with("problem-many-places", [("count", count.into())]),
