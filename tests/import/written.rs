@@ -2,11 +2,13 @@
 
 use std::path::Path;
 
-use leverlane_core::score::{HandRule, Hands, Score, Tie};
+use leverlane_core::score::{Finger, HandRule, Hands, Score, Tie, cue_line};
+use leverlane_core::time::Ticks;
 use leverlane_formats::{Imported, Limits, MusicXmlSource, OtherParts, import, write_musicxml};
 
 use super::conformance::{SAMPLE, rows};
 use super::reference::{self, Fraction, NoteRow};
+use super::scores::{attributes, bars, note, read, score};
 
 /// Every so many files of the sample are read by music21 too, which is slow.
 const MUSIC21_READS_EVERY: usize = 6;
@@ -24,6 +26,7 @@ fn written(score: &Score) -> String {
         bars: 0..score.bars().len(),
         marks: &[],
         start: None,
+        cues: &[],
         others: OtherParts::Kept,
     };
     let file = write_musicxml(&source);
@@ -84,6 +87,84 @@ fn the_demo_pieces_come_back_as_they_were() {
         };
         assert_eq!(notes(&after.score), notes(&before.score));
     }
+}
+
+/// Fingers, a placing bracket over the left hand's notes, fermatas over a rest, a bar line and one note of a chord: they
+/// stand where they stood. The place of each is counted by hand.
+#[test]
+fn what_stands_beside_the_notes_comes_back() {
+    let fingered =
+        |pitch: &str, length: u32, more: &str| note(pitch, length, &format!("<notations>{more}</notations>"));
+    let fingers = "<technical><fingering>4</fingering><fingering substitution='yes'>2</fingering></technical>";
+    let bracket = |kind: &str| {
+        format!(
+            "<direction><direction-type><bracket type='{kind}' number='1' line-end='down'/></direction-type>\
+             <staff>2</staff></direction>"
+        )
+    };
+    let on = |staff: u8, note: String| note.replace("</note>", &format!("<staff>{staff}</staff></note>"));
+    let held_rest = "<note><rest/><duration>8</duration><staff>1</staff><notations><fermata/></notations></note>";
+    let first = attributes("4", "4").replace("</attributes>", "<staves>2</staves></attributes>")
+        + &on(1, fingered("C5", 8, fingers))
+        + held_rest
+        + "<backup><duration>16</duration></backup>"
+        + &bracket("start")
+        + &on(2, note("C3", 8, ""))
+        + &bracket("stop")
+        + &on(2, note("G3", 8, ""));
+    let chord = "<note><chord/><pitch><step>E</step><octave>5</octave></pitch><duration>16</duration><staff>1</staff>\
+                 <notations><fermata/></notations></note>";
+    let second = on(1, note("C5", 16, "")) + chord + "<barline location='right'><fermata/></barline>";
+    let before = read(&score(&bars([first, second])));
+    assert_eq!(before.warnings, []);
+    let after = import(written(&before.score).as_bytes(), &Limits::USUAL).unwrap();
+    assert_eq!(after.warnings, []);
+    let fingers = |score: &Score| score.notes().map(|(_, note)| note.fingers.clone()).collect::<Vec<_>>();
+    assert_eq!(fingers(&after.score).concat(), [4, 2].map(|finger| Finger::new(finger).unwrap()));
+    assert_eq!(fingers(&after.score), fingers(&before.score));
+    let (markings, expected) = (after.score.markings(), before.score.markings());
+    assert_eq!((&markings.brackets, &markings.holds), (&expected.brackets, &expected.holds));
+    assert_eq!((markings.brackets.len(), markings.holds.len()), (1, 2));
+    assert_eq!(markings.brackets[0].ends.1, Ticks::QUARTER * 2);
+    let held: Vec<String> =
+        after.score.notes().filter(|(_, note)| note.held).map(|(_, note)| note.pitch.ascii()).collect();
+    assert_eq!(held, ["C5"], "one fermata for the chord");
+}
+
+/// A singer's part kept as a cue line: small, silent notes above the harp (MusicXML 4.0, `cue`: no sounding ties).
+#[test]
+fn a_cue_line_is_written_as_cue_notes() {
+    let singer = |content: String| attributes("4", "4") + &content;
+    let tied = |kind: &str| format!("<tie type='{kind}'/><notations><tied type='{kind}'/></notations>");
+    let song = "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>Voice</part-name></score-part>\
+                <score-part id='P2'><part-name>Harp</part-name></score-part></part-list><part id='P1'>"
+        .to_owned()
+        + &bars([singer(note("G4", 16, &tied("start"))), note("G4", 8, &tied("stop")) + &note("A4", 8, "")])
+        + "</part><part id='P2'>"
+        + &bars([singer(note("C4", 16, "")), note("E4", 16, "")])
+        + "</part></score-partwise>";
+    let before = read(&song);
+    let rule = HandRule::Usual.with_parts(&before.score, &[1]);
+    let cues = cue_line(&before.score, &rule.parts(&before.score), Some(0));
+    assert_eq!(cues.len(), 3);
+    let hands = Hands::assign(&before.score, &rule);
+    let source = MusicXmlSource {
+        score: &before.score,
+        hands: &hands,
+        bars: 0..2,
+        marks: &[],
+        start: None,
+        cues: &cues,
+        others: OtherParts::LeftOut,
+    };
+    let text = write_musicxml(&source).text;
+    let after = read(&text);
+    let notes: Vec<String> = after.score.notes().map(|(_, note)| note.pitch.ascii()).collect();
+    assert_eq!(notes, ["C4", "E4"], "only the harp is played");
+    let cues: Vec<&str> = text.lines().filter(|line| line.contains("<cue/>")).collect();
+    assert_eq!(cues.len(), 3);
+    assert!(cues.iter().all(|cue| !cue.contains("<tie ") && !cue.contains(" id=")), "{cues:?}");
+    assert_eq!(cues.iter().filter(|cue| cue.contains("<tied ")).count(), 2);
 }
 
 #[test]

@@ -35,7 +35,7 @@ fn expected(halves: impl Iterator<Item = i128>, rate: u32) -> Vec<usize> {
 }
 
 fn only(click: Volume, cue: Volume) -> Mix {
-    Mix { click, cue, left_hand: Volume::SILENT, right_hand: Volume::SILENT }
+    Mix { click, cue, left_hand: Volume::SILENT, right_hand: Volume::SILENT, guide: Volume::SILENT }
 }
 
 #[test]

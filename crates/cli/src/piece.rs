@@ -87,6 +87,7 @@ pub enum Keep<'a> {
 pub fn document_of(choice: &PlanChoice, keep: Keep<'_>) -> Result<Piece, Refusal> {
     let opened = choice.score.open()?;
     let hands = choice.score.hand_rule(&opened)?;
+    let cue_line = choice.score.cue_line(&opened)?;
     let harp = choice.harp.document(opened.document.as_ref().map(|document| &document.harp))?;
     let mut piece = match opened.document {
         Some(document) => document,
@@ -105,6 +106,7 @@ pub fn document_of(choice: &PlanChoice, keep: Keep<'_>) -> Result<Piece, Refusal
     };
     piece.harp = harp;
     piece.hands = hands;
+    piece.cue_line = cue_line;
     piece.tempo = choice.tempo.or(piece.tempo);
     piece.pace = choice.pace.unwrap_or(piece.pace);
     Ok(piece)

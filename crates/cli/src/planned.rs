@@ -6,7 +6,7 @@ use leverlane_core::plan::{
     self, BareRequest, Edit, EndOfPiece, HandPace, Pace, Plan, Request, UnmetMark, UnmetMarkReason, WantedFlip,
     bare_plan, edits_of_marks, with_edit,
 };
-use leverlane_core::score::{Hands, Performance, PlayingOrder, Score};
+use leverlane_core::score::{Hands, Note, Performance, PlayingOrder, Score, cue_line};
 use leverlane_core::time::{Tempo, TempoMap};
 use leverlane_formats::Warning;
 use leverlane_formats::documents::Music;
@@ -50,6 +50,8 @@ pub struct Planned {
     pub order: PlayingOrder,
     /// Which notes are the harp's, and in which hand.
     pub hands: Hands,
+    /// What is kept as a cue line.
+    pub cues: Vec<Note>,
     /// The piece as played.
     pub performance: Performance,
     /// The player's harp.
@@ -84,6 +86,7 @@ pub struct ToPlan {
     score: Score,
     order: PlayingOrder,
     hands: Hands,
+    cues: Vec<Note>,
     performance: Performance,
     harp: Harp,
     tempo: TempoMap,
@@ -136,11 +139,13 @@ impl PlanChoice {
     /// follow.
     pub fn read(&self) -> Result<ToPlan, Refusal> {
         let opened = self.score.open()?;
-        let hands = Hands::assign(&opened.music.score, &self.score.hand_rule(&opened)?);
+        let (rule, line) = (self.score.hand_rule(&opened)?, self.score.cue_line(&opened)?);
+        let hands = Hands::assign(&opened.music.score, &rule);
+        let cues = cue_line(&opened.music.score, &rule.parts(&opened.music.score), line);
         let Opened { music, document, .. } = opened;
         let harp = self.harp.document(document.as_ref().map(|document| &document.harp))?.harp();
         let Music { score, order, mut warnings, flips } = music;
-        let mut performance = Performance::new(&score, &order, &hands);
+        let mut performance = Performance::new(&score, &order, &hands).guided_by(&cues);
         let (mut decided, mut again) = (Vec::new(), false);
         if let Some(document) = &document {
             performance = performance.rewritten(&document.rewrites).performance;
@@ -160,7 +165,21 @@ impl PlanChoice {
         };
         let said_pace = self.pace.or(document.map(|document| document.pace)).unwrap_or_default();
         let pace = HandPace::from(said_pace);
-        Ok(ToPlan { score, order, hands, performance, harp, tempo, said_pace, pace, edits, flips, again, warnings })
+        Ok(ToPlan {
+            score,
+            order,
+            hands,
+            cues,
+            performance,
+            harp,
+            tempo,
+            said_pace,
+            pace,
+            edits,
+            flips,
+            again,
+            warnings,
+        })
     }
 }
 
@@ -170,8 +189,8 @@ fn planned(piece: ToPlan, ending: EndOfPiece) -> Planned {
         Some(flips) => bare_plan(&BareRequest { performance, harp, tempo, pace, flips }).plan,
         None => plan::plan_with_ways_out(&piece.request(ending)),
     };
-    let ToPlan { score, order, hands, performance, harp, tempo, said_pace, pace, edits, warnings, .. } = piece;
-    Planned { score, order, hands, performance, harp, tempo, pace, said_pace, ending, edits, plan, warnings }
+    let ToPlan { score, order, hands, cues, performance, harp, tempo, said_pace, pace, edits, warnings, .. } = piece;
+    Planned { score, order, hands, cues, performance, harp, tempo, pace, said_pace, ending, edits, plan, warnings }
 }
 
 /// A lever mark of the score that means nothing for this harp.

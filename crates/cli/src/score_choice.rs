@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use leverlane_core::score::{HandRule, Score};
+use leverlane_core::score::{HandRule, HandWay, Score};
 use leverlane_formats::abc::Tunebook;
 use leverlane_formats::documents::{self, Music, Piece};
 use leverlane_formats::{Limits, SourceKind, files, import_tune};
 
-use crate::hands_choice::{HandsChoice, HandsInBars, bars_named};
+use crate::hands_choice::{HandsInBars, bars_named, hand_way};
 use crate::refusal::Refusal;
 
 /// Which music, and which of its parts.
@@ -31,10 +31,14 @@ pub struct WithinScore {
     /// Take only this part, by its number from 1 or its name; may be given several times.
     #[arg(long = "part", value_name = "PART")]
     parts: Vec<String>,
+    /// Keep this part as a cue line, shown and heard as a guide, by its number from 1 or its name. [default: what the
+    /// piece document says]
+    #[arg(long = "cue-line", value_name = "PART")]
+    cue_line: Option<String>,
     /// Who plays what: usual (by staff, else by voice, else by pitch), staff, voice, left, right or split=PITCH (from
     /// that pitch up right). [default: usual, or what the piece document says]
-    #[arg(long, value_name = "RULE")]
-    hands: Option<HandsChoice>,
+    #[arg(long, value_name = "RULE", value_parser = hand_way)]
+    hands: Option<HandWay>,
     /// Another rule in some bars, by their printed numbers, such as 9-12=left; may be given several times.
     #[arg(long = "hands-in", value_name = "BARS=RULE")]
     hands_in: Vec<HandsInBars>,
@@ -149,9 +153,9 @@ impl ScoreChoice {
         let of_document = opened.document.as_ref().map(|document| document.hands.clone());
         let mut rule = match (self.within.hands, &parts, of_document) {
             (None, None, Some(rule)) => rule,
-            (choice, parts, _) => choice.unwrap_or_default().rule(score, parts.as_deref()),
+            (way, parts, _) => way.unwrap_or_default().rule(score, parts.as_deref()),
         };
-        for HandsInBars { bars, choice } in &self.within.hands_in {
+        for HandsInBars { bars, way } in &self.within.hands_in {
             let (first, last) = bars_named(bars, score).ok_or_else(|| {
                 let number = |bar: Option<&leverlane_core::score::Bar>| bar.map_or("", |bar| &bar.number).to_owned();
                 let (from, to) = (number(score.bars().first()), number(score.bars().last()));
@@ -162,9 +166,20 @@ impl ScoreChoice {
                 );
                 Refusal::of_file(&self.file(), reason)
             })?;
-            rule = rule.with_bars(first, last, choice.rule(score, parts.as_deref()));
+            rule = rule.with_bars(first, last, way.rule(score, parts.as_deref()));
         }
         Ok(rule)
+    }
+
+    /// The part that is kept as a cue line: what the arguments say, else what the document says.
+    ///
+    /// # Errors
+    /// A part that the score doesn't have.
+    pub fn cue_line(&self, opened: &Opened) -> Result<Option<usize>, Refusal> {
+        match &self.within.cue_line {
+            Some(part) => self.part(&opened.music.score, part).map(Some),
+            None => Ok(opened.document.as_ref().and_then(|document| document.cue_line)),
+        }
     }
 
     /// The score's own bytes, taken out of a piece document or from the file that it names.

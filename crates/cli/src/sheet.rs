@@ -56,6 +56,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let music = Music {
         score: planned.score.clone(),
         hands: planned.hands.clone(),
+        cues: planned.cues.clone(),
         bars: 0..planned.score.bars().len(),
         marks,
         start: None,

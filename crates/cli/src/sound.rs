@@ -69,6 +69,7 @@ enum Mute {
     Cue,
     Left,
     Right,
+    Guide,
 }
 
 /// The longest sound that is written: twenty minutes, some 230 MB.
@@ -141,6 +142,7 @@ fn mix(mute: &[Mute]) -> Mix {
             Mute::Cue => &mut mix.cue,
             Mute::Left => &mut mix.left_hand,
             Mute::Right => &mut mix.right_hand,
+            Mute::Guide => &mut mix.guide,
         };
         *volume = Volume::SILENT;
     }

@@ -6,20 +6,22 @@
 use std::ops::Range;
 
 use leverlane_core::plan::{FlipMark, StartList};
-use leverlane_core::score::{BarIndex, Hands, NoteRef, Score};
+use leverlane_core::score::{BarIndex, Hands, Note, NoteRef, Score};
 use leverlane_formats::{MusicXmlSource, OtherParts, write_musicxml};
 
 use crate::engine::{Engine, PageSize};
 use crate::onsets::OnsetMap;
 use crate::{EngravingError, svg};
 
-/// What is to be drawn: both hands of the harp on two staves.
+/// What is to be drawn: both hands of the harp on two staves, and above them the cue line if there is one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Music {
     /// The written music.
     pub score: Score,
     /// Which notes are the harp's, and in which hand.
     pub hands: Hands,
+    /// What another player sounds, for a small staff above: see [`leverlane_core::score::cue_line`].
+    pub cues: Vec<Note>,
     /// Which bars, by their index.
     pub bars: Range<usize>,
     /// The flips to print on their beats.
@@ -103,6 +105,7 @@ impl Drawing {
         let source = MusicXmlSource {
             score: &music.score,
             hands: &music.hands,
+            cues: &music.cues,
             bars: music.bars.clone(),
             marks: &music.marks,
             start: music.start.as_ref(),

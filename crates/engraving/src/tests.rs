@@ -64,7 +64,7 @@ fn music(bytes: &[u8]) -> Music {
     let marks = flip_marks(&plan, &performance, &harp);
     let start = Some(StartList::of(&plan, &harp));
     let bars = 0..imported.score.bars().len();
-    Music { score: imported.score, hands, bars, marks, start }
+    Music { score: imported.score, hands, cues: Vec::new(), bars, marks, start }
 }
 
 /// The first demo piece with its plan.

@@ -15,12 +15,19 @@ pub struct Detail {
     pub remedy: String,
 }
 
+impl Detail {
+    /// What is wrong and what to do, for where the place is told beside it.
+    pub fn what(&self) -> String {
+        format!("found {}, expected {}; {}", self.found, self.expected, self.remedy)
+    }
+}
+
 impl fmt::Display for Detail {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if !self.place.is_empty() {
             write!(f, "{}: ", self.place)?;
         }
-        write!(f, "found {}, expected {}; {}", self.found, self.expected, self.remedy)
+        f.write_str(&self.what())
     }
 }
 
@@ -39,4 +46,16 @@ pub enum ImportError {
     /// They hold no note that a harp could play.
     #[error("{0}")]
     NothingToPlay(Detail),
+}
+
+impl ImportError {
+    /// What is wrong, part by part.
+    pub fn detail(&self) -> &Detail {
+        match self {
+            ImportError::Malformed(detail)
+            | ImportError::Unsupported(detail)
+            | ImportError::LimitReached(detail)
+            | ImportError::NothingToPlay(detail) => detail,
+        }
+    }
 }

@@ -25,6 +25,7 @@ pub fn mark_score(bytes: &[u8], marking: &Marking<'_>, limits: &Limits) -> Resul
                 bars: 0..marking.score.bars().len(),
                 marks: marking.marks,
                 start: Some(marking.start),
+                cues: &[],
                 others: OtherParts::Kept,
             };
             let written = write_musicxml(&source);

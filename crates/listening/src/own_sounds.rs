@@ -49,7 +49,7 @@ fn pitches(what: Sounding) -> Vec<f64> {
         Sounding::Click(Accent::Division) => with_octave_below(&[1_000.0]),
         // Its partials are those of a G4 without its lowest.
         Sounding::Cue => with_octave_below(&[392.0, 784.0, 1_176.0, 1_568.0]),
-        Sounding::Pluck { note, .. } => vec![f64::from(note.get())],
+        Sounding::Guide(note) | Sounding::Pluck { note, .. } => vec![f64::from(note.get())],
         // A voice glides: no pitch of it stands long enough to be taken for a string's.
         Sounding::Word(_) | Sounding::Sweep | Sounding::Pass { .. } | Sounding::Stop => Vec::new(),
     }

@@ -45,12 +45,14 @@ pub struct Mix {
     pub left_hand: Volume,
     /// The notes of the right hand.
     pub right_hand: Volume,
+    /// The cue line.
+    pub guide: Volume,
 }
 
 impl Default for Mix {
     fn default() -> Mix {
         let moderate = Volume(70);
-        Mix { click: moderate, cue: moderate, left_hand: moderate, right_hand: moderate }
+        Mix { click: moderate, cue: moderate, left_hand: moderate, right_hand: moderate, guide: moderate }
     }
 }
 

@@ -54,6 +54,8 @@ pub enum Sounding {
     Word(Word),
     /// A sweep by which the latency is measured.
     Sweep,
+    /// A note of the cue line.
+    Guide(MidiNote),
     /// A string, played for the player.
     Pluck {
         /// Its note.
@@ -70,6 +72,7 @@ impl Sounding {
             Sound::Cue => Sounding::Cue,
             Sound::Word(word) => Sounding::Word(word),
             Sound::Sweep => Sounding::Sweep,
+            Sound::Guide(note) => Sounding::Guide(note),
             Sound::Pluck { note, hand, .. } => Sounding::Pluck { note, hand },
         }
     }
@@ -83,7 +86,7 @@ pub fn waveform(what: Sounding, rate: SampleRate) -> Option<Box<[f32]>> {
         Sounding::Cue => Some(cue_tone(rate)),
         Sounding::Word(word) => clip(word, rate),
         Sounding::Sweep => Some(sweep(rate)),
-        Sounding::Pluck { .. } | Sounding::Pass { .. } | Sounding::Stop => None,
+        Sounding::Guide(_) | Sounding::Pluck { .. } | Sounding::Pass { .. } | Sounding::Stop => None,
     }
 }
 

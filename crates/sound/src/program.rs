@@ -50,6 +50,7 @@ pub(crate) enum Sound {
     Cue,
     Word(Word),
     Sweep,
+    Guide(MidiNote),
     Pluck { string: SoundingString, note: MidiNote, hand: Hand },
 }
 
@@ -58,6 +59,8 @@ pub(crate) enum Sound {
 pub(crate) enum SoundingString {
     Number(u8),
     Unknown(MidiNote),
+    /// None of the harp's: a note of the cue line.
+    Guide(MidiNote),
 }
 
 impl Program {
@@ -136,6 +139,7 @@ fn sound_of(kind: &EventKind) -> (Sound, Seconds) {
         EventKind::Click(accent) => (Sound::Click(accent), Seconds::ZERO),
         EventKind::Cue(_) => (Sound::Cue, Seconds::ZERO),
         EventKind::Spoken { word, shift } => (Sound::Word(word), shift),
+        EventKind::Guide(note) => (Sound::Guide(note), Seconds::ZERO),
         EventKind::Pluck { note, string, hand, shift, .. } => {
             let string = string.map_or(SoundingString::Unknown(note), |string| SoundingString::Number(string.get()));
             (Sound::Pluck { string, note, hand }, shift)

@@ -14,11 +14,11 @@ use crate::limiter::limited;
 use crate::mix::{Mix, Volume};
 use crate::monitor::{MonitorLine, Sounding};
 use crate::one_shot::OneShots;
-use crate::program::Sound;
+use crate::program::{Sound, SoundingString};
 use crate::sample_clock::{SampleIndex, SampleRate};
 use crate::sequencer::{Sequencer, Step};
 use crate::spoken::{place_of, words};
-use crate::strings::Strings;
+use crate::strings::{Part, PartGains, Strings};
 
 /// Samples worked out in one go.
 const SEGMENT: usize = 256;
@@ -173,7 +173,8 @@ impl Renderer {
             Sound::Cue => self.cues.begin(0),
             Sound::Word(word) => self.words.begin(place_of(word)),
             Sound::Sweep => self.sweeps.begin(0),
-            Sound::Pluck { string, note, hand } => self.strings.pluck(string, note, hand),
+            Sound::Guide(note) => self.strings.pluck(SoundingString::Guide(note), note, Part::Guide),
+            Sound::Pluck { string, note, hand } => self.strings.pluck(string, note, Part::Hand(hand)),
         }
     }
 
@@ -193,7 +194,12 @@ impl Renderer {
         let length = frames.len();
         self.gains.advance(length);
         let gains = &self.gains;
-        self.strings.add_to(frames, &gains.left_hand.values[..length], &gains.right_hand.values[..length]);
+        let parts = PartGains {
+            left_hand: &gains.left_hand.values[..length],
+            right_hand: &gains.right_hand.values[..length],
+            guide: &gains.guide.values[..length],
+        };
+        self.strings.add_to(frames, parts);
         self.clicks.add_to(frames, &gains.click.values[..length]);
         self.cues.add_to(frames, &gains.cue.values[..length]);
         self.words.add_to(frames, &gains.cue.values[..length]);
@@ -234,6 +240,7 @@ struct Gains {
     cue: Ramp,
     left_hand: Ramp,
     right_hand: Ramp,
+    guide: Ramp,
 }
 
 impl Gains {
@@ -244,6 +251,7 @@ impl Gains {
             cue: ramp(mix.cue),
             left_hand: ramp(mix.left_hand),
             right_hand: ramp(mix.right_hand),
+            guide: ramp(mix.guide),
         }
     }
 
@@ -252,6 +260,7 @@ impl Gains {
         self.cue.target = mix.cue.amplitude();
         self.left_hand.target = mix.left_hand.amplitude();
         self.right_hand.target = mix.right_hand.amplitude();
+        self.guide.target = mix.guide.amplitude();
     }
 
     /// Whether anything of a sound that begins now is heard.
@@ -260,6 +269,7 @@ impl Gains {
             Sound::Click(_) => &self.click,
             Sound::Cue | Sound::Word(_) => &self.cue,
             Sound::Sweep => return true,
+            Sound::Guide(_) => &self.guide,
             Sound::Pluck { hand: Hand::Left, .. } => &self.left_hand,
             Sound::Pluck { hand: Hand::Right, .. } => &self.right_hand,
         };
@@ -267,7 +277,8 @@ impl Gains {
     }
 
     fn advance(&mut self, samples: usize) {
-        for ramp in [&mut self.click, &mut self.cue, &mut self.left_hand, &mut self.right_hand] {
+        let parts = [&mut self.left_hand, &mut self.right_hand, &mut self.guide];
+        for ramp in [&mut self.click, &mut self.cue].into_iter().chain(parts) {
             ramp.advance(samples);
         }
     }

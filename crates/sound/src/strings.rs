@@ -24,10 +24,27 @@ pub(crate) struct Strings {
     stop_fade: u32,
 }
 
+/// Whose note a string sounds; each has a volume of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Part {
+    /// A hand's.
+    Hand(Hand),
+    /// The cue line's.
+    Guide,
+}
+
+/// The gains of each part, sample by sample.
+#[derive(Clone, Copy)]
+pub(crate) struct PartGains<'a> {
+    pub(crate) left_hand: &'a [f32],
+    pub(crate) right_hand: &'a [f32],
+    pub(crate) guide: &'a [f32],
+}
+
 #[derive(Debug)]
 struct Voice {
     string: Option<SoundingString>,
-    hand: Hand,
+    of: Part,
     voice: PluckedVoice,
 }
 
@@ -37,7 +54,7 @@ impl Strings {
         let notes: Vec<_> =
             (0..=127).map(|number| MidiNote::new(number).and_then(|note| PreparedNote::new(note, rate))).collect();
         let longest = notes.iter().flatten().map(PreparedNote::line_length).max().unwrap_or(1);
-        let voice = || Voice { string: None, hand: Hand::Left, voice: PluckedVoice::with_room_for(longest) };
+        let voice = || Voice { string: None, of: Part::Guide, voice: PluckedVoice::with_room_for(longest) };
         let samples = |time| rate.samples_in(time).nearest().get() as u32;
         Strings {
             notes,
@@ -49,7 +66,7 @@ impl Strings {
 
     /// Plucks a string on the next sample. What it sounded before fades; where no voice is free, the one that would
     /// have been silent soonest gives way. A note outside the range of audible pitches stays silent.
-    pub(crate) fn pluck(&mut self, string: SoundingString, note: MidiNote, hand: Hand) {
+    pub(crate) fn pluck(&mut self, string: SoundingString, note: MidiNote, of: Part) {
         let Some(prepared) = self.notes.get(usize::from(note.get())).and_then(Option::as_ref) else { return };
         for voice in self.voices.iter_mut().filter(|voice| voice.string == Some(string)) {
             voice.voice.damp(self.repluck_fade);
@@ -58,7 +75,7 @@ impl Strings {
         let Some(voice) = self.voices.iter_mut().min_by_key(|voice| voice.voice.samples_left()) else { return };
         voice.voice.pluck(prepared);
         voice.string = Some(string);
-        voice.hand = hand;
+        voice.of = of;
     }
 
     /// Lets every string fall silent.
@@ -69,12 +86,13 @@ impl Strings {
         }
     }
 
-    /// Adds the next samples to `frames`, those of each hand times its gains.
-    pub(crate) fn add_to(&mut self, frames: &mut [[f32; 2]], left_gains: &[f32], right_gains: &[f32]) {
+    /// Adds the next samples to `frames`, those of each part times its gains.
+    pub(crate) fn add_to(&mut self, frames: &mut [[f32; 2]], gains: PartGains<'_>) {
         for voice in &mut self.voices {
-            let gains = match voice.hand {
-                Hand::Left => left_gains,
-                Hand::Right => right_gains,
+            let gains = match voice.of {
+                Part::Hand(Hand::Left) => gains.left_hand,
+                Part::Hand(Hand::Right) => gains.right_hand,
+                Part::Guide => gains.guide,
             };
             voice.voice.add_to(frames, gains);
         }

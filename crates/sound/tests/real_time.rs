@@ -179,8 +179,13 @@ fn a_grace_note_comes_before_its_pass_and_a_muted_hand_not_at_all() {
         renderer.render(&mut frames);
         frames.iter().position(|frame| *frame != [0.0; 2])
     };
-    let silent =
-        Mix { click: Volume::SILENT, cue: Volume::SILENT, left_hand: Volume::SILENT, right_hand: Volume::SILENT };
+    let silent = Mix {
+        click: Volume::SILENT,
+        cue: Volume::SILENT,
+        left_hand: Volume::SILENT,
+        right_hand: Volume::SILENT,
+        guide: Volume::SILENT,
+    };
     assert_eq!(heard_from(Mix { left_hand: Volume::FULL, ..silent }), Some(28_800 - 3_840));
     assert_eq!(heard_from(Mix { right_hand: Volume::FULL, ..silent }), Some(28_800));
     assert_eq!(heard_from(silent), None);

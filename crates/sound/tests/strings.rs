@@ -11,7 +11,13 @@ use leverlane_core::time::{Seconds, Tempo, TempoMap, Ticks};
 use leverlane_sound::offline::{Extent, render};
 use leverlane_sound::{Mix, Program, SampleRate, Volume};
 
-const FULL: Mix = Mix { click: Volume::FULL, cue: Volume::FULL, left_hand: Volume::FULL, right_hand: Volume::FULL };
+const FULL: Mix = Mix {
+    click: Volume::FULL,
+    cue: Volume::FULL,
+    left_hand: Volume::FULL,
+    right_hand: Volume::FULL,
+    guide: Volume::FULL,
+};
 
 /// These notes together at once, as long as they ring, the left channel.
 fn plucked(notes: &[u8], rate: u32, seconds: f64) -> Vec<f64> {
@@ -139,4 +145,28 @@ fn a_string_plucked_anew_no_longer_sounds_as_before() {
     };
     assert!(open_after(20) < 0.02, "{}", open_after(20));
     assert!((0.1..0.25).contains(&open_after(21)), "{}", open_after(21));
+}
+
+/// A cue line sounds by its own volume alone, and doesn't stop the harp's string of the same note: both together are
+/// louder than either (arithmetic).
+#[test]
+fn a_cue_line_has_a_volume_of_its_own() {
+    let note = MidiNote::new(67).unwrap();
+    let guide = || Event { at: Ticks::ZERO, kind: EventKind::Guide(note) };
+    let heard = |events: Vec<Event>, mix: Mix| -> f64 {
+        let timeline = Timeline {
+            count_in: Vec::new(),
+            count_in_length: Ticks::ZERO,
+            events,
+            length: Ticks::QUARTER * 100,
+            tempo: TempoMap::steady(Tempo::quarters(60.0).unwrap()),
+        };
+        let frames = render(Program::new(&timeline, SampleRate::USUAL), mix, Extent::Lasting(Seconds::new(0.2)));
+        frames.iter().map(|[left, _]| f64::from(*left).powi(2)).sum()
+    };
+    let alone = heard(vec![guide()], FULL);
+    assert!(alone > 0.0);
+    assert_eq!(heard(vec![guide()], Mix { guide: Volume::SILENT, ..FULL }), 0.0);
+    assert_eq!(heard(vec![guide()], Mix { left_hand: Volume::SILENT, right_hand: Volume::SILENT, ..FULL }), alone);
+    assert!(heard(vec![guide(), event(0, 67, None, Ticks::ZERO)], FULL) > 1.5 * alone);
 }

@@ -152,7 +152,7 @@ fn counted_in(bars: u8) -> TimelineOptions {
 fn clicks_of(events: &[Event]) -> Vec<(f64, Accent)> {
     let click = |event: &Event| match event.kind {
         EventKind::Click(accent) => Some((event.at.quarters(), accent)),
-        EventKind::Cue(_) | EventKind::Spoken { .. } | EventKind::Pluck { .. } => None,
+        EventKind::Cue(_) | EventKind::Guide(_) | EventKind::Spoken { .. } | EventKind::Pluck { .. } => None,
     };
     events.iter().filter_map(click).collect()
 }

@@ -37,6 +37,8 @@ pub enum EventKind {
         /// How much later than the event's time it begins; negative for what is said ahead.
         shift: Seconds,
     },
+    /// A note of the cue line: what another player sounds.
+    Guide(MidiNote),
     /// A string plucked.
     Pluck {
         /// What sounds.
@@ -69,7 +71,7 @@ pub struct Timeline {
     pub count_in: Vec<Event>,
     /// How long the count-in is.
     pub count_in_length: Ticks,
-    /// The pass's events by time; of one instant clicks first, then cues, then plucks.
+    /// The pass's events by time; of one instant clicks first, then cues, then the cue line, then plucks.
     pub events: Vec<Event>,
     /// How long a pass is: whole bars, the seam included. The next begins here.
     pub length: Ticks,
@@ -105,8 +107,9 @@ impl Timeline {
             speech::make_room(&mut events, &calls, &chunk.tempo);
             events.extend(calls);
         }
+        events.extend(guide(chunk, performance));
         events.extend(plucks(chunk, performance, plan));
-        // The sort is stable, so that of one instant clicks stay before cues and cues before plucks.
+        // The sort is stable, so that of one instant all stay in this order.
         events.sort_by_key(|event| event.at);
         Timeline { count_in, count_in_length, events, length: chunk.pass_length(), tempo: chunk.tempo.clone() }
     }
@@ -181,6 +184,13 @@ fn cues<'a>(chunk: &'a Chunk, plan: &'a Plan) -> impl Iterator<Item = Event> + '
         kind: EventKind::Cue(Cue::Reset(index)),
     });
     planned.chain(resets)
+}
+
+fn guide<'a>(chunk: &'a Chunk, performance: &'a Performance) -> impl Iterator<Item = Event> + 'a {
+    let all = performance.guide();
+    let from = all.partition_point(|note| note.at < chunk.starts);
+    let to = all.partition_point(|note| note.at < chunk.ends);
+    all[from..to.max(from)].iter().map(|note| Event { at: note.at - chunk.starts, kind: EventKind::Guide(note.note) })
 }
 
 fn plucks<'a>(chunk: &'a Chunk, performance: &'a Performance, plan: &'a Plan) -> impl Iterator<Item = Event> + 'a {

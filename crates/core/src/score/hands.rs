@@ -1,5 +1,9 @@
 //! Which notes the harp plays, and with which hand.
 
+mod way;
+
+pub use way::HandWay;
+
 use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Not;
@@ -127,7 +131,7 @@ impl HandRule {
     /// What the rule comes to in a score: the usual rule as the one that it stands for there.
     pub fn resolved(&self, score: &Score) -> HandRule {
         match self {
-            HandRule::Usual => usual(score.parts(), score.bars().len()),
+            HandRule::Usual => usual(score),
             HandRule::ByBars { otherwise, ranges } => {
                 let range = |range: &BarHands| BarHands { rule: range.rule.resolved(score), ..range.clone() };
                 HandRule::ByBars {
@@ -140,14 +144,25 @@ impl HandRule {
     }
 }
 
-fn usual(parts: &[Part], bars: usize) -> HandRule {
-    match (parts.iter().position(|part| part.staves >= 2), parts) {
-        (Some(harp), _) => HandRule::ByStaff { parts: vec![harp] },
-        (None, [only]) if has_second_voice(only, bars) => HandRule::ByVoice { parts: vec![0] },
-        (None, [_]) => HandRule::SplitAt { parts: vec![0], lowest_right: SpelledPitch::MIDDLE_C },
-        (None, many) => {
-            let upper = many.len().div_ceil(2);
-            HandRule::ByPart { right: (0..upper).collect(), left: (upper..many.len()).collect() }
+fn usual(score: &Score) -> HandRule {
+    match score.parts().iter().position(|part| part.staves >= 2) {
+        Some(harp) => HandRule::ByStaff { parts: vec![harp] },
+        None => usual_of(score, (0..score.parts().len()).collect()),
+    }
+}
+
+/// What is usual where just these parts are the harp.
+fn usual_of(score: &Score, chosen: Vec<usize>) -> HandRule {
+    let has_staves = |part: &usize| score.parts().get(*part).is_some_and(|part| part.staves >= 2);
+    let has_voices =
+        |part: usize| score.parts().get(part).is_some_and(|part| has_second_voice(part, score.bars().len()));
+    match &chosen[..] {
+        parts if parts.iter().any(has_staves) => HandRule::ByStaff { parts: chosen },
+        [only] if has_voices(*only) => HandRule::ByVoice { parts: chosen },
+        [_] => HandRule::SplitAt { parts: chosen, lowest_right: SpelledPitch::MIDDLE_C },
+        many => {
+            let (right, left) = many.split_at(many.len().div_ceil(2));
+            HandRule::ByPart { right: right.to_vec(), left: left.to_vec() }
         }
     }
 }

@@ -5,6 +5,7 @@
 //! plucks of one time through the piece. [`Rewrite`] is a player's small change to it.
 
 mod bar;
+mod cue_line;
 mod hands;
 mod marking;
 mod note;
@@ -14,10 +15,11 @@ mod rewrite;
 mod written;
 
 pub use bar::{Bar, BarIndex, Ending, Jump, JumpTarget, Navigation, RepeatEnd, TempoMark, ToCoda};
-pub use hands::{BarHands, Hand, HandRule, Hands};
+pub use cue_line::cue_line;
+pub use hands::{BarHands, Hand, HandRule, HandWay, Hands};
 pub use marking::{CueNote, Hold, LeverMark, Markings, PlacingBracket};
 pub use note::{Finger, Note, NoteKind, NoteRef, Roll, Tie, VoiceIndex};
-pub use performance::{GRACE_STEP, OffBeat, Performance, PlayedBar, Pluck, Stroke};
+pub use performance::{GRACE_STEP, GuideNote, OffBeat, Performance, PlayedBar, Pluck, Stroke};
 pub use playing_order::{OrderError, PlayingOrder};
 pub use rewrite::{NoteName, Rewrite, Rewritten};
 pub use written::{Part, Score, ScoreError};

@@ -1,8 +1,10 @@
 //! The piece as it is played once through: plucks in time.
 
 mod glissando;
+mod guide;
 mod off_beat;
 
+pub use guide::GuideNote;
 pub use off_beat::{GRACE_STEP, OffBeat};
 
 use std::collections::HashMap;
@@ -83,6 +85,7 @@ pub struct Performance {
     plucks: Vec<Pluck>,
     tempo: TempoMap,
     key: Key,
+    guide: Vec<GuideNote>,
 }
 
 impl Performance {
@@ -96,14 +99,13 @@ impl Performance {
         let plucks = join_unisons(plucks);
         let tempo = tempo_map(score, &bars);
         let key = bars.first().and_then(|first| score.bar(first.bar)).map(|bar| bar.key).unwrap_or_default();
-        Performance { bars, plucks, tempo, key }
+        Performance { bars, plucks, tempo, key, guide: Vec::new() }
     }
 
     /// The same bars with other plucks, sorted anew.
     pub(super) fn with_plucks(&self, mut plucks: Vec<Pluck>) -> Performance {
         plucks.sort_by_key(place_in_order);
-        let (bars, tempo, key) = (self.bars.clone(), self.tempo.clone(), self.key);
-        Performance { bars, plucks: join_unisons(plucks), tempo, key }
+        Performance { plucks: join_unisons(plucks), ..self.clone() }
     }
 
     /// The bars as they are played.

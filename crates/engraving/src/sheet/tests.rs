@@ -83,7 +83,7 @@ fn a_bare_passage_is_a_grid() {
     let plan = bare_plan(&request).plan;
     let marks = flip_marks(&plan, &performance, &harp);
     assert_eq!(marks.len(), 3);
-    let music = Music { bars: 0..score.bars().len(), score, hands, marks, start: None };
+    let music = Music { bars: 0..score.bars().len(), score, hands, cues: Vec::new(), marks, start: None };
     let sheet = Sheet { music, start: StartList::of(&plan, &harp), about: Vec::new() };
     let pages = laid_out(&sheet, MusicFonts::temporary().unwrap()).unwrap();
     assert_eq!(pages.len(), 1);

@@ -30,10 +30,11 @@
 //!     ], left: ["C,4 G,4|"]),
 //! ```
 //!
-//! and hands may change with the bars:
+//! hands may change with the bars, and another part may be kept as a cue line:
 //!
 //! ```text
-//!     hands: by_bars(otherwise: usual, ranges: [(first: 8, last: 11, hands: all(parts: [0], hand: left))]),
+//!     hands: by_bars(otherwise: usual, ranges: [(first: 8, last: 11, hands: all(parts: [1], hand: left))]),
+//!     cue_line: Some(0),
 //! ```
 //!
 //! [`Piece::new`] begins one, [`Piece::load`] and [`Piece::save`] go to and from a file, [`Piece::open`] gives its music.
@@ -68,6 +69,8 @@ pub struct Piece {
     pub harp: HarpDocument,
     /// Who plays what.
     pub hands: HandRule,
+    /// Another player's part that is kept as a cue line, by its place in the score.
+    pub cue_line: Option<usize>,
     /// The wanted tempo at the start; none for the score's own.
     pub tempo: Option<Tempo>,
     /// How fast her hands are.
@@ -107,6 +110,7 @@ impl Piece {
             source,
             harp,
             hands: HandRule::Usual,
+            cue_line: None,
             tempo: None,
             pace: Pace::default(),
             ending: EndOfPiece::default(),

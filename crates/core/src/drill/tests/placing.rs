@@ -105,7 +105,7 @@ fn graces_come_before_and_rolls_after_the_beat() {
                     i16::from(note.get()) - i16::from(open.get()),
                 ))
             }
-            EventKind::Click(_) | EventKind::Cue(_) | EventKind::Spoken { .. } => None,
+            EventKind::Click(_) | EventKind::Cue(_) | EventKind::Guide(_) | EventKind::Spoken { .. } => None,
         })
         .collect();
     assert_eq!(

@@ -73,7 +73,7 @@ proptest! {
         }));
         let found: Vec<_> = timeline.events.iter().filter_map(|event| match event.kind {
             EventKind::Cue(cue) => Some((event.at, cue)),
-            EventKind::Click(_) | EventKind::Spoken { .. } | EventKind::Pluck { .. } => None,
+            EventKind::Click(_) | EventKind::Guide(_) | EventKind::Spoken { .. } | EventKind::Pluck { .. } => None,
         }).collect();
         prop_assert_eq!(found, expected);
     }
@@ -100,7 +100,7 @@ proptest! {
         let timeline = piece.timeline(&chunk, counted_in(1));
         let found: Vec<_> = timeline.events.iter().filter_map(|event| match event.kind {
             EventKind::Pluck { pluck, note, hand, .. } => Some((event.at + chunk.starts.since_start(), pluck, note, hand)),
-            EventKind::Click(_) | EventKind::Cue(_) | EventKind::Spoken { .. } => None,
+            EventKind::Click(_) | EventKind::Cue(_) | EventKind::Guide(_) | EventKind::Spoken { .. } => None,
         }).collect();
         let inside = piece.performance.plucks().iter().enumerate().filter(|(_, pluck)| {
             (chunk.first..=chunk.last).contains(&pluck.played_bar)

@@ -94,3 +94,29 @@ fn bars_can_have_rules_of_their_own() {
     assert_eq!(hands(&piece, &HandRule::Usual.with_bars(bar(9), bar(99), left.clone())), "LRLRLRLR");
     assert_eq!(hands(&piece, &HandRule::Usual.with_bars(bar(2), bar(1), left)), "LRLRLRLR");
 }
+
+/// A piece is opened by the usual rule and then given other parts, another way, and other hands for some bars; the rest
+/// stays as it was.
+#[test]
+fn parts_and_ways_change_apart_from_each_other() {
+    let song = score(3, &["0 C5 1 0,1 D5 1 0", "0 E4 1 0,1 F4 1 0,2 G4 1 0", "0 C3 1 0,1 C3 1 0"]);
+    assert_eq!((HandRule::Usual.parts(&song), HandRule::Usual.way()), (vec![0, 1, 2], HandWay::Usual));
+    // Two parts of one staff each: one for each hand.
+    let duo = HandRule::Usual.with_parts(&song, &[1, 2]);
+    assert_eq!(hands(&song, &duo), "--RRRLL");
+    assert_eq!((duo.parts(&song), duo.way()), (vec![1, 2], HandWay::Usual));
+    let split = duo.with_way(&song, HandWay::SplitAt("F4".parse().unwrap()));
+    assert_eq!(hands(&song, &split), "--LRRLL");
+    let changed = split.with_bars(bar(1), bar(2), HandWay::One(Hand::Left).rule(&song, Some(&[1, 2])));
+    assert_eq!(hands(&song, &changed), "--LLLLL");
+    assert_eq!(changed.way(), HandWay::SplitAt("F4".parse().unwrap()));
+    // The bars of their own keep their way with other parts.
+    let more = changed.with_parts(&song, &[0, 1, 2]);
+    assert_eq!(hands(&song, &more), "RLLLLLL");
+    assert_eq!(hands(&song, &more.without_range(0)), "RRLRRLL");
+    assert_eq!(more.without_range(0).ranges(), []);
+    assert_eq!(more.without_range(5), more);
+    // Back to what is usual.
+    assert_eq!(more.without_range(0).with_way(&song, HandWay::Usual), HandRule::Usual);
+    assert_eq!(hands(&song, &HandRule::Usual.with_parts(&song, &[])), "-------");
+}

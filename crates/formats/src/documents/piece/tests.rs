@@ -27,6 +27,7 @@ fn piece(source: Source) -> Piece {
         source,
         harp: harp(),
         hands: HandRule::Usual,
+        cue_line: None,
         tempo: None,
         pace: PaceLevel::Fluent.into(),
         ending: EndOfPiece::Stop,
@@ -328,14 +329,15 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         count_in_bars,
         tempo,
     });
-    let choices = (any_hands(), any_tempo(), any_pace(), any::<bool>());
+    let choices = (any_hands(), proptest::option::of(0..9usize), any_tempo(), any_pace(), any::<bool>());
     let decisions = (proptest::collection::vec(any_edit(), 0..5), proptest::collection::vec(any_rewrite(), 0..3));
     (".*", any_source(), choices, decisions, drill).prop_map(
-        |(title, source, (hands, tempo, pace, again), (edits, rewrites), drill)| Piece {
+        |(title, source, (hands, cue_line, tempo, pace, again), (edits, rewrites), drill)| Piece {
             source: titled(source, &title),
             title,
             harp: harp(),
             hands,
+            cue_line,
             tempo,
             pace,
             ending: if again { EndOfPiece::Loop } else { EndOfPiece::Stop },

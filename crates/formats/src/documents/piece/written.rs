@@ -25,6 +25,8 @@ pub(in crate::documents) struct WrittenPiece {
     #[serde(default)]
     hands: WrittenHands,
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    cue_line: Option<usize>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     tempo: Option<WrittenTempo>,
     pace: String,
     #[serde(default)]
@@ -178,6 +180,7 @@ impl From<&Piece> for WrittenPiece {
             source: WrittenSource::from(&piece.source),
             harp: WrittenHarp::from(&piece.harp),
             hands: WrittenHands::from(&piece.hands),
+            cue_line: piece.cue_line,
             tempo: piece.tempo.map(WrittenTempo::from),
             pace: piece.pace.to_string(),
             ending: match piece.ending {
@@ -284,6 +287,7 @@ impl WrittenPiece {
             source,
             harp: self.harp.read("harp.")?,
             hands: self.hands.read()?,
+            cue_line: self.cue_line,
             tempo: self.tempo.map(|tempo| tempo.read("tempo")).transpose()?,
             pace,
             ending: match self.ending {

@@ -1,13 +1,15 @@
 //! Writing MusicXML 4.0 from our own model: the harp's two hands on two staves, every other part on a part of its own.
 //!
-//! What is written: notes with chords, ties, tuplets, beams by the counted beats, graces, rolls, harmonics, fermatas and
-//! accidentals as the bar needs them; key, meter and tempo; repeats, endings and jumps; lever marks and the list of set
-//! levers. Pitches are written as they sound, so no part transposes. Each note carries an id ([`note_id`]).
+//! What is written: notes with chords, ties, tuplets, beams by the counted beats, graces, rolls, harmonics, fingers,
+//! fermatas (over rests and bar lines too) and accidentals as the bar needs them; placing brackets over the harp's notes;
+//! a cue line; key, meter and tempo; repeats, endings and jumps; lever marks and the list of set levers. Pitches are
+//! written as they sound, so no part transposes. Each note but those of the cue line carries an id ([`note_id`]).
 //!
-//! Not written, since the model doesn't have it: dynamics, fingerings, slurs, text, cue notes, clef changes, and the
-//! layout of whatever file the music came from.
+//! Not written, since the model doesn't have it: dynamics, slurs, text, clef changes, and the layout of whatever file the
+//! music came from. Not written though the model has it: the lines of glissandi.
 
 mod accidentals;
+mod beside;
 mod grouping;
 mod staff;
 mod values;
@@ -18,10 +20,10 @@ use std::fmt::Write as _;
 use std::ops::Range;
 
 use leverlane_core::plan::{FlipMark, StartList};
-use leverlane_core::score::{Bar, Ending, Hand, Hands, JumpTarget, Note, NoteRef, Score};
+use leverlane_core::score::{Bar, BarIndex, Ending, Hand, Hands, JumpTarget, Note, NoteRef, Score};
 use leverlane_core::time::{Tempo, Ticks};
 
-use self::staff::StaffBar;
+use self::staff::{NoteSize, StaffBar};
 use self::xml::escaped;
 use super::mark_elements;
 use super::quarters::Quarters;
@@ -34,6 +36,8 @@ pub struct MusicXmlSource<'a> {
     pub score: &'a Score,
     /// Which notes are the harp's, and in which hand: right on the upper staff, left on the lower.
     pub hands: &'a Hands,
+    /// What another player sounds, to be written small on a part of its own above the harp.
+    pub cues: &'a [Note],
     /// Which bars, by their index; bars that the score doesn't have are passed over.
     pub bars: Range<usize>,
     /// The flips to write on their beats; those of other bars are passed over.
@@ -92,8 +96,12 @@ pub fn write_musicxml(source: &MusicXmlSource<'_>) -> MusicXmlFile {
     text += "<part-list>\n";
     for (index, part) in parts.iter().enumerate() {
         let name = escaped(&part.name);
-        // A part by itself needs no name beside its staves.
-        let print = if parts.len() == 1 { " print-object=\"no\"" } else { "" };
+        // The harp by itself, or under a cue line, needs no name beside its staves.
+        let print = if parts.len() == 1 || part.name.is_empty() || source.others == OtherParts::LeftOut {
+            " print-object=\"no\""
+        } else {
+            ""
+        };
         let id = index + 1;
         text += &format!("<score-part id=\"P{id}\"><part-name{print}>{name}</part-name></score-part>\n");
     }
@@ -112,21 +120,28 @@ pub fn write_musicxml(source: &MusicXmlSource<'_>) -> MusicXmlFile {
 struct PartToWrite<'a> {
     name: String,
     staves: Vec<Vec<Vec<(NoteRef, &'a Note)>>>,
-    is_harp: bool,
+    kind: PartKind,
 }
 
-/// The other parts, then the harp.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum PartKind {
+    Harp,
+    CueLine,
+    Other,
+}
+
+/// The other parts, the cue line, then the harp.
 fn parts<'a>(source: &MusicXmlSource<'a>, warnings: &mut Vec<Warning>) -> Vec<PartToWrite<'a>> {
     let bars = source.score.bars().len();
-    let empty = |name: &str, staves: usize, is_harp| PartToWrite {
+    let empty = |name: &str, staves: usize, kind| PartToWrite {
         name: name.to_owned(),
         staves: vec![vec![Vec::new(); bars]; staves],
-        is_harp,
+        kind,
     };
-    let mut harp = empty("Harp", 2, true);
+    let mut harp = empty("Harp", 2, PartKind::Harp);
     let mut others: Vec<PartToWrite<'a>> = Vec::new();
     for (index, part) in source.score.parts().iter().enumerate() {
-        let mut other = empty(&part.name, usize::from(part.staves.max(1)), false);
+        let mut other = empty(&part.name, usize::from(part.staves.max(1)), PartKind::Other);
         let mut has_notes = false;
         for (place, note) in part.notes.iter().enumerate() {
             let reference = NoteRef { part: index, note: place };
@@ -152,6 +167,15 @@ fn parts<'a>(source: &MusicXmlSource<'a>, warnings: &mut Vec<Warning>) -> Vec<Pa
             others.push(other);
         }
     }
+    if !source.cues.is_empty() {
+        let mut line = empty("", 1, PartKind::CueLine);
+        // Cue notes are no notes of a part: what they are called tells only one from another.
+        let part = source.score.parts().len();
+        for (place, note) in source.cues.iter().enumerate().filter(|(_, note)| note.bar.get() < bars) {
+            line.staves[0][note.bar.get()].push((NoteRef { part, note: place }, note));
+        }
+        others.push(line);
+    }
     others.push(harp);
     others
 }
@@ -165,7 +189,12 @@ fn divisions(source: &MusicXmlSource<'_>, parts: &[PartToWrite<'_>]) -> i64 {
         let beats = bar.meter.beats(leverlane_core::meter::Counting::Beats);
         beats.into_iter().chain([bar.length, bar.anacrusis])
     });
-    let common = of_notes.chain(of_bars).fold(Ticks::PER_QUARTER, |common, length| gcd(common, length.get().abs()));
+    let brackets = source.score.markings().brackets.iter();
+    let of_brackets = brackets.flat_map(|bracket| [bracket.begins.1, bracket.ends.1]);
+    let common = of_notes
+        .chain(of_bars)
+        .chain(of_brackets)
+        .fold(Ticks::PER_QUARTER, |common, length| gcd(common, length.get().abs()));
     Ticks::PER_QUARTER / common
 }
 
@@ -185,6 +214,10 @@ impl PartWriter<'_> {
     fn write(&self, out: &mut String) {
         let bars = self.source.score.bars();
         let range = self.source.bars.start..self.source.bars.end.min(bars.len());
+        let brackets = match self.part.kind {
+            PartKind::Harp => beside::brackets_of_harp(self.source.score, self.source.hands, &range),
+            PartKind::CueLine | PartKind::Other => Vec::new(),
+        };
         let mut before: Option<&Bar> = None;
         for index in range {
             let bar = &bars[index];
@@ -193,20 +226,28 @@ impl PartWriter<'_> {
             *out += &format!("<measure number=\"{}\"{implicit}{id}>\n", escaped(&bar.number));
             self.left_barline(bar, out);
             self.attributes(bar, before, out);
-            if self.part.is_harp {
+            if self.part.kind == PartKind::Harp {
                 self.marks(index, before.is_none(), out);
             }
+            beside::directions(&brackets, BarIndex::new(index), |at| self.divided(at), out);
             self.opening_signs(bar, out);
+            let holds = match self.part.kind {
+                PartKind::Harp => beside::holds_in(self.source.score, BarIndex::new(index)),
+                PartKind::CueLine | PartKind::Other => Vec::new(),
+            };
             for (staff, notes) in self.part.staves.iter().enumerate() {
                 if staff > 0 {
                     *out += &format!("<backup><duration>{}</duration></backup>\n", self.divided(bar.length));
                 }
                 let number = u8::try_from(staff + 1).unwrap_or(u8::MAX);
-                let staff = StaffBar { bar, notes: notes[index].clone(), number, divisions: self.divisions };
+                let size = if self.part.kind == PartKind::CueLine { NoteSize::Cue } else { NoteSize::Full };
+                let (notes, holds) = (notes[index].clone(), &holds[..]);
+                let staff = StaffBar { bar, notes, holds, number, divisions: self.divisions, size };
                 staff.write(out);
             }
             self.closing_signs(bar, out);
-            self.right_barline(bar, index + 1 == bars.len(), out);
+            let is_held = holds.contains(&bar.length);
+            self.right_barline(bar, index + 1 == bars.len(), is_held, out);
             *out += "</measure>\n";
             before = Some(bar);
         }
@@ -330,15 +371,18 @@ impl PartWriter<'_> {
         *out += "</barline>\n";
     }
 
-    fn right_barline(&self, bar: &Bar, last: bool, out: &mut String) {
+    fn right_barline(&self, bar: &Bar, last: bool, is_held: bool, out: &mut String) {
         let stops = bar.navigation.ending.as_ref().filter(|ending| ending.stops);
         let repeat = bar.navigation.repeat_end;
-        if stops.is_none() && repeat.is_none() && !last {
+        if stops.is_none() && repeat.is_none() && !last && !is_held {
             return;
         }
         *out += "<barline location=\"right\">";
         if repeat.is_some() || last {
             *out += "<bar-style>light-heavy</bar-style>";
+        }
+        if is_held {
+            *out += "<fermata/>";
         }
         if let Some(ending) = stops {
             *out += &ending_element(ending, "stop");

@@ -16,10 +16,22 @@ pub(super) struct StaffBar<'a> {
     pub(super) bar: &'a Bar,
     /// The notes, in any order.
     pub(super) notes: Vec<(NoteRef, &'a Note)>,
+    /// Where fermatas stand over rests.
+    pub(super) holds: &'a [Ticks],
     /// The staff's number in its part, from 1.
     pub(super) number: u8,
     /// The part's divisions of a quarter.
     pub(super) divisions: i64,
+    pub(super) size: NoteSize,
+}
+
+/// How large notes are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum NoteSize {
+    /// As notes that are played from the part.
+    Full,
+    /// As cues: small, silent, without an id.
+    Cue,
 }
 
 /// One printed thing of a voice.
@@ -52,6 +64,11 @@ impl StaffBar<'_> {
         }
     }
 
+    /// The fermata over a rest that begins here, if there is one.
+    fn hold_at(&self, at: Ticks) -> &'static str {
+        if self.holds.contains(&at) { "<fermata/>" } else { "" }
+    }
+
     fn divided(&self, length: Ticks) -> i64 {
         length.get() * self.divisions / Ticks::PER_QUARTER
     }
@@ -75,8 +92,9 @@ impl StaffBar<'_> {
     fn whole_rest(&self, out: &mut String) {
         let (duration, voice) = (self.divided(self.bar.length), self.voice_number(0));
         out.push_str(&format!(
-            "<note><rest measure=\"yes\"/><duration>{duration}</duration>{}</note>\n",
-            self.tail(voice)
+            "<note><rest measure=\"yes\"/><duration>{duration}</duration>{}{}</note>\n",
+            self.tail(voice),
+            notations(self.hold_at(Ticks::ZERO))
         ));
     }
 
@@ -167,12 +185,16 @@ impl StaffBar<'_> {
         value(printed.item.value, out);
         ratio(printed.item.value, out);
         out.push_str(&format!("<staff>{}</staff>", self.number));
-        let brackets = tuplet(bracket);
-        if !brackets.is_empty() {
-            out.push_str(&format!("<notations>{brackets}</notations>"));
-        }
+        // Items count from the beginning of a whole bar, fermatas from that of this one.
+        let hold = self.hold_at(printed.item.onset - self.bar.anacrusis);
+        out.push_str(&notations(&(tuplet(bracket) + hold)));
         out.push_str("</note>\n");
     }
+}
+
+/// The notations of a note or rest, if it has any.
+fn notations(content: &str) -> String {
+    if content.is_empty() { String::new() } else { format!("<notations>{content}</notations>") }
 }
 
 fn value(value: Option<NoteValue>, out: &mut String) {
@@ -215,10 +237,14 @@ impl NoteElement<'_> {
         let (before, after) = self.printed.joined;
         let first_piece = before == Joined::No;
         let is_grace = self.printed.item.length == Ticks::ZERO;
-        if first_piece {
+        let is_cue = self.staff.size == NoteSize::Cue;
+        if first_piece && !is_cue {
             out.push_str(&format!("<note id=\"{}\">", super::note_id(reference)));
         } else {
             out.push_str("<note>");
+        }
+        if is_cue && !is_grace {
+            out.push_str("<cue/>");
         }
         if is_grace {
             let alone = matches!(note.kind, NoteKind::Grace(0));
@@ -239,7 +265,8 @@ impl NoteElement<'_> {
         let stops = matches!(note.tie, Tie::Stop | Tie::Continue) || before == Joined::Yes;
         let starts = matches!(note.tie, Tie::Start | Tie::Continue) || after == Joined::Yes;
         for (applies, kind) in [(stops, "stop"), (starts, "start")] {
-            if applies {
+            // A cue sounds nothing, so it has no ties that sound.
+            if applies && !is_cue {
                 out.push_str(&format!("<tie type=\"{kind}\"/>"));
             }
         }
@@ -259,10 +286,7 @@ impl NoteElement<'_> {
                 out.push_str(&format!("<beam number=\"{}\">{beam}</beam>", level + 1));
             }
         }
-        let notations = self.notations(note, (stops, starts), first_piece);
-        if !notations.is_empty() {
-            out.push_str(&format!("<notations>{notations}</notations>"));
-        }
+        out.push_str(&notations(&self.notations(note, (stops, starts), first_piece)));
         out.push_str("</note>\n");
     }
 
@@ -279,17 +303,29 @@ impl NoteElement<'_> {
         if !first_piece {
             return notations;
         }
-        if note.harmonic.is_some() {
-            notations.push_str("<technical><harmonic><natural/></harmonic></technical>");
-        }
+        notations.push_str(&technical(note));
         match note.roll {
             Some(Roll::Up) => notations.push_str("<arpeggiate/>"),
             Some(Roll::Down) => notations.push_str("<arpeggiate direction=\"down\"/>"),
             None => {}
         }
-        if note.held && self.place == 0 {
+        // One fermata holds the whole chord.
+        if self.place == 0 && self.chord.notes.iter().any(|(_, note)| note.held) {
             notations.push_str("<fermata/>");
         }
         notations
     }
+}
+
+/// The fingers, the first of which plays and the others take its place, and the harmonic.
+fn technical(note: &Note) -> String {
+    let mut content = String::new();
+    for (place, finger) in note.fingers.iter().enumerate() {
+        let takes_over = if place > 0 { " substitution=\"yes\"" } else { "" };
+        content += &format!("<fingering{takes_over}>{}</fingering>", finger.get());
+    }
+    if note.harmonic.is_some() {
+        content += "<harmonic><natural/></harmonic>";
+    }
+    if content.is_empty() { content } else { format!("<technical>{content}</technical>") }
 }
