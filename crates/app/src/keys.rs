@@ -99,7 +99,7 @@ pub enum Action {
 }
 
 /// Every action, with the word for it in files and texts.
-const ACTIONS: [(Action, &str); 57] = [
+const ACTIONS: [(Action, &str); 59] = [
     (Action::StartOrStop, "start"),
     (Action::RightPedal, "right-pedal"),
     (Action::LeftPedal, "left-pedal"),
@@ -130,6 +130,8 @@ const ACTIONS: [(Action, &str); 57] = [
     (Action::Louder(Voice::Cue), "cue-louder"),
     (Action::Softer(Voice::Notes), "notes-softer"),
     (Action::Louder(Voice::Notes), "notes-louder"),
+    (Action::Softer(Voice::Guide), "guide-softer"),
+    (Action::Louder(Voice::Guide), "guide-louder"),
     (Action::SwitchHand(Hand::Left), "left-hand"),
     (Action::SwitchHand(Hand::Right), "right-hand"),
     (Action::Move(Direction::Earlier), "move-earlier"),
@@ -196,7 +198,7 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// The keys as they come.
-const USUAL: [Binding; 62] = [
+const USUAL: [Binding; 64] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
     with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
@@ -247,6 +249,8 @@ const USUAL: [Binding; 62] = [
     plain(Key::Num4, Action::Louder(Voice::Cue)),
     plain(Key::Num5, Action::Softer(Voice::Notes)),
     plain(Key::Num6, Action::Louder(Voice::Notes)),
+    plain(Key::Num7, Action::Softer(Voice::Guide)),
+    plain(Key::Num8, Action::Louder(Voice::Guide)),
     plain(Key::L, Action::SwitchHand(Hand::Left)),
     plain(Key::R, Action::SwitchHand(Hand::Right)),
     plain(Key::H, Action::NextPreset),

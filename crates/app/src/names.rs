@@ -292,9 +292,6 @@ pub fn refused(words: Words, refused: &RefusedEdit, piece: &Piece, planned: &Pla
     words.with("problem-refused", [("decision", decision.into()), ("reason", words.text(reason).into())])
 }
 
-#[cfg(test)]
-mod tests;
-
 /// What stands on a key: `Ctrl Shift S`, `Page Down`, `→`.
 pub fn key(words: Words, binding: &Binding) -> String {
     let Modifiers { alt, shift, command, .. } = binding.modifiers;
@@ -324,3 +321,14 @@ pub fn hint(state: &State, action: Action) -> String {
     let shown = state.settings.keys.shown_for(action);
     shown.map_or_else(String::new, |binding| key(state.words(), binding))
 }
+
+/// A written bar by its printed number; the whole piece where none is meant.
+pub fn written_bar(words: Words, piece: &Piece, bar: Option<BarIndex>) -> String {
+    match bar.and_then(|bar| piece.score.bar(bar)) {
+        Some(bar) => words.with("bar-numbered", [("bar", bar.number.clone().into())]),
+        None => words.text("warnings-whole"),
+    }
+}
+
+#[cfg(test)]
+mod tests;

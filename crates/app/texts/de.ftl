@@ -113,6 +113,7 @@ more-save-as = Speichern unter …
 more-save-harp = Harfe speichern …
 more-settings = Einstellungen
 more-warnings = Alles anders Gelesene
+more-hands = Wer was spielt
 more-recent = Zuletzt geöffnet
 undo = Zurück
 redo = Wieder vor
@@ -272,6 +273,7 @@ loop-spoken = Schleife: { $size }
 voice-click = Klick
 voice-cue = Zeichen
 voice-notes = Töne
+voice-guide = Stichnoten
 voice-spoken = Lautstärke: { $voice }
 hand-heard = { $hand } zu hören
 hand-silent = { $hand } stumm
@@ -482,6 +484,37 @@ unmet-no-such-string = Das Klappenzeichen { $mark } verlangt, was auf dieser Har
 tunes = { $count } Stücke in { $name }
 tunes-choose = Wähle das, das du spielen willst; die Datei bleibt, wie sie ist.
 
+## Who plays what
+
+hands = Wer was spielt
+hands-parts = Die Harfe spielt
+hands-part = Stimme { $number }
+hands-part-spoken = Die Harfe spielt: { $part }
+hands-cue-line = Stichnoten
+hands-cue-line-what = Eine Stimme, die klein über der Harfe stehen bleibt und zur Führung zu hören ist; solange das Mikrofon neben einem Lautsprecher zuhört, schweigt sie.
+hands-cue-line-none = keine
+hands-cue-line-spoken = Stichnoten: { $part }
+hands-whole = Hände
+hands-whole-spoken = Hände: { $way }
+hands-usual = wie üblich
+hands-by-staff = oberes System rechts, die anderen links
+hands-by-voice = höchste Stimme rechts, die anderen links
+hands-by-part = obere Stimmen rechts, untere links
+hands-split = ab { $pitch } aufwärts rechts
+hands-all-left = alles links
+hands-all-right = alles rechts
+hands-split-lower = Hände eine Saite tiefer teilen
+hands-split-raise = Hände eine Saite höher teilen
+hands-bars = Andere Hände in einigen Takten
+hands-range = Takte { $first } bis { $last }: { $way }
+hands-from = von Takt
+hands-to = bis Takt
+hands-bars-spoken = Hände in diesen Takten: { $way }
+hands-bars-add = Diese Takte dazu
+hands-bars-remove = Entfernen
+hands-bars-remove-spoken = Entfernen: { $range }
+hands-no-such-bars = Das Stück hat die Takte { $first } bis { $last }; gib zwei davon an, den früheren zuerst.
+
 ## From paper
 
 more-paper = Vom Papier abschreiben
@@ -501,6 +534,7 @@ paper-read-flips = { $bars } Takte mit { $flips } Wechseln.
 paper-read-notes = { $bars } Takte mit { $notes } Noten.
 paper-make = Planen und üben
 paper-nothing = Schreib etwas; es wird gelesen, während du schreibst.
+paper-drawn-spoken = Das Getippte als Noten: { $bars } Takte, { $notes } Noten
 paper-fault = Zeile { $line }: { $reason }
 
 ## Keys
@@ -632,6 +666,8 @@ action-click-softer = Klick leiser
 action-click-louder = Klick lauter
 action-cue-softer = Signalton leiser
 action-cue-louder = Signalton lauter
+action-guide-softer = Stichnoten leiser
+action-guide-louder = Stichnoten lauter
 action-notes-softer = Noten leiser
 action-notes-louder = Noten lauter
 action-left-hand = Linke Hand zu hören oder stumm

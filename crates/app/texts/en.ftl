@@ -115,6 +115,7 @@ more-save-as = Save as …
 more-save-harp = Save the harp …
 more-settings = Settings
 more-warnings = Everything read otherwise
+more-hands = Who plays what
 more-recent = Recent pieces
 undo = Undo
 redo = Redo
@@ -278,6 +279,7 @@ loop-spoken = Loop: { $size }
 voice-click = Click
 voice-cue = Cue tone
 voice-notes = Notes
+voice-guide = Cue line
 voice-spoken = { $voice } volume
 hand-heard = { $hand } heard
 hand-silent = { $hand } silent
@@ -488,6 +490,37 @@ unmet-no-such-string = The lever mark { $mark } asks for what no string of this 
 tunes = { $count } tunes in { $name }
 tunes-choose = Choose the one to play; the file stays as it is.
 
+## Who plays what
+
+hands = Who plays what
+hands-parts = The harp plays
+hands-part = Part { $number }
+hands-part-spoken = The harp plays: { $part }
+hands-cue-line = Cue line
+hands-cue-line-what = A part that stays above the harp in small notes and is heard as a guide; it is silent while the microphone listens beside a loudspeaker.
+hands-cue-line-none = none
+hands-cue-line-spoken = Cue line: { $part }
+hands-whole = Hands
+hands-whole-spoken = Hands: { $way }
+hands-usual = as usual
+hands-by-staff = upper staff right, the others left
+hands-by-voice = highest voice right, the others left
+hands-by-part = upper parts right, lower parts left
+hands-split = from { $pitch } up right
+hands-all-left = all left
+hands-all-right = all right
+hands-split-lower = Part the hands a string lower
+hands-split-raise = Part the hands a string higher
+hands-bars = Other hands in some bars
+hands-range = Bars { $first } to { $last }: { $way }
+hands-from = from bar
+hands-to = to bar
+hands-bars-spoken = Hands in these bars: { $way }
+hands-bars-add = Add these bars
+hands-bars-remove = Remove
+hands-bars-remove-spoken = Remove: { $range }
+hands-no-such-bars = The piece has bars { $first } to { $last }; give two of them, the earlier first.
+
 ## From paper
 
 more-paper = Write it down from paper
@@ -507,6 +540,7 @@ paper-read-flips = { $bars } bars with { $flips } flips.
 paper-read-notes = { $bars } bars with { $notes } notes.
 paper-make = Plan and drill it
 paper-nothing = Type something, and it is read as you type.
+paper-drawn-spoken = What is typed, drawn: { $bars } bars, { $notes } notes
 paper-fault = Line { $line }: { $reason }
 
 ## Keys
@@ -638,6 +672,8 @@ action-click-softer = Click softer
 action-click-louder = Click louder
 action-cue-softer = Cue tone softer
 action-cue-louder = Cue tone louder
+action-guide-softer = Cue line softer
+action-guide-louder = Cue line louder
 action-notes-softer = Notes softer
 action-notes-louder = Notes louder
 action-left-hand = Left hand heard or silent

@@ -251,3 +251,60 @@ fn the_engraver_answers_for_the_newest_drawing() {
     engraver.draw(DrawingId(5), Arc::new(music(&scores()[1].1)), WIDTH);
     assert!(matches!(engraver.wait(), Some(Answer::Drawn { drawing: Ok(_), .. })));
 }
+
+/// Fingers, a placing bracket, fermatas over a rest, a chord and a bar line, and a cue line above the harp: all of it is
+/// drawn. What is counted is in the document by hand.
+#[test]
+fn what_stands_beside_the_notes_is_drawn() {
+    let one = |pitch: (&str, u8), length: u8, staff: u8, more: &str| {
+        let (step, octave) = pitch;
+        format!(
+            "<note><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>{length}</duration>\
+             <staff>{staff}</staff>{more}</note>"
+        )
+    };
+    let bracket = |kind: &str| {
+        format!(
+            "<direction><direction-type><bracket type='{kind}' number='1' line-end='down'/></direction-type>\
+             <staff>1</staff></direction>"
+        )
+    };
+    let finger = |number: u8| format!("<notations><technical><fingering>{number}</fingering></technical></notations>");
+    let harp = "<attributes><divisions>1</divisions><staves>2</staves></attributes>".to_owned()
+        + &bracket("start")
+        + &one(("C", 5), 1, 1, &finger(3))
+        + &one(("E", 5), 1, 1, &finger(2))
+        + &bracket("stop")
+        + "<note><rest/><duration>2</duration><staff>1</staff><notations><fermata/></notations></note>"
+        + "<backup><duration>4</duration></backup>"
+        + &one(("C", 3), 4, 2, "<notations><fermata/></notations>")
+        + "<barline location='right'><fermata/></barline>";
+    let voice = "<attributes><divisions>1</divisions></attributes>".to_owned()
+        + &one(("G", 4), 2, 1, "")
+        + &one(("A", 4), 2, 1, "");
+    let text = format!(
+        "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>Voice</part-name></score-part>\
+         <score-part id='P2'><part-name>Harp</part-name></score-part></part-list><part id='P1'><measure number='1'>{voice}\
+         </measure></part><part id='P2'><measure number='1'>{harp}</measure></part></score-partwise>"
+    );
+    let score = import(text.as_bytes(), &Limits::USUAL).unwrap().score;
+    let hands = Hands::assign(&score, &HandRule::Usual);
+    let cues = leverlane_core::score::cue_line(&score, &[1], Some(0));
+    let music = Music { score, hands, cues, bars: 0..1, marks: Vec::new(), start: None };
+    let mut engine = engine();
+    let drawing = Drawing::of(&music, WIDTH, &mut engine).unwrap();
+    let [system] = &drawing.systems[..] else { panic!("one bar is one system") };
+    assert_eq!(system.staves.len(), 3);
+    assert_eq!(system.notes.len(), 3, "the harp's; cue notes have no box");
+    let document = roxmltree::Document::parse(&system.svg).unwrap();
+    let count = |class: &str| {
+        let has = |node: &roxmltree::Node<'_, '_>| {
+            node.attribute("class").is_some_and(|classes| classes.split(' ').any(|one| one == class))
+        };
+        document.descendants().filter(has).count()
+    };
+    assert_eq!((count("note"), count("fing"), count("bracketSpan"), count("fermata")), (5, 2, 1, 3));
+    // Without the line there are the harp's own staves.
+    let alone = Drawing::of(&Music { cues: Vec::new(), ..music }, WIDTH, &mut engine).unwrap();
+    assert_eq!(alone.systems[0].staves.len(), 2);
+}

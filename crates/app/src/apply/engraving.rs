@@ -1,11 +1,14 @@
-//! What becomes of intents about the engraved score.
+//! What becomes of intents about engraved music.
+//!
+//! One engraver draws the open piece and the notes that are being typed, and it answers only what it was asked last. The
+//! two are never seen at once: whichever is asked for, the other asks again when it is seen again.
 
 use std::ops::Range;
 use std::sync::Arc;
 
 use leverlane_core::plan::{FlipMark, flip_marks};
-use leverlane_core::score::Hands;
-use leverlane_engraving::{Music, PageSize};
+use leverlane_core::score::{HandRule, Hands};
+use leverlane_engraving::{DrawingId, Music, PageSize, PictureRequest};
 
 use crate::effects::Effect;
 use crate::intent::ScoreIntent;
@@ -14,15 +17,16 @@ use crate::state::{Cut, Page, Piece, Planned, State};
 pub(super) fn apply(state: &mut State, intent: ScoreIntent) -> Vec<Effect> {
     match intent {
         ScoreIntent::Draw(cut) => draw(state, cut).into_iter().collect(),
+        ScoreIntent::DrawDraft { spaces } => draw_draft(state, spaces).into_iter().collect(),
         ScoreIntent::Drawn { id, drawing } => {
-            state.score.take(id, drawing);
+            state.score.engraved.take(id, &drawing);
+            state.paper.engraved.take(id, &drawing);
             Vec::new()
         }
-        ScoreIntent::Picture { system, pixels_per_space } => {
-            state.score.ask_for_picture(system, pixels_per_space).map(Effect::Picture).into_iter().collect()
-        }
+        ScoreIntent::Picture(request) => picture(state, request).into_iter().collect(),
         ScoreIntent::Pictured { request, picture } => {
-            state.score.take_picture(request, picture);
+            state.score.engraved.take_picture(request, &picture);
+            state.paper.engraved.take_picture(request, &picture);
             Vec::new()
         }
     }
@@ -50,17 +54,40 @@ fn marks(piece: &Piece, planned: &Planned, flips: Range<usize>) -> Vec<FlipMark>
 fn draw(state: &mut State, cut: Cut) -> Option<Effect> {
     let (piece, planned) = (state.piece.as_ref()?, state.plan.as_ref()?);
     let Cut { bars, flips, page } = cut.clone();
-    let id = state.score.ask(piece, planned, cut);
+    let id = DrawingId(state.work.next_job());
+    state.score.ask(id, piece, planned, cut);
+    state.paper.ask_again();
     let hands = Hands::assign(&piece.score, &state.wishes.hands);
     if piece.score.notes().all(|(note, _)| hands.of(note).is_none()) {
         // A passage from paper has nothing to engrave: its strip says all there is.
-        state.score.leave_empty();
+        state.score.engraved.clear();
         return None;
     }
-    let music = Music { score: piece.score.clone(), hands, bars, marks: marks(piece, planned, flips), start: None };
+    let (cues, marks) = (piece.cue_line(&state.wishes), marks(piece, planned, flips));
+    let music = Music { score: piece.score.clone(), hands, cues, bars, marks, start: None };
     let size = match page {
         Page::Systems(spaces) => PageSize::Systems(spaces as f32),
         Page::OneSystem => PageSize::OneSystem,
     };
     Some(Effect::Engrave { id, music: Arc::new(music), size })
+}
+
+fn draw_draft(state: &mut State, spaces: u32) -> Option<Effect> {
+    let id = DrawingId(state.work.next_job());
+    let score = state.paper.ask(id, spaces)?;
+    state.score.ask_again();
+    let music = Music {
+        hands: Hands::assign(&score, &HandRule::Usual),
+        cues: Vec::new(),
+        bars: 0..score.bars().len(),
+        marks: Vec::new(),
+        start: None,
+        score: Arc::unwrap_or_clone(score),
+    };
+    Some(Effect::Engrave { id, music: Arc::new(music), size: PageSize::Systems(spaces as f32) })
+}
+
+fn picture(state: &mut State, request: PictureRequest) -> Option<Effect> {
+    let is_new = state.score.engraved.order(request) || state.paper.engraved.order(request);
+    is_new.then_some(Effect::Picture(request))
 }

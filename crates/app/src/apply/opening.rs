@@ -9,6 +9,7 @@ use super::{drilling, harping, keeping, planning, saving, settings};
 use crate::demo;
 use crate::effects::{Effect, Kept, Opened};
 use crate::intent::FileIntent;
+use crate::names;
 use crate::state::{
     Document, LessonDesk, Next, Notice, Origin, Piece, Place, Question, Sheet, Standings, State, Wishes,
 };
@@ -25,7 +26,8 @@ pub(super) fn apply(state: &mut State, intent: FileIntent) -> Vec<Effect> {
         FileIntent::OpenBytes { name, bytes } => saving::make_way(state, Next::OpenBytes { name, bytes }),
         FileIntent::OpenTune(tune) => open_tune(state, tune),
         FileIntent::ChangeDraft(draft) => {
-            state.draft = *draft;
+            let words = state.words();
+            state.paper.use_draft(*draft, words);
             Vec::new()
         }
         FileIntent::MakeDraft => saving::make_way(state, Next::MakeDraft),
@@ -79,7 +81,7 @@ fn open_tune(state: &mut State, tune: usize) -> Vec<Effect> {
 /// What is written down goes the way of any piece that is in no file yet. Its text stays, to be gone on with.
 pub(super) fn make_draft(state: &mut State) -> Vec<Effect> {
     let document =
-        Box::new(documents::Piece { harp: state.wishes.harp.clone(), ..state.draft.document(state.words()) });
+        Box::new(documents::Piece { harp: state.wishes.harp.clone(), ..state.paper.draft.document(state.words()) });
     let job = begin(state);
     vec![Effect::OpenDraft { job, document }]
 }
@@ -129,6 +131,7 @@ fn take_up(state: &mut State, piece: Piece, kept: Kept) -> Vec<Effect> {
             pace: state.wishes.pace,
             goal: Some(written),
             hands: HandRule::default(),
+            cue_line: None,
             edits: Vec::new(),
             rewrites: Vec::new(),
         },
@@ -169,7 +172,8 @@ fn take_up(state: &mut State, piece: Piece, kept: Kept) -> Vec<Effect> {
 
 fn remark_on(piece: &Piece, words: Words) -> Option<Notice> {
     let first = piece.warnings.first()?;
-    let (name, first, more) = (piece.origin.name(words), first.to_string(), piece.warnings.len() - 1);
+    let first = format!("{}: {}", names::written_bar(words, piece, first.bar), first.reason);
+    let (name, more) = (piece.origin.name(words), piece.warnings.len() - 1);
     let gaps = [("name", name.into()), ("first", first.into()), ("more", more.into())];
     Some(Notice::remark(words.with("file-remarks", gaps)))
 }

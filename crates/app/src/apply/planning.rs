@@ -25,6 +25,7 @@ pub(super) fn apply(state: &mut State, intent: PlanIntent) -> Vec<Effect> {
             wishes.rewrites.clear();
         }),
         PlanIntent::UseHands(rule) => wish(state, |wishes| wishes.hands = rule),
+        PlanIntent::UseCueLine(part) => wish(state, |wishes| wishes.cue_line = part),
         PlanIntent::Costed { job, gesture, places } => costed(state, job, gesture, places),
         PlanIntent::MoveTo(at) => editing::move_to(state, at),
         PlanIntent::Nudge(direction) => editing::nudge(state, direction),
@@ -69,7 +70,8 @@ fn go_over_to(state: &mut State, wishes: Wishes) -> Vec<Effect> {
 
 /// What follows from a change of wishes. Practising at the goal tempo follows it; practising below it stays where it is.
 fn follow(state: &mut State, before: &Wishes) -> Vec<Effect> {
-    if (&state.wishes.hands, &state.wishes.rewrites) != (&before.hands, &before.rewrites)
+    let arrangement = |wishes: &Wishes| (wishes.hands.clone(), wishes.cue_line, wishes.rewrites.clone());
+    if arrangement(&state.wishes) != arrangement(before)
         && let Some(piece) = &state.piece
     {
         state.piece = Some(Arc::new(piece.arranged(&state.wishes)));

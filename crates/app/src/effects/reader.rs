@@ -182,6 +182,7 @@ pub fn of_document(document: documents::Piece, path: Option<PathBuf>, folder: &P
         pace: document.pace,
         goal: document.tempo,
         hands: document.hands,
+        cue_line: document.cue_line,
         edits: document.edits,
         rewrites: document.rewrites,
     };

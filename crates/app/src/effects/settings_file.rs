@@ -10,7 +10,7 @@
 //!     side: bass_left,
 //!     movement: gliding,
 //!     distance: near,
-//!     mix: (click: 5, cue: 6, notes: 6, left_heard: true, right_heard: true),
+//!     mix: (click: 5, cue: 6, notes: 6, guide: Some(4), left_heard: true, right_heard: true),
 //!     microphone: Some((id: "alsa:hw:1", shown: "USB microphone")),
 //!     route: loudspeaker,
 //!     pulse: hidden,
@@ -77,6 +77,8 @@ struct WrittenMix {
     click: u8,
     cue: u8,
     notes: u8,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    guide: Option<u8>,
     left_heard: bool,
     right_heard: bool,
 }
@@ -213,6 +215,7 @@ fn settings(written: Written) -> Settings {
             click: level(mix.click),
             cue: level(mix.cue),
             notes: level(mix.notes),
+            guide: mix.guide.map_or(Mix::default().guide, level),
             left_heard: mix.left_heard,
             right_heard: mix.right_heard,
         }),
@@ -271,6 +274,7 @@ pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
             click: mix.click.in_tenths(),
             cue: mix.cue.in_tenths(),
             notes: mix.notes.in_tenths(),
+            guide: Some(mix.guide.in_tenths()),
             left_heard: mix.left_heard,
             right_heard: mix.right_heard,
         }),

@@ -216,6 +216,7 @@ fn sound_mix(mix: &Mix) -> leverlane_sound::Mix {
         cue: volume(mix.cue),
         left_hand: hand(Hand::Left),
         right_hand: hand(Hand::Right),
+        guide: volume(mix.guide),
     }
 }
 

@@ -58,6 +58,8 @@ pub enum PlanIntent {
     Forbid,
     /// Give notes to hands by this rule.
     UseHands(HandRule),
+    /// Keep this part, by its place in the score, as a cue line; none of them where it is none.
+    UseCueLine(Option<usize>),
     /// Give up all decisions about single flips.
     ForgetEdits,
     /// Take back the last decision.

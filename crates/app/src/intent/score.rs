@@ -1,4 +1,4 @@
-//! What can be asked of the engraved score.
+//! What can be asked of engraved music: of the open piece, and of the notes that are being typed.
 
 use std::sync::Arc;
 
@@ -7,11 +7,16 @@ use leverlane_engraving::{Drawing, DrawingId, Picture, PictureRequest};
 use super::Intent;
 use crate::state::Cut;
 
-/// One thing asked of the engraved score.
+/// One thing asked of engraved music.
 #[derive(Clone, Debug)]
 pub enum ScoreIntent {
     /// Have some of the open piece drawn.
     Draw(Cut),
+    /// Have the notes drawn that are being typed.
+    DrawDraft {
+        /// How wide its systems are to be, in staff spaces.
+        spaces: u32,
+    },
     /// The engraver has drawn it, or could not.
     Drawn {
         /// Which drawing.
@@ -20,12 +25,7 @@ pub enum ScoreIntent {
         drawing: Result<Arc<Drawing>, String>,
     },
     /// Have a picture made of a system.
-    Picture {
-        /// Which system.
-        system: usize,
-        /// How large.
-        pixels_per_space: f32,
-    },
+    Picture(PictureRequest),
     /// The engraver has made it.
     Pictured {
         /// As asked.

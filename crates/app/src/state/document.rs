@@ -26,13 +26,14 @@ impl State {
     /// The open piece as it goes into a file: its score's bytes, and everything decided about it.
     pub fn to_document(&self) -> Option<documents::Piece> {
         let piece = self.piece.as_ref()?;
-        let Wishes { harp, pace, goal, hands, edits, rewrites } = self.wishes.clone();
+        let Wishes { harp, pace, goal, hands, cue_line, edits, rewrites } = self.wishes.clone();
         let drill = DrillSettings { chunk: self.drill.size, tempo: self.drill.tempo, ..DrillSettings::default() };
         Some(documents::Piece {
             title: piece.title(self.words()),
             source: (*piece.source).clone(),
             harp,
             hands,
+            cue_line,
             tempo: goal,
             pace,
             ending: EndOfPiece::Stop,

@@ -1,15 +1,19 @@
 //! A piece that is being written down from paper.
 
+use std::path::Path;
+use std::sync::Arc;
+
 use leverlane_core::meter::Meter;
 use leverlane_core::pitch::Key;
+use leverlane_core::score::{Hand, Score};
 use leverlane_core::time::{Tempo, Ticks};
+use leverlane_engraving::DrawingId;
 use leverlane_formats::Limits;
-use leverlane_formats::abc::PassageSettings;
+use leverlane_formats::abc::{PassageError, PassageSettings};
 use leverlane_formats::documents::{self, Music, OpenError, Source};
-use leverlane_formats::paper::PaperSettings;
-use std::path::Path;
+use leverlane_formats::paper::{PaperError, PaperSettings};
 
-use super::usual_harp;
+use super::{Engraved, usual_harp};
 use crate::words::Words;
 
 /// What the player has typed so far.
@@ -44,6 +48,56 @@ pub enum DraftWay {
     Notes,
 }
 
+/// A draft as it is read and drawn while it is typed.
+#[derive(Clone, Debug, Default)]
+pub struct PaperDesk {
+    /// What has been typed.
+    pub draft: Draft,
+    /// What it says, or what is wrong with it; none until something was typed.
+    pub read: Option<Result<Arc<Music>, DraftFault>>,
+    /// The notes as they were last read without a fault; none for flips alone.
+    pub notes: Option<Arc<Score>>,
+    /// What was asked of the engraver last, and how wide.
+    asked: Option<(Arc<Score>, u32)>,
+    /// Its drawing: the last good one while there is a fault.
+    pub engraved: Engraved,
+}
+
+impl PaperDesk {
+    /// Takes what has been typed, and reads it.
+    pub(crate) fn use_draft(&mut self, draft: Draft, words: Words) {
+        let is_empty = [&draft.flips, &draft.right, &draft.left].iter().all(|text| text.trim().is_empty());
+        self.read = (!is_empty).then(|| draft.read(words).map(Arc::new));
+        match (&self.read, draft.way) {
+            (None, _) | (_, DraftWay::Flips) => self.notes = None,
+            (Some(Ok(music)), DraftWay::Notes) => self.notes = Some(Arc::new(music.score.clone())),
+            (Some(Err(_)), DraftWay::Notes) => {}
+        }
+        self.draft = draft;
+    }
+
+    /// Whether the drawing of the last good notes, so many staff spaces wide, is here or on its way.
+    pub fn is_asked(&self, spaces: u32) -> bool {
+        match (&self.asked, &self.notes) {
+            (Some((asked, width)), Some(notes)) => Arc::ptr_eq(asked, notes) && *width == spaces,
+            (_, notes) => notes.is_none(),
+        }
+    }
+
+    /// Notes that a drawing is asked for, and gives what is to be drawn.
+    pub(crate) fn ask(&mut self, id: DrawingId, spaces: u32) -> Option<Arc<Score>> {
+        let notes = self.notes.clone()?;
+        self.asked = Some((Arc::clone(&notes), spaces));
+        self.engraved.wait_for(id);
+        Some(notes)
+    }
+
+    /// The engraver has turned to something else: what is wanted has to be asked for again.
+    pub(crate) fn ask_again(&mut self) {
+        self.asked = None;
+    }
+}
+
 /// What is wrong with what was typed, and where.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct DraftFault {
@@ -53,7 +107,7 @@ pub struct DraftFault {
     pub line: usize,
     /// The column in characters, from 1.
     pub column: usize,
-    /// What is wrong and what to do.
+    /// What is wrong and what to do; the place is told beside it.
     pub reason: String,
 }
 
@@ -103,16 +157,18 @@ impl Draft {
     /// The first thing that can't be understood, and where.
     pub fn read(&self, words: Words) -> Result<Music, DraftFault> {
         self.document(words).open(Path::new(""), &Limits::USUAL).map_err(|error| {
-            let reason = error.to_string();
+            let nowhere = |reason| DraftFault { text: None, line: 0, column: 0, reason };
             match error {
-                OpenError::Passage(fault) => {
-                    DraftFault { text: (fault.line > 0).then_some(0), line: fault.line, column: fault.column, reason }
+                OpenError::Passage(PaperError { line: 0, detail, .. }) => nowhere(detail.what()),
+                OpenError::Passage(PaperError { line, column, detail }) => {
+                    DraftFault { text: Some(0), line, column, reason: detail.what() }
                 }
-                OpenError::Typed(fault) => {
-                    let text = fault.hand.map(|hand| usize::from(hand == leverlane_core::score::Hand::Left));
-                    DraftFault { text, line: fault.line, column: fault.column, reason }
+                OpenError::Typed(PassageError { hand: None, error, .. }) => nowhere(error.detail().what()),
+                OpenError::Typed(PassageError { hand: Some(hand), line, column, error }) => {
+                    let text = Some(usize::from(hand == Hand::Left));
+                    DraftFault { text, line, column, reason: error.detail().what() }
                 }
-                OpenError::Source(_) | OpenError::Score(_) => DraftFault { text: None, line: 0, column: 0, reason },
+                other @ (OpenError::Source(_) | OpenError::Score(_)) => nowhere(other.to_string()),
             }
         })
     }

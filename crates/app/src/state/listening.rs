@@ -10,7 +10,7 @@ use leverlane_sound::clocks::ClockNews;
 use leverlane_sound::latency::{Latency, LatencyError};
 use leverlane_sound::{MicrophoneError, MicrophoneLoss};
 
-use super::{Mix, State};
+use super::{Level, Mix, State, Voice};
 
 /// Strings are named for so many tellings of the level, some twenty of which come in a second.
 const NAMED_FOR: u32 = 24;
@@ -158,6 +158,10 @@ impl State {
     /// What sounds just now, by the player's own mix.
     pub fn sounding_mix(&self) -> Mix {
         let mut mix = self.settings.mix;
+        if self.listening.is_on() && self.settings.ears.route == Route::Loudspeaker {
+            // Through the room a cue line would be taken for the player's own notes.
+            mix.set_level(Voice::Guide, Level::tenths(0));
+        }
         for hand in Hand::BOTH {
             if mix.hears(hand) && self.is_left_to_player(hand) {
                 mix.switch(hand);

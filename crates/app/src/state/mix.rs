@@ -11,11 +11,13 @@ pub enum Voice {
     Cue,
     /// The plucked notes.
     Notes,
+    /// The cue line.
+    Guide,
 }
 
 impl Voice {
-    /// Click, cue, notes.
-    pub const ALL: [Voice; 3] = [Voice::Click, Voice::Cue, Voice::Notes];
+    /// Click, cue, notes, cue line.
+    pub const ALL: [Voice; 4] = [Voice::Click, Voice::Cue, Voice::Notes, Voice::Guide];
 }
 
 /// A loudness from 0 (off) to 10 (full).
@@ -51,6 +53,8 @@ pub struct Mix {
     pub cue: Level,
     /// The plucked notes.
     pub notes: Level,
+    /// The cue line.
+    pub guide: Level,
     /// Whether the left hand's notes are heard.
     pub left_heard: bool,
     /// Whether the right hand's notes are heard.
@@ -64,6 +68,7 @@ impl Default for Mix {
             click: Level::tenths(5),
             cue: Level::tenths(6),
             notes: Level::tenths(6),
+            guide: Level::tenths(4),
             left_heard: true,
             right_heard: true,
         }
@@ -77,6 +82,7 @@ impl Mix {
             Voice::Click => self.click,
             Voice::Cue => self.cue,
             Voice::Notes => self.notes,
+            Voice::Guide => self.guide,
         }
     }
 
@@ -86,6 +92,7 @@ impl Mix {
             Voice::Click => self.click = level,
             Voice::Cue => self.cue = level,
             Voice::Notes => self.notes = level,
+            Voice::Guide => self.guide = level,
         }
     }
 

@@ -4,6 +4,7 @@ mod diary;
 mod document;
 mod draft;
 mod drill;
+mod engraved;
 mod harp;
 mod history;
 mod listening;
@@ -23,8 +24,9 @@ mod wishes;
 
 pub use diary::{Deleting, DiaryDesk, DiaryPicture};
 pub use document::Document;
-pub use draft::{Draft, DraftFault, DraftWay};
+pub use draft::{Draft, DraftFault, DraftWay, PaperDesk};
 pub use drill::{Drill, Look, Loop, Notes, Placed};
+pub use engraved::Engraved;
 pub use harp::HarpDesk;
 pub use history::History;
 pub use listening::{ClockTrouble, Ear, HeardPass, HeardString, ListeningDesk, Measuring};
@@ -97,7 +99,7 @@ pub struct State {
     /// What covers the place where she is.
     pub sheet: Option<Sheet>,
     /// What is being written down from paper.
-    pub draft: Draft,
+    pub paper: PaperDesk,
     /// What it would cost to make the selected flip elsewhere; none until it has been worked out.
     pub costs: Option<Costs>,
     /// Counts every change of piece, plan, loop or words, so that views know when to derive their models anew.

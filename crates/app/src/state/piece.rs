@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use leverlane_core::harp::Harp;
 use leverlane_core::plan::{Plan, UnmetMark, WantedFlip};
-use leverlane_core::score::{HandRule, Hands, Performance, PlayingOrder, Score};
+use leverlane_core::score::{HandRule, Hands, Note, Performance, PlayingOrder, Score, cue_line};
 use leverlane_core::time::TempoMap;
 use leverlane_formats::Warning;
 use leverlane_formats::documents::{Lesson, Music, Sha256, Source};
@@ -91,12 +91,18 @@ impl Piece {
         Piece { lesson: Some(lesson), ..self }
     }
 
-    /// The same piece as the player wants it: its notes given to hands by her rule, and changed where she changes them.
+    /// The same piece as the player wants it: its notes given to hands by her rule, and changed where she changes them;
+    /// with her cue line.
     pub fn arranged(&self, wishes: &Wishes) -> Piece {
         let hands = Hands::assign(&self.score, &wishes.hands);
         let performance = Performance::new(&self.score, &self.order, &hands);
-        let performance = performance.rewritten(&wishes.rewrites).performance;
+        let performance = performance.rewritten(&wishes.rewrites).performance.guided_by(&self.cue_line(wishes));
         Piece { performance, ..self.clone() }
+    }
+
+    /// What another player sounds, as far as the player wants to see and hear it.
+    pub fn cue_line(&self, wishes: &Wishes) -> Vec<Note> {
+        cue_line(&self.score, &wishes.hands.parts(&self.score), wishes.cue_line)
     }
 
     /// Its title, or else the name of what it came from.

@@ -21,6 +21,8 @@ pub enum Sheet {
     },
     /// Writing a piece down from paper.
     Paper,
+    /// Which parts are the harp, and which hand plays what.
+    Hands,
     /// Everything that was read otherwise than it stands.
     Warnings,
     /// A file with several tunes, to choose from.

@@ -17,6 +17,8 @@ pub struct Wishes {
     pub goal: Option<Tempo>,
     /// Which hand plays what.
     pub hands: HandRule,
+    /// Another player's part that is kept as a cue line, by its place in the score.
+    pub cue_line: Option<usize>,
     /// What she has decided about single flips.
     pub edits: Vec<Edit>,
     /// What she plays otherwise than it is written.
@@ -30,6 +32,7 @@ impl Default for Wishes {
             pace: Pace::default(),
             goal: None,
             hands: HandRule::default(),
+            cue_line: None,
             edits: Vec::new(),
             rewrites: Vec::new(),
         }

@@ -59,6 +59,10 @@ fn more_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         }
         entry(ui, words.text("more-save-harp"), "", FileIntent::SaveHarp.into());
         entry(ui, words.text("more-settings"), &names::hint(state, Action::Settings), Intent::Switch(Sheet::Settings));
+        let has_notes = state.piece.as_ref().is_some_and(|piece| piece.score.notes().next().is_some());
+        if has_notes {
+            entry(ui, words.text("more-hands"), "", Intent::Switch(Sheet::Hands));
+        }
         if warnings::any(state) {
             entry(ui, words.text("more-warnings"), "", Intent::Switch(Sheet::Warnings));
         }

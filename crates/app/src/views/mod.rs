@@ -6,13 +6,14 @@
 
 pub mod diary;
 pub mod drill;
+pub mod hands;
 pub mod harp;
 pub mod head;
 pub mod help;
 mod key_table;
 mod ladder_setup;
 pub mod notice;
-mod paper;
+pub mod paper;
 mod pedal;
 pub mod piece;
 mod question;
@@ -47,6 +48,10 @@ pub struct ViewState {
     pub piece: piece::PieceView,
     /// Of the Drill place.
     pub drill: drill::DrillView,
+    /// Of the page of parts and hands.
+    pub hands: hands::HandsView,
+    /// Of the page on which pieces are written down.
+    pub paper: paper::PaperView,
 }
 
 /// Draws the window and tells what the player did in it.
@@ -68,7 +73,8 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
             Sheet::Ladder => ladder_setup::ladder_setup_ui(state, ui, &mut intents),
             Sheet::Keys { wanted } => key_table::key_table_ui(state, *wanted, ui, &mut intents),
             Sheet::Settings => sheets::settings_ui(state, ui, &mut intents),
-            Sheet::Paper => paper::paper_ui(state, ui, &mut intents),
+            Sheet::Paper => paper::paper_ui(state, &mut views.paper, ui, &mut intents),
+            Sheet::Hands => hands::hands_ui(state, &mut views.hands, ui, &mut intents),
             Sheet::Warnings => warnings::warnings_ui(state, ui, &mut intents),
             Sheet::Tunes(tunes) => sheets::tunes_ui(state, tunes, ui, &mut intents),
         });

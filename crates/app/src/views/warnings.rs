@@ -3,9 +3,10 @@
 use eframe::egui::{Align, Label, RichText, ScrollArea, Ui};
 use leverlane_core::pitch::SpelledPitch;
 use leverlane_core::plan::{UnmetMark, UnmetMarkReason};
-use leverlane_core::score::{BarIndex, LeverMark};
+use leverlane_core::score::LeverMark;
 
 use crate::intent::Intent;
+use crate::names;
 use crate::state::{Piece, State};
 use crate::theme;
 use crate::views::sheets::heading_ui;
@@ -45,21 +46,15 @@ pub fn warnings_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
 /// Place and reason: what the reader bent, then the lever marks that became no decision on this harp.
 fn lines(state: &State, piece: &Piece) -> Vec<(String, String)> {
     let words = state.words();
-    let read = piece.warnings.iter().map(|warning| (place(words, piece, warning.bar), warning.reason.clone()));
+    let read =
+        piece.warnings.iter().map(|warning| (names::written_bar(words, piece, warning.bar), warning.reason.clone()));
     let marks = &piece.score.markings().levers;
     let unmet = state.plan.iter().flat_map(|planned| &planned.unmet);
     let unmet = unmet.filter_map(|unmet| {
         let mark = marks.get(unmet.mark)?;
-        Some((place(words, piece, Some(mark.bar)), unmet_reason(words, mark, unmet)))
+        Some((names::written_bar(words, piece, Some(mark.bar)), unmet_reason(words, mark, unmet)))
     });
     read.chain(unmet).collect()
-}
-
-fn place(words: Words, piece: &Piece, bar: Option<BarIndex>) -> String {
-    match bar.and_then(|bar| piece.score.bar(bar)) {
-        Some(bar) => words.with("bar-numbered", [("bar", bar.number.clone().into())]),
-        None => words.text("warnings-whole"),
-    }
 }
 
 fn unmet_reason(words: Words, mark: &LeverMark, unmet: &UnmetMark) -> String {

@@ -268,11 +268,51 @@ fn window_of<'a>(theme: egui::Theme, open: fn(Vec<u8>) -> Bench) -> Harness<'a, 
 fn flips_on_the_score_can_be_heard_and_clicked() {
     let mut harness = window(egui::Theme::Light);
     assert!(harness.query_by_label_contains("Score of").is_some());
-    assert!(harness.state().state.score.picture(0, SPACE).is_some(), "the first system's picture is there");
+    let engraved = &harness.state().state.score.engraved;
+    let first = engraved.request(0, SPACE).unwrap();
+    assert!(engraved.picture(&first).is_some(), "the first system's picture is there");
     harness.get_by_label("Show as strings").click();
     harness.run();
     assert!(harness.query_by_label_contains("Score of").is_none());
     harness.get_by_label("Show as notes").click();
     harness.run();
     assert!(harness.query_by_label_contains("Score of").is_some());
+}
+
+/// What is typed is drawn as it is typed; while there is a fault the last good drawing stays, and the fault stands under
+/// its place.
+#[test]
+fn typed_notes_are_drawn_as_they_are_typed() {
+    use leverlane_app::state::{Draft, DraftWay, Sheet};
+    let mut harness = window(egui::Theme::Light);
+    harness.state_mut().act(Intent::Switch(Sheet::Paper));
+    let mut type_in = |right: &str, left: &str| {
+        let draft = Draft { way: DraftWay::Notes, right: right.to_owned(), left: left.to_owned(), ..Draft::default() };
+        harness.state_mut().act(FileIntent::ChangeDraft(Box::new(draft)).into());
+        harness.run();
+        harness.state().state.paper.engraved.drawing().map(Arc::clone)
+    };
+    let heads = |drawing: &Drawing| drawing.systems.iter().map(|system| system.notes.len()).sum::<usize>();
+    let first = type_in("c2 d2 e2 f2 |", "C,8 |").unwrap();
+    assert_eq!(heads(&first), 5, "four notes over one");
+    let kept = type_in("c2 d2 e2 f2 | ^f4 [g", "C,8 |").unwrap();
+    assert!(Arc::ptr_eq(&first, &kept), "the last good drawing stays");
+    let second = type_in("c2 d2 e2 f2 | ^f4 g4 |", "C,8 | G,8 |").unwrap();
+    assert_eq!(heads(&second), 8);
+    type_in("c2 d2 e2 f2 | ^f4 [g4", "C,8 | G,8 |");
+    harness.get_by_label("What is typed, drawn: 2 bars, 8 notes");
+    harness.get_by_label_contains("Line 1: found ");
+    harness.snapshot("paper_drawn_light");
+    let results = harness.take_snapshot_results();
+    // Back at the open piece its score is drawn again.
+    harness.state_mut().act(Intent::CloseSheet);
+    harness.run();
+    assert!(harness.query_by_label_contains("Score of").is_some());
+    let state = &harness.state().state;
+    let (piece, planned, drawing) = (state.piece.as_ref(), state.plan.as_ref(), state.score.drawing());
+    assert_eq!(heads(drawing.unwrap()), piece.unwrap().score.notes().count());
+    let (piece, planned) = (piece.unwrap(), planned.unwrap());
+    let is_asked = |spaces| state.score.is_asked(piece, planned, &Cut::whole(piece, planned, spaces));
+    assert!((30..=400).any(is_asked), "it was asked for again");
+    drop(results);
 }

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod editing;
+mod hands;
 mod harp;
 mod keeping;
 mod keys;

@@ -34,10 +34,13 @@ fn flips_are_written_down_from_paper() {
     field.type_text("bar 12 beat 5: C5 up");
     harness.run();
     // 4/4 has no fifth beat.
-    harness.get_by_label_contains("Line 1: ");
+    harness.get_by_label(
+        "Line 1: found beat 5, expected a beat from 1 to 4 (and parts of the last) in 4/4; correct the beat, or the meter \
+         of the passage",
+    );
     harness.snapshot("paper_fault_light");
     let results = harness.take_snapshot_results();
-    let mut draft = harness.state().state.draft.clone();
+    let mut draft = harness.state().state.paper.draft.clone();
     draft.flips = "bar 12 beat 4: C5 up".to_owned();
     harness.state_mut().act(FileIntent::ChangeDraft(Box::new(draft)).into());
     harness.run();

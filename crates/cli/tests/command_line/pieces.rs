@@ -157,3 +157,28 @@ fn a_lever_mark_in_the_score_is_obeyed() {
         unmet["warnings"].as_array().unwrap().iter().find(|told| told["reason"].as_str().unwrap().contains("B♭"));
     assert_eq!(told.unwrap()["bar"], 0);
 }
+
+/// A singer's part is kept as a cue line: the harp's notes are those of its own part, the document remembers the line,
+/// and its notes are heard unless they are left out.
+#[test]
+fn another_part_is_kept_as_a_cue_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let voices = "V:1 name=\"Voice\"\nV:2 name=\"Harp high\"\nV:3 name=\"Harp low\"\n";
+    let song = format!("X:1\nT:Song\nM:4/4\nL:1/4\n{voices}K:C\nV:1\nGAGA|\nV:2\nc4|\nV:3\nC,4|\n");
+    fs::write(folder.path().join("song.abc"), song).unwrap();
+    let kept = ["piece", "@song.abc", "--part", "Harp high", "--part", "Harp low", "--cue-line", "Voice"];
+    run(&[&kept[..], &["-o", "@song.ron"]].concat(), folder.path()).text();
+    let document = fs::read_to_string(folder.path().join("song.ron")).unwrap();
+    assert!(document.contains("cue_line: 0,"), "{document}");
+    let wav = |mute: &[&str], name: &str| {
+        let sound = ["sound", "@song.ron", "--bars", "1-1", "--tempo", "60", "--passes", "1", "-o", name];
+        run(&[&sound[..], mute].concat(), folder.path()).text();
+        fs::read(folder.path().join(&name[1..])).unwrap()
+    };
+    let others = ["--mute", "click", "--mute", "cue", "--mute", "left", "--mute", "right"];
+    let is_silent = |wav: &[u8]| wav[44..].iter().all(|byte| *byte == 0);
+    assert!(!is_silent(&wav(&others, "@guide.wav")));
+    assert!(is_silent(&wav(&[&others[..], &["--mute", "guide"]].concat(), "@silent.wav")));
+    let line = run(&["plan", "@song.abc", "--cue-line", "Flute"], folder.path()).refusal();
+    assert!(line.contains("there is no part \"Flute\""), "{line}");
+}

@@ -34,7 +34,7 @@
 //!
 //! ```text
 //!     hands: by_bars(otherwise: usual, ranges: [(first: 8, last: 11, hands: all(parts: [1], hand: left))]),
-//!     cue_line: Some(0),
+//!     cue_line: 0,
 //! ```
 //!
 //! [`Piece::new`] begins one, [`Piece::load`] and [`Piece::save`] go to and from a file, [`Piece::open`] gives its music.

@@ -55,7 +55,8 @@ pub fn controls_ui(open: Open<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
     }
     ui.add_space(2.0);
     ui.horizontal_wrapped(|ui| {
-        for voice in Voice::ALL {
+        let has_guide = state.piece.as_ref().is_some_and(|piece| !piece.performance.guide().is_empty());
+        for voice in Voice::ALL.into_iter().filter(|voice| *voice != Voice::Guide || has_guide) {
             level_ui(state, voice, ui, intents);
             ui.add_space(theme::NEAR);
         }
@@ -227,6 +228,7 @@ fn level_ui(state: &State, voice: Voice, ui: &mut Ui, intents: &mut Vec<Intent>)
         Voice::Click => words.text("voice-click"),
         Voice::Cue => words.text("voice-cue"),
         Voice::Notes => words.text("voice-notes"),
+        Voice::Guide => words.text("voice-guide"),
     };
     let level = state.settings.mix.level(voice);
     let key = |ui: &Ui, action| muted(ui, names::hint(state, action)).font(theme::text(15.0));

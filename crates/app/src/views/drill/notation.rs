@@ -102,7 +102,7 @@ pub fn notation_ui(open: Open<'_>, view: &mut NotationView, room: Vec2, ui: &mut
         let corner = whole.min + vec2(HANDS, 0.0) + left_over * 0.5;
         for index in layout.in_sight(seen) {
             let place = layout.system(index).translate(corner.to_vec2());
-            let picture = view.pictures.of(state, index, layout.sizes().space, ui, intents);
+            let picture = view.pictures.of(&state.score.engraved, index, layout.sizes().space, ui, intents);
             let moment = moment.filter(|(system, _)| *system == index).map(|(_, moment)| moment);
             let shown = paint::Shown { layout: &layout, place, index, model: &view.model, moment };
             paint::system(state, ui, &shown, &drawing.systems[index], picture);

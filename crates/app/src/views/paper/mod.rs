@@ -1,7 +1,11 @@
-//! From paper: the flips as they are said ("bar 12 beat 4: C5 up"), or the notes of both hands as ABC.
+//! From paper: the flips as they are said ("bar 12 beat 4: C5 up"), or the notes of both hands as ABC, drawn as they
+//! are typed.
 
-use eframe::egui::{DragValue, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
+mod drawn;
 
+use eframe::egui::{DragValue, Frame, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
+
+use super::score::Pictures;
 use super::sheets::heading_ui;
 use crate::intent::{FileIntent, Intent};
 use crate::state::{Draft, DraftFault, DraftWay, State};
@@ -9,30 +13,35 @@ use crate::theme;
 use crate::widgets::{Weight, choice_button_ui, key_button_ui, muted};
 use crate::words::Words;
 
+/// What the page remembers between frames.
+#[derive(Default)]
+pub struct PaperView {
+    pictures: Pictures,
+}
+
 /// Draws the page.
-pub fn paper_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+pub fn paper_ui(state: &State, view: &mut PaperView, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let words = state.words();
     heading_ui(words, &words.text("paper"), ui, intents);
-    let mut draft = state.draft.clone();
+    let mut draft = state.paper.draft.clone();
     ScrollArea::vertical().show(ui, |ui| {
         ui.take_available_width();
         ui.horizontal_wrapped(|ui| head_ui(words, &mut draft, ui));
         ui.add_space(theme::NEAR);
-        let read = draft.read(words);
-        let fault = read.as_ref().err();
+        let fault = state.paper.read.as_ref().and_then(|read| read.as_ref().err());
+        let fault_in = |text| fault.filter(|fault| fault.text == Some(text));
         match draft.way {
             DraftWay::Flips => {
-                text_ui(words, &words.text("paper-flips"), &mut draft.flips, 0, fault, ui);
+                text_ui(words, &words.text("paper-flips"), &mut draft.flips, 6, fault_in(0), ui);
             }
             DraftWay::Notes => {
-                text_ui(words, &words.text("paper-right"), &mut draft.right, 0, fault, ui);
-                text_ui(words, &words.text("paper-left"), &mut draft.left, 1, fault, ui);
+                text_ui(words, &words.text("paper-right"), &mut draft.right, 3, fault_in(0), ui);
+                text_ui(words, &words.text("paper-left"), &mut draft.left, 3, fault_in(1), ui);
             }
         }
         ui.add_space(theme::NEAR);
-        let is_empty = draft.flips.trim().is_empty() && draft.right.trim().is_empty() && draft.left.trim().is_empty();
-        match &read {
-            Ok(music) if !is_empty => {
+        match &state.paper.read {
+            Some(Ok(music)) => {
                 let flips = music.flips.as_ref().map_or(0, Vec::len);
                 let gaps = [
                     ("bars", music.score.bars().len().into()),
@@ -49,15 +58,22 @@ pub fn paper_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
                     intents.push(FileIntent::MakeDraft.into());
                 }
             }
-            Err(fault) if !is_empty && fault.text.is_none() => {
-                ui.label(RichText::new(&fault.reason).color(theme::palette(ui).alarm));
+            Some(Err(fault)) => {
+                if fault.text.is_none() {
+                    ui.label(RichText::new(&fault.reason).color(theme::palette(ui).alarm));
+                }
             }
-            _ => {
+            None => {
                 ui.label(muted(ui, words.text("paper-nothing")));
             }
         }
+        if draft.way == DraftWay::Notes {
+            ui.add_space(theme::NEAR);
+            // Room for the edge of the card.
+            Frame::NONE.inner_margin(5).show(ui, |ui| drawn::drawn_ui(state, &mut view.pictures, ui, intents));
+        }
     });
-    if draft != state.draft {
+    if draft != state.paper.draft {
         intents.push(FileIntent::ChangeDraft(Box::new(draft)).into());
     }
 }
@@ -98,16 +114,16 @@ fn head_ui(words: Words, draft: &mut Draft, ui: &mut Ui) {
 }
 
 /// A text with what is wrong in it under the very place.
-fn text_ui(words: Words, title: &str, text: &mut String, place: usize, fault: Option<&DraftFault>, ui: &mut Ui) {
+fn text_ui(words: Words, title: &str, text: &mut String, rows: usize, fault: Option<&DraftFault>, ui: &mut Ui) {
     ui.label(RichText::new(title).font(theme::strong(19.0)));
     let edit = TextEdit::multiline(text)
         .code_editor()
         .desired_width(ui.available_width() - 8.0)
-        .desired_rows(6)
+        .desired_rows(rows)
         .lock_focus(false);
     let response = ui.add(edit);
     response.widget_info(|| WidgetInfo::labeled(Role::MultilineTextInput, true, title));
-    let Some(fault) = fault.filter(|fault| fault.text == Some(place)) else { return };
+    let Some(fault) = fault else { return };
     let palette = theme::palette(ui);
     let line = text.lines().nth(fault.line.saturating_sub(1)).unwrap_or_default();
     let caret = format!("{}▲", " ".repeat(fault.column.saturating_sub(1)));

@@ -18,7 +18,7 @@ use eframe::egui::{
 use leverlane_engraving::Drawing;
 
 use crate::intent::{DrillIntent, Intent, ScoreIntent};
-use crate::state::{Cut, State};
+use crate::state::{Cut, Engraved, State};
 use crate::views::Open;
 use crate::widgets::{Weight, key_button_ui, muted};
 use layout::Layout;
@@ -97,7 +97,7 @@ pub fn score_ui(
             }
             for index in layout.in_sight(seen) {
                 let place = layout.system(index).translate(whole.min.to_vec2());
-                let picture = view.pictures.of(state, index, layout.sizes().space, ui, intents);
+                let picture = view.pictures.of(&state.score.engraved, index, layout.sizes().space, ui, intents);
                 let shown = paint::Shown { layout: &layout, place, index, model: &view.model, moment: None };
                 paint::page(ui, place);
                 paint::system(state, ui, &shown, &drawing.systems[index], picture);
@@ -132,7 +132,7 @@ impl Pictures {
     /// there.
     pub fn of(
         &mut self,
-        state: &State,
+        engraved: &Engraved,
         system: usize,
         space: f32,
         ui: &Ui,
@@ -145,9 +145,10 @@ impl Pictures {
             *used = frame;
             return Some(texture.clone());
         }
-        let Some(picture) = state.score.picture(system, scale) else {
-            if !state.score.has_asked(system, scale) {
-                intents.push(ScoreIntent::Picture { system, pixels_per_space: scale }.into());
+        let request = engraved.request(system, scale)?;
+        let Some(picture) = engraved.picture(&request) else {
+            if !engraved.has_asked(&request) {
+                intents.push(ScoreIntent::Picture(request).into());
             }
             // One of another size is better than none.
             return self

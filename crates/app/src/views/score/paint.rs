@@ -89,7 +89,8 @@ pub fn page(ui: &Ui, place: Rect) {
 pub fn hands(state: &State, ui: &Ui, shown: &Shown<'_>, drawn: &System) {
     let palette = theme::palette(ui);
     let words = state.words();
-    for (staff, hand) in drawn.staves.iter().zip([Hand::Right, Hand::Left]) {
+    // A cue line stands above both.
+    for (staff, hand) in drawn.staves.iter().rev().zip([Hand::Left, Hand::Right]) {
         let (sign, ink) = match hand {
             Hand::Right => ("○", palette.right),
             Hand::Left => ("◆", palette.left),

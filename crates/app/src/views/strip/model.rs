@@ -112,7 +112,7 @@ impl StripModel {
                         planned.plan.strings.get(pluck).copied().flatten().and_then(|(string, _)| lane_of(string));
                     Some(Dot { at: event.at, until: event.at + (written.written_end - written.at), lane, hand })
                 }
-                EventKind::Click(_) | EventKind::Cue(_) | EventKind::Spoken { .. } => None,
+                EventKind::Click(_) | EventKind::Cue(_) | EventKind::Guide(_) | EventKind::Spoken { .. } => None,
             })
             .collect();
         let flips = gestures
@@ -198,7 +198,7 @@ fn spoken(words: Words, piece: &Piece, cue: Cue, gesture: &Gesture) -> String {
 fn lanes(words: Words, planned: &Planned, looped: &Loop, gestures: &[Placed<'_>]) -> Vec<Lane> {
     let plucked = looped.timeline.events.iter().filter_map(|event| match event.kind {
         EventKind::Pluck { pluck, .. } => planned.plan.strings.get(pluck).copied().flatten().map(|(string, _)| string),
-        EventKind::Click(_) | EventKind::Cue(_) | EventKind::Spoken { .. } => None,
+        EventKind::Click(_) | EventKind::Cue(_) | EventKind::Guide(_) | EventKind::Spoken { .. } => None,
     });
     let flipped = gestures.iter().flat_map(|placed| placed.gesture.flips.iter().map(|flip| flip.string));
     let mut places: Vec<usize> = plucked.chain(flipped).map(StringNumber::index).collect();
@@ -234,7 +234,7 @@ fn clicks(events: &[leverlane_core::drill::Event], shift: Ticks) -> Vec<Click> {
                 }
                 Some(Click { at: event.at + shift, accent, count })
             }
-            EventKind::Cue(_) | EventKind::Spoken { .. } | EventKind::Pluck { .. } => None,
+            EventKind::Cue(_) | EventKind::Guide(_) | EventKind::Spoken { .. } | EventKind::Pluck { .. } => None,
         })
         .collect()
 }
