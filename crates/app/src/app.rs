@@ -7,10 +7,10 @@ use std::time::Duration;
 use eframe::egui;
 
 use crate::apply::apply;
-use crate::effects::{self, Executor, Folders, settings_file};
+use crate::effects::{self, Effect, Executor, Folders, settings_file};
 use crate::intent::{DrillIntent, FileIntent, Intent, MidiIntent, PracticeIntent};
 use crate::shortcuts;
-use crate::state::{Colours, Notice, Origin, State};
+use crate::state::{Colours, Filling, Notice, Origin, State, WindowPlace};
 use crate::theme;
 use crate::views::{self, ViewState};
 use crate::words::Words;
@@ -72,23 +72,58 @@ impl Start {
 /// # Errors
 /// No display, or no way to draw on it.
 pub fn run(start: Start) -> eframe::Result {
-    let viewport = egui::ViewportBuilder::default()
-        .with_title(NAME)
-        .with_app_id("leverlane")
-        .with_inner_size([1280.0, 800.0])
-        .with_min_inner_size([960.0, 680.0]);
-    let options = eframe::NativeOptions { viewport, centered: true, ..Default::default() };
+    let folders = Folders::of_platform();
+    // A file that can't be read is told of in the window.
+    let known = folders.as_ref().and_then(|folders| settings_file::read(&folders.settings_file()).ok()?.window);
+    let centered = known.is_none_or(|place| place.corner.is_none());
+    let options = eframe::NativeOptions { viewport: viewport(known), centered, ..Default::default() };
     eframe::run_native(
         NAME,
         options,
         Box::new(|creation| {
-            let mut app = App::new(&creation.egui_ctx, start, Folders::of_platform());
+            let mut app = App::new(&creation.egui_ctx, start, folders);
             if draws_in_software(creation) {
                 app.frame = FRAME_IN_SOFTWARE;
             }
             Ok(Box::new(app))
         }),
     )
+}
+
+/// The smallest window in which nothing is cut off.
+const LEAST_SIZE: [f32; 2] = [960.0, 680.0];
+
+/// The window as it was left, or of its usual size.
+fn viewport(known: Option<WindowPlace>) -> egui::ViewportBuilder {
+    let usual = WindowPlace { size: [1280.0, 800.0], corner: None, filling: Filling::OwnSize };
+    let WindowPlace { size, corner, filling } = known.unwrap_or(usual);
+    let fits = |side: f32, least: f32| if side.is_finite() { side.clamp(least, 16_384.0) } else { least };
+    let mut viewport = egui::ViewportBuilder::default()
+        .with_title(NAME)
+        .with_app_id("leverlane")
+        .with_inner_size([fits(size[0], LEAST_SIZE[0]), fits(size[1], LEAST_SIZE[1])])
+        .with_min_inner_size(LEAST_SIZE)
+        .with_maximized(filling == Filling::Screen);
+    if let Some(corner) = corner.filter(|corner| corner.iter().all(|side| side.is_finite())) {
+        viewport = viewport.with_position(corner);
+    }
+    viewport
+}
+
+/// The window's place now; of one that fills the screen the size that it had before. None while it isn't to be seen.
+fn window_place(window: &egui::ViewportInfo, before: Option<WindowPlace>) -> Option<WindowPlace> {
+    if window.minimized == Some(true) {
+        return before;
+    }
+    let now = WindowPlace {
+        size: window.inner_rect?.size().into(),
+        corner: window.outer_rect.map(|frame| frame.min.into()),
+        filling: Filling::OwnSize,
+    };
+    match window.maximized {
+        Some(true) => Some(WindowPlace { filling: Filling::Screen, ..before.unwrap_or(now) }),
+        _ => Some(now),
+    }
 }
 
 fn draws_in_software(creation: &eframe::CreationContext<'_>) -> bool {
@@ -159,6 +194,15 @@ impl App {
         }
     }
 
+    /// Keeps the window's place for the next time.
+    fn keep_place(&mut self, context: &egui::Context) {
+        let before = self.state.settings.window;
+        self.state.settings.window = context.input(|input| window_place(input.viewport(), before));
+        if self.state.settings.window != before {
+            self.executor.run(Effect::KeepSettings(Box::new(self.state.settings.clone())));
+        }
+    }
+
     fn carry_out(&mut self, intent: Intent) {
         for effect in apply(&mut self.state, intent) {
             self.executor.run(effect);
@@ -187,6 +231,9 @@ impl eframe::App for App {
             context.set_theme(preference(self.colours));
         }
         let closing = context.input(|input| input.viewport().close_requested());
+        if closing {
+            self.keep_place(context);
+        }
         if closing && self.state.has_unsaved_changes() && !self.executor.is_closing() {
             context.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             self.carry_out(FileIntent::Close.into());

@@ -152,6 +152,7 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Help => Intent::Switch(Sheet::Help),
         Action::Escape if state.sheet.is_some() => Intent::CloseSheet,
         Action::Escape if state.work.opening.is_some() => FileIntent::GiveUp.into(),
+        Action::Escape if state.work.planning.is_some() => PlanIntent::GiveUp.into(),
         Action::Escape if state.notice.is_some() => Intent::DismissNotice,
         Action::Escape => DrillIntent::Stop.into(),
     })

@@ -9,8 +9,10 @@ use std::time::{Duration, Instant};
 
 use eframe::egui;
 use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
 use leverlane_app::app::{App, Start, Usage};
-use leverlane_app::state::{Origin, State};
+use leverlane_app::effects::{Folders, settings_file};
+use leverlane_app::state::{Filling, Origin, Question, State, WindowPlace};
 
 /// How long the threads may take; generous, since the machine may be busy.
 const PATIENCE: Duration = Duration::from_secs(60);
@@ -98,6 +100,52 @@ fn a_file_dropped_on_the_window_is_opened() {
     harness.input_mut().dropped_files.push(Arc::new(Dropped(demo("greensleeves.musicxml"))));
     let origin = wait_for(&mut harness, |state| state.piece.as_ref().map(|piece| piece.origin.clone()));
     assert_eq!(origin, Origin::Demo, "the demo is known by its bytes");
+}
+
+/// Closing asks about what isn't saved; once it may close, the window's place is kept and comes back.
+#[test]
+fn closing_asks_first_and_keeps_the_window_s_place() {
+    let folder = tempfile::tempdir().unwrap();
+    let folders = Folders::inside(folder.path());
+    let start = || Start::With(Origin::Demo);
+    let mut harness = Harness::builder()
+        .with_size([1280.0, 800.0])
+        .build_eframe(|creation| App::new(&creation.egui_ctx, start(), Some(folders.clone())));
+    wait_for(&mut harness, |state| state.plan.clone());
+    harness.key_press(egui::Key::P);
+    harness.step();
+    assert!(harness.state().state().has_unsaved_changes());
+    let close = |harness: &mut Harness<'_, App>| {
+        let window = harness.input_mut().viewports.get_mut(&egui::ViewportId::ROOT).unwrap();
+        let corner = egui::pos2(60.0, 40.0);
+        window.inner_rect = Some(egui::Rect::from_min_size(corner, egui::vec2(1100.0, 750.0)));
+        window.outer_rect = Some(egui::Rect::from_min_size(corner, egui::vec2(1110.0, 780.0)));
+        window.events.push(egui::ViewportEvent::Close);
+        harness.step();
+        harness.output().viewport_output[&egui::ViewportId::ROOT].commands.clone()
+    };
+    let commands = close(&mut harness);
+    assert!(commands.contains(&egui::ViewportCommand::CancelClose), "{commands:?}");
+    assert!(matches!(harness.state().state().question, Some(Question::SaveFirst(_))));
+    harness.step();
+    harness.get_by_label("Don’t save").click();
+    harness.step();
+    let closing = |harness: &Harness<'_, App>| {
+        let commands = &harness.output().viewport_output[&egui::ViewportId::ROOT].commands;
+        commands.contains(&egui::ViewportCommand::Close)
+    };
+    let asked_to_close = (0..4).any(|_| {
+        let found = closing(&harness);
+        harness.step();
+        found
+    });
+    assert!(asked_to_close);
+    let commands = close(&mut harness);
+    assert!(!commands.contains(&egui::ViewportCommand::CancelClose), "{commands:?}");
+    drop(harness);
+    let kept = settings_file::read(&folders.settings_file()).unwrap().window.unwrap();
+    let place = WindowPlace { size: [1100.0, 750.0], corner: Some([60.0, 40.0]), filling: Filling::OwnSize };
+    assert_eq!(kept, place);
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! The program itself in a real window on a virtual screen, worked by keys. Leaves a picture in the build folder.
+//! The program itself in a real window on a virtual screen, worked by keys, by a pedal, and by the mouse alone. Leaves pictures in the build folder.
 
 #![cfg(target_os = "linux")]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -12,6 +12,10 @@ use std::process::{Child, Command, Output, Stdio};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use eframe::egui;
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use leverlane_app::app::{App, Start};
 use leverlane_app::apply::make_loop;
 use leverlane_app::demo;
 use leverlane_app::effects::{PlanOrder, make_plan, read_piece};
@@ -24,6 +28,9 @@ use leverlane_formats::documents::{Lesson, LessonChunk, Piece, Source};
 
 /// How long anything may take to appear; generous, since the machine may be busy.
 const PATIENCE: Duration = Duration::from_secs(90);
+
+/// What has not moved for so long stands where it is to be.
+const STILL: Duration = Duration::from_secs(1);
 
 /// A process that ends with the test.
 struct Ended(Child);
@@ -66,6 +73,20 @@ impl Screen {
 
     fn picture(&self) -> Vec<u8> {
         self.command("import", &["-window", "root", "-depth", "8", "rgb:-"]).stdout
+    }
+
+    /// The picture once it differs from another one by more than a share of its pixels, and stands still: what is drawn in
+    /// the background comes a moment later.
+    fn at_rest_beside(&self, before: &[u8], share: f64) -> Vec<u8> {
+        let mut seen = (Vec::new(), 0);
+        self.wait_for("another picture", || {
+            let now = self.picture();
+            seen = if now == seen.0 { (now, seen.1 + 1) } else { (now, 0) };
+            let pixels = seen.0.chunks_exact(3).zip(before.chunks_exact(3));
+            let others = pixels.filter(|(now, before)| now != before).count();
+            let is_other = before.is_empty() || others as f64 > share * (before.len() / 3) as f64;
+            (is_other && seen.1 >= 4 && colours(&seen.0) > 20).then(|| seen.0.clone())
+        })
     }
 
     /// Repeats a question until it is answered.
@@ -132,6 +153,11 @@ impl Program {
         });
         screen.command("xdotool", &["windowfocus", "--sync", &window]);
         Some(Program { screen, process, runtime })
+    }
+
+    fn click(&self, at: egui::Pos2) {
+        let [x, y] = [at.x, at.y].map(|side| format!("{side:.0}"));
+        self.screen.command("xdotool", &["mousemove", &x, &y, "click", "1"]);
     }
 
     fn press(&self, key: &str) {
@@ -271,4 +297,73 @@ fn the_demo_is_looped_by_keys_in_a_real_window() {
     });
     assert!(program.process.0.try_wait().unwrap().is_none(), "the program still runs");
     assert!(fs::metadata(&kept).unwrap().len() > 10_000);
+}
+
+/// The same window without a screen, in which the controls are found by their names: where they stand there they stand in
+/// the real one.
+struct Mirror(Harness<'static, App>);
+
+impl Mirror {
+    fn open() -> Mirror {
+        let open = |creation: &mut eframe::CreationContext<'_>| App::new(&creation.egui_ctx, Start::Empty, None);
+        Mirror(Harness::builder().with_size([1280.0, 800.0]).build_eframe(open))
+    }
+
+    /// Clicks on the control of a name once it stands still, and tells where that was.
+    fn click(&mut self, label: &str) -> egui::Pos2 {
+        let deadline = Instant::now() + PATIENCE;
+        let mut last: Option<(egui::Rect, Instant)> = None;
+        loop {
+            self.0.step();
+            let now = self.0.query_all_by_label_contains(label).next().map(|control| control.rect());
+            last = match (now, last) {
+                (Some(rect), Some((before, since))) if rect == before => Some((before, since)),
+                (now, _) => now.map(|rect| (rect, Instant::now())),
+            };
+            if let Some((rect, _)) = last.filter(|(_, since)| since.elapsed() > STILL) {
+                self.0.query_all_by_label_contains(label).next().unwrap().click();
+                self.0.step();
+                self.0.step();
+                return rect.center();
+            }
+            assert!(Instant::now() < deadline, "waited in vain for {label}");
+            std::thread::sleep(Duration::from_millis(10));
+        }
+    }
+}
+
+/// From the welcome page to a loop that sounds and stops, by the mouse alone.
+#[test]
+fn the_demo_is_looped_by_the_mouse_in_a_real_window() {
+    let Some(mut program) = Program::start("mouse", |_| Vec::new()) else {
+        println!("skipped: needs {TOOLS:?}");
+        return;
+    };
+    let screen = &program.screen;
+    let mut mirror = Mirror::open();
+    let welcome = screen.at_rest_beside(&[], 0.0);
+    program.click(mirror.click("Try the demo piece"));
+    let piece = screen.at_rest_beside(&welcome, 0.1);
+    // The second flip of the list.
+    program.click(mirror.click("G 4 down, left hand, bar 5, beat 2½, up to"));
+    let second = screen.at_rest_beside(&piece, 0.005);
+    program.click(mirror.click("Drill the flip G 4 down"));
+    screen.at_rest_beside(&second, 0.1);
+    let start = mirror.click("Start the loop");
+    program.click(start);
+    let mut pictures = vec![screen.picture()];
+    screen.wait_for("the loop to move", || {
+        let now = screen.picture();
+        if pictures.last() != Some(&now) {
+            pictures.push(now);
+        }
+        (pictures.len() >= 5).then_some(())
+    });
+    let kept = Path::new(env!("CARGO_TARGET_TMPDIR")).join("real-window-mouse.png");
+    screen.command("import", &["-window", "root", kept.to_str().unwrap()]);
+    println!("the window's picture: {}", kept.display());
+    let playing = screen.picture();
+    program.click(start);
+    screen.at_rest_beside(&playing, 0.0);
+    assert!(program.process.0.try_wait().unwrap().is_none(), "the program still runs");
 }

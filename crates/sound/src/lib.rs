@@ -36,6 +36,7 @@ mod sample_clock;
 mod sequencer;
 mod spoken;
 mod strings;
+mod terminal;
 mod tone;
 
 pub use command::{Repeat, Stamp};
@@ -47,3 +48,4 @@ pub use player::{Player, Troubles};
 pub use program::Program;
 pub use renderer::Renderer;
 pub use sample_clock::{SampleIndex, SampleRate};
+pub use terminal::away_from_terminal;

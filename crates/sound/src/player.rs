@@ -4,6 +4,7 @@ use std::num::NonZeroU32;
 
 use leverlane_core::drill::Timeline;
 
+use crate::away_from_terminal;
 use crate::command::{Repeat, Stamp};
 use crate::controls::{Controls, Position, monitored_pair};
 use crate::error::{ControlsFull, DeviceLoss, SoundError};
@@ -43,7 +44,7 @@ impl Player {
     /// # Errors
     /// No device, or one that can't be used. Everything but sound works without.
     pub fn open(mix: Mix) -> Result<Player, SoundError> {
-        let (output, controls, monitor) = open(mix)?;
+        let (output, controls, monitor) = away_from_terminal(|| open(mix))?;
         Ok(Player { output, controls, monitor, mix, timeline: None })
     }
 
@@ -52,7 +53,7 @@ impl Player {
     /// # Errors
     /// As [`Player::open`]; the old device then stays in its place.
     pub fn reopen(&mut self) -> Result<(), SoundError> {
-        (self.output, self.controls, self.monitor) = open(self.mix)?;
+        (self.output, self.controls, self.monitor) = away_from_terminal(|| open(self.mix))?;
         if let Some(timeline) = &self.timeline {
             let program = Program::new(timeline, self.controls.rate());
             // Fresh controls have room; if not, `overfull` counts it.

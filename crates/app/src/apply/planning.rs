@@ -10,7 +10,7 @@ use leverlane_formats::documents::HarpDocument;
 use super::{drilling, editing, harping, make_loop, pacing, practising, saving};
 use crate::effects::{Effect, PlanOrder};
 use crate::intent::{HarpIntent, PlanIntent};
-use crate::state::{Costs, Planned, State, Wishes};
+use crate::state::{Costs, Document, Planned, State, Wishes};
 
 pub(super) fn apply(state: &mut State, intent: PlanIntent) -> Vec<Effect> {
     match intent {
@@ -18,6 +18,7 @@ pub(super) fn apply(state: &mut State, intent: PlanIntent) -> Vec<Effect> {
         PlanIntent::UsePace(pace) => wish(state, |wishes| wishes.pace = pace),
         PlanIntent::MeasurePace => pacing::ask(state),
         PlanIntent::Held(held) => pacing::held(state, &held),
+        PlanIntent::GiveUp => give_up(state),
         PlanIntent::ChangeGoal(by) => change_goal(state, by),
         PlanIntent::TakeWayOut { problem, way } => take_way_out(state, problem, way),
         PlanIntent::ForgetEdits => wish(state, |wishes| {
@@ -85,6 +86,29 @@ fn follow(state: &mut State, before: &Wishes) -> Vec<Effect> {
         effects.extend(drilling::use_tempo(state, goal));
     }
     effects
+}
+
+/// What was decided last is taken back, so that what is shown is the plan of what is decided; without a plan there is no
+/// piece. The planner ends its work, but nobody waits for it.
+fn give_up(state: &mut State) -> Vec<Effect> {
+    if state.work.planning.take().is_none() {
+        return Vec::new();
+    }
+    if state.plan.is_none() {
+        state.piece = None;
+        state.document = Document::default();
+        state.revision += 1;
+        return vec![Effect::ForgetRecovery];
+    }
+    let Some(before) = state.history.undo(&state.wishes) else { return Vec::new() };
+    let wishes = std::mem::replace(&mut state.wishes, before);
+    if (&state.wishes.hands, &state.wishes.rewrites) != (&wishes.hands, &wishes.rewrites)
+        && let Some(piece) = &state.piece
+    {
+        state.piece = Some(Arc::new(piece.arranged(&state.wishes)));
+        state.revision += 1;
+    }
+    vec![saving::for_recovery(state)]
 }
 
 fn change_goal(state: &mut State, by: f64) -> Vec<Effect> {

@@ -1,5 +1,6 @@
 //! Pedals and keys that speak MIDI: each movement comes in on the driver's thread and goes home as an intent.
 
+use leverlane_sound::away_from_terminal;
 use midir::{Ignore, MidiInput, MidiInputConnection};
 
 use super::Messenger;
@@ -64,7 +65,7 @@ impl Desk {
 }
 
 fn input() -> Result<MidiInput, String> {
-    let mut input = MidiInput::new("Leverlane")
+    let mut input = away_from_terminal(|| MidiInput::new("Leverlane"))
         .map_err(|error| format!("MIDI: {error}; the keys and a page-turner pedal do the same"))?;
     input.ignore(Ignore::All);
     Ok(input)

@@ -15,6 +15,7 @@
 //!     route: loudspeaker,
 //!     pulse: hidden,
 //!     midi_pedal: Some("Two pedals"),
+//!     window: Some((size: (1280, 800), corner: Some((60, 40)), filling: own_size)),
 //!     limits: Some((spread_ms: 45.0, hesitation_of_beat: 0.2, hesitation_floor_ms: 50.0, wrong_notes: 0.05, tap_of_beat: 0.25,
 //!         half_way_cents: 20.0)),
 //!     recent: ["/home/anna/greensleeves.ron"],
@@ -35,7 +36,9 @@ use leverlane_listening::Route;
 use serde::{Deserialize, Serialize};
 
 use crate::keys::{Action, Binding, Keys};
-use crate::state::{Colours, Distance, EarSettings, KnownMicrophone, Level, Mix, Movement, Pulse, Settings, Side};
+use crate::state::{
+    Colours, Distance, EarSettings, Filling, KnownMicrophone, Level, Mix, Movement, Pulse, Settings, Side, WindowPlace,
+};
 use crate::words::{Language, NoteNames, Octaves, Words};
 
 /// Settings are small; whatever is larger is no settings file.
@@ -68,8 +71,17 @@ struct Written {
     limits: Option<WrittenLimits>,
     /// All of them; none where they are as they came.
     keys: Option<Vec<WrittenKey>>,
+    window: Option<WrittenWindow>,
     #[serde(default)]
     recent: Vec<PathBuf>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct WrittenWindow {
+    size: [f32; 2],
+    corner: Option<[f32; 2]>,
+    #[serde(default)]
+    filling: WrittenFilling,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -180,6 +192,7 @@ written!(WrittenColours, Colours, AsSystem, Light, Dark);
 written!(WrittenSide, Side, BassLeft, BassRight);
 written!(WrittenMovement, Movement, Gliding, Stepping);
 written!(WrittenDistance, Distance, Near, Far);
+written!(WrittenFilling, Filling, OwnSize, Screen);
 written!(WrittenRoute, Route, Loudspeaker, Headphones);
 written!(WrittenPulse, Pulse, Hidden, Shown);
 
@@ -228,6 +241,11 @@ fn settings(written: Written) -> Settings {
         // Limits that make no sense are those of the level.
         limits: written.limits.and_then(|limits| Thresholds::from(limits).checked().ok()),
         keys: written.keys.map_or_else(Keys::default, |keys| Keys::of(keys.iter().filter_map(binding))),
+        window: written.window.map(|WrittenWindow { size, corner, filling }| WindowPlace {
+            size,
+            corner,
+            filling: filling.into(),
+        }),
         recent: written.recent,
     }
 }
@@ -259,8 +277,21 @@ fn written_key(binding: &Binding) -> WrittenKey {
 /// # Errors
 /// One line: a folder or file that can't be written.
 pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
-    let Settings { words, colours, side, movement, distance, mix, ears, midi_pedal, limits, keys, pulse, recent } =
-        settings.clone();
+    let Settings {
+        words,
+        colours,
+        side,
+        movement,
+        distance,
+        mix,
+        ears,
+        midi_pedal,
+        limits,
+        keys,
+        pulse,
+        window,
+        recent,
+    } = settings.clone();
     let written = Written {
         version: 1,
         language: words.language.code().to_owned(),
@@ -284,6 +315,11 @@ pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
         midi_pedal,
         limits: limits.map(WrittenLimits::from),
         keys: (keys != Keys::default()).then(|| keys.bindings().iter().map(written_key).collect()),
+        window: window.map(|WindowPlace { size, corner, filling }| WrittenWindow {
+            size,
+            corner,
+            filling: filling.into(),
+        }),
         recent,
     };
     let text = ron::ser::to_string_pretty(&written, ron::ser::PrettyConfig::default())

@@ -20,6 +20,8 @@ pub enum PlanIntent {
         /// What came of it.
         planned: Arc<Planned>,
     },
+    /// Don't wait for the plan that is being made.
+    GiveUp,
     /// Plan for hands this fast.
     UsePace(Pace),
     /// Plan for hands as fast as the diary shows the player's own to be.

@@ -38,7 +38,9 @@ pub use place::Place;
 pub use practice::{LessonDesk, Listened, Moment, PassOver, PracticeDesk, Turn};
 pub use question::{Next, Question};
 pub use score::{Cut, EngravedScore, Page};
-pub use settings::{Colours, Distance, EarSettings, KnownMicrophone, Movement, Pulse, Settings, Side};
+pub use settings::{
+    Colours, Distance, EarSettings, Filling, KnownMicrophone, Movement, Pulse, Settings, Side, WindowPlace,
+};
 pub use sheet::{Sheet, Tunes};
 pub use standings::Standings;
 pub use transport::{PassPlace, Transport};

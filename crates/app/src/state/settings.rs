@@ -34,8 +34,31 @@ pub struct Settings {
     pub limits: Option<Thresholds>,
     /// Which key does what.
     pub keys: Keys,
+    /// Where the window was when it was closed; none before the first time.
+    pub window: Option<WindowPlace>,
     /// Pieces opened or saved before, newest first.
     pub recent: Vec<PathBuf>,
+}
+
+/// A window's place on the screen, in points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WindowPlace {
+    /// Its width and height, without its frame.
+    pub size: [f32; 2],
+    /// Its upper left corner; none where the system keeps that to itself.
+    pub corner: Option<[f32; 2]>,
+    /// Whether it fills the screen; the size is then the one that it goes back to.
+    pub filling: Filling,
+}
+
+/// Whether the window fills the screen.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Filling {
+    /// It has a size of its own.
+    #[default]
+    OwnSize,
+    /// It was made as large as the screen.
+    Screen,
 }
 
 /// Light or dark colours.

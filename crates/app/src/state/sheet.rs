@@ -8,8 +8,10 @@ use crate::keys::Action;
 /// A page in front.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Sheet {
-    /// Keys, how to read the strip, cautions; versions and licences.
+    /// Keys, how to read the strip, cautions.
     Help,
+    /// Version and licences.
+    About,
     /// Language, names of notes, colours, distance, movement, keys.
     Settings,
     /// How the ladder is set up, and what counts as steady.

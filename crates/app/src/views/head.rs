@@ -2,7 +2,7 @@
 
 use eframe::egui::{Align, Label, Layout, RichText, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
-use crate::intent::{FileIntent, Intent};
+use crate::intent::{FileIntent, Intent, PlanIntent};
 use crate::keys::Action;
 use crate::names;
 use crate::state::{Origin, Place, Sheet, State};
@@ -63,6 +63,7 @@ fn more_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         if has_notes {
             entry(ui, words.text("more-hands"), "", Intent::Switch(Sheet::Hands));
         }
+        entry(ui, words.text("about"), "", Intent::Switch(Sheet::About));
         if warnings::any(state) {
             entry(ui, words.text("more-warnings"), "", Intent::Switch(Sheet::Warnings));
         }
@@ -90,6 +91,10 @@ fn title_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     } else if state.work.planning.is_some() {
         ui.spinner();
         ui.label(muted(ui, words.text("head-planning")));
+        let give_up = words.text("question-cancel");
+        if key_button_ui(ui, &give_up, "Esc", &give_up, Weight::Plain).clicked() {
+            intents.push(PlanIntent::GiveUp.into());
+        }
     }
     if let Some(piece) = &state.piece {
         ui.add(Label::new(RichText::new(piece.title(words)).font(theme::text(22.0))).truncate());

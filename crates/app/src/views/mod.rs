@@ -4,6 +4,7 @@
 //! names the piece and leads from place to place. What several places show stands in folders of its own: the strip, the
 //! start setting.
 
+mod about;
 pub mod diary;
 pub mod drill;
 pub mod hands;
@@ -71,6 +72,7 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
         CentralPanel::default().frame(page).show(ui, |ui| match sheet {
             Sheet::Help => help::help_ui(state, ui, &mut intents),
             Sheet::Ladder => ladder_setup::ladder_setup_ui(state, ui, &mut intents),
+            Sheet::About => about::about_ui(state, ui, &mut intents),
             Sheet::Keys { wanted } => key_table::key_table_ui(state, *wanted, ui, &mut intents),
             Sheet::Settings => sheets::settings_ui(state, ui, &mut intents),
             Sheet::Paper => paper::paper_ui(state, &mut views.paper, ui, &mut intents),

@@ -279,6 +279,52 @@ fn everything_that_can_be_pressed_has_a_name() {
     }
 }
 
+/// Version and licences, on a page that can be copied.
+#[test]
+fn about_tells_version_and_licences() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.get_by_label("More").click();
+    harness.run();
+    harness.get_by_label("About Leverlane").click();
+    harness.run();
+    harness.get_by_label_contains(env!("CARGO_PKG_VERSION"));
+    harness.get_by_label_contains("Leipzig (assets/fonts)");
+    harness.get_by_label("Copy version and licences").click();
+    harness.run();
+    let copied = &harness.state().copied[0];
+    for inside in ["Libertinus Serif", "GNU Lesser General Public License", "MIT licence", "egui"] {
+        assert!(copied.contains(inside), "{inside}");
+    }
+    harness.snapshot("about_light");
+}
+
+/// A plan that isn't waited for: the decision that asked for it is taken back, or the piece closed where it has none.
+#[test]
+fn planning_can_be_given_up() {
+    use leverlane_core::plan::PaceLevel;
+    let mut harness = with_demo(egui::Theme::Light);
+    let (wishes, plan) = (harness.state().state.wishes.clone(), harness.state().state.plan.clone().unwrap());
+    // As if it took long: the order is not carried out.
+    let pace = PlanIntent::UsePace(PaceLevel::Beginner.into());
+    assert!(
+        apply(&mut harness.state_mut().state, pace.into()).iter().any(|effect| matches!(effect, Effect::Plan { .. }))
+    );
+    harness.step();
+    harness.get_by_label("Cancel").click();
+    harness.run();
+    assert_eq!(harness.state().state.wishes, wishes);
+    assert!(
+        Arc::ptr_eq(harness.state().state.plan.as_ref().unwrap(), &plan)
+            && harness.state().state.work.planning.is_none()
+    );
+    let state = &mut harness.state_mut().state;
+    state.plan = None;
+    state.work.planning = Some(7);
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    assert!(harness.state().state.piece.is_none());
+}
+
 /// At rest no frame asks for another.
 #[test]
 fn nothing_moves_while_nothing_plays() {

@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 use rodio::cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
 use rodio::cpal::{self, BufferSize, Device, FromSample, SampleFormat, SizedSample, SupportedBufferSize};
 
+use crate::away_from_terminal;
 use crate::capture::intake::{ChannelChoice, Intake, Source};
 use crate::capture::reading::{Block, Capture, CaptureTroubles, HeardIndex, pair};
 use crate::device_state::{DeviceState, Loss, PATIENCE, reason};
@@ -42,6 +43,10 @@ impl MicrophoneName {
 /// # Errors
 /// The sound system doesn't answer.
 pub fn microphones() -> Result<Vec<MicrophoneName>, MicrophoneError> {
+    away_from_terminal(list)
+}
+
+fn list() -> Result<Vec<MicrophoneName>, MicrophoneError> {
     let devices = cpal::default_host().input_devices().map_err(|error| refusal(&error))?;
     let mut names: Vec<MicrophoneName> = devices.filter_map(|device| name_of(&device)).collect();
     // ALSA lists a device that swallows and gives nothing.
@@ -80,6 +85,10 @@ impl Microphone {
     /// # Errors
     /// None there, none of that name, refused, in use, or of no use.
     pub fn open(wanted: Option<&str>, choice: ChannelChoice) -> Result<Microphone, MicrophoneError> {
+        away_from_terminal(|| Microphone::open_device(wanted, choice))
+    }
+
+    fn open_device(wanted: Option<&str>, choice: ChannelChoice) -> Result<Microphone, MicrophoneError> {
         let device = find(wanted)?;
         let name = name_of(&device).unwrap_or_else(|| MicrophoneName { id: String::new(), shown: String::new() });
         let config = config_of(&device)?;

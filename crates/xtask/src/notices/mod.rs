@@ -31,6 +31,8 @@ Fonts inside the window's program
 
 Libertinus Serif (assets/fonts): Copyright 2012-2024 The Libertinus Project Authors. SIL Open Font License 1.1
     with the reserved font names Linux Libertine, Biolinum and STIX Fonts.
+Leipzig (assets/fonts): created by Etienne Darbellay, Jean-Francois Marti, Laurent Pugin, and Klaus Rettinghaus.
+    SIL Open Font License 1.1.
 Ubuntu Light: Copyright 2011 Canonical Ltd. Ubuntu Font Licence 1.0.
     Ubuntu and Canonical are registered trademarks of Canonical Ltd.
 Hack Regular: Copyright 2018 Source Foundry Authors, MIT licence;

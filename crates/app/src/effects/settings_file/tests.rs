@@ -23,6 +23,7 @@ fn settings_come_back() {
         keys: own_keys(),
         limits: Some(Thresholds { wrong_notes: 0.125, ..Thresholds::of_level(PaceLevel::Expert) }),
         midi_pedal: Some("Two pedals".into()),
+        window: Some(WindowPlace { size: [1100.0, 750.5], corner: Some([-8.0, 40.0]), filling: Filling::Screen }),
         recent: vec![PathBuf::from("a piece.ron")],
     };
     save(&file, &settings).unwrap();
