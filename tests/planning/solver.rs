@@ -26,8 +26,9 @@ const MANY_RUSHED: u32 = 3;
 const SHARE_OF_RUSHED: usize = 8;
 /// On so many of the cuts the first three criteria must be proved the same where all are asked for.
 const LEAST_SAME: usize = 200;
-/// Of so many cuts one plan may be beaten, if it says itself that it may be.
-const MOST_BEATEN: usize = 50;
+/// Plans that are known to be beaten, by no more than they say themselves. In this one a third lever flipped between two
+/// others lets one motion make all three, so that a rushed gesture less remains; nothing tries to flip more (see DEVELOPERS.md).
+const KNOWN_BEATEN: [&str; 1] = ["monteverdi/madrigal.5.3.mxl bars 9-16 Bb 80"];
 
 fn python() -> Result<Command, String> {
     if let Ok(reason) = std::env::var("LEVERLANE_PYTHON_MISSING") {
@@ -139,7 +140,8 @@ fn plans_are_as_good_as_a_solvers() {
     println!("{}", tally.report(cuts.len()));
     assert_eq!(tally.belied, 0, "the solver found something better than a plan says there can be:\n{}", tally.table);
     assert!(!all || tally.same >= LEAST_SAME, "as good on {} of {}", tally.same, cuts.len());
-    assert!(tally.beaten * MOST_BEATEN <= cuts.len(), "the solver found something better too often:\n{}", tally.table);
+    let unknown: Vec<&String> = tally.beaten.iter().filter(|name| !KNOWN_BEATEN.contains(&name.as_str())).collect();
+    assert!(unknown.is_empty(), "the solver found something better than {unknown:?}:\n{}", tally.table);
     assert_eq!(tally.impossible, 0, "the solver says our plans can't be so good:\n{}", tally.table);
 }
 
@@ -177,7 +179,7 @@ struct Tally {
     /// The first three criteria are the same.
     same: usize,
     comfort_solved: usize,
-    beaten: usize,
+    beaten: Vec<String>,
     /// Beaten by more than the plan says is possible.
     belied: usize,
     impossible: usize,
@@ -197,7 +199,7 @@ impl Tally {
         let first: Vec<u32> = first.iter().map(|count| count.as_u64().unwrap() as u32).collect();
         if first[..] != ours {
             let better = first[..] < ours[..];
-            self.beaten += usize::from(better);
+            self.beaten.extend(better.then(|| cut.name.clone()));
             self.impossible += usize::from(!better);
             self.belied += usize::from(better && !allows(plan, [first[0], first[1], first[2], 0]));
             self.row(cut, plan, &format!("ours {ours:?}, the solver's {first:?}"));
@@ -208,7 +210,7 @@ impl Tally {
             (Some(best), _) => {
                 self.comfort_solved += 1;
                 if best < u64::from(comfort) {
-                    self.beaten += 1;
+                    self.beaten.push(cut.name.clone());
                     self.belied += usize::from(!allows(plan, [unplayable, rushed, work, best as u32]));
                     self.row(cut, plan, &format!("comfort {comfort}, the solver's {best}"));
                 } else {
