@@ -5,7 +5,8 @@ mod model;
 pub use model::{Entry, FlipLine, FlipsModel, ProblemLine, RepeatLine, Way};
 
 use eframe::egui::{
-    Align2, Frame, Margin, Response, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2,
+    Align2, Color32, Frame, Margin, Response, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, Vec2,
+    WidgetInfo, pos2,
 };
 
 use crate::intent::{DrillIntent, Intent, PlanIntent};
@@ -121,17 +122,22 @@ fn line_ui(line: &FlipLine, is_selected: bool, ui: &mut Ui) -> Response {
     response
 }
 
-fn problem_ui(words: Words, problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) -> Response {
-    let palette = theme::palette(ui);
-    let frame = Frame::NONE
-        .fill(palette.card)
-        .stroke(Stroke::new(1.5, palette.alarm))
-        .corner_radius(theme::ROUND)
-        .inner_margin(Margin::symmetric(12, 8));
+/// A card of the list's width; what stands in it lies close together.
+fn card_ui(ui: &mut Ui, fill: Color32, stroke: Stroke, contents: impl FnOnce(&mut Ui)) -> Response {
+    let frame =
+        Frame::NONE.fill(fill).stroke(stroke).corner_radius(theme::ROUND).inner_margin(Margin::symmetric(12, 8));
     let width = ui.available_width() - 8.0;
     let shown = frame.show(ui, |ui| {
         ui.set_width(width - 27.0);
         ui.spacing_mut().item_spacing.y = 4.0;
+        contents(ui);
+    });
+    shown.response
+}
+
+fn problem_ui(words: Words, problem: &ProblemLine, ui: &mut Ui, intents: &mut Vec<Intent>) -> Response {
+    let palette = theme::palette(ui);
+    card_ui(ui, palette.card, Stroke::new(1.5, palette.alarm), |ui| {
         ui.horizontal(|ui| {
             ui.label(RichText::new(&problem.place).font(theme::strong(17.0)).color(palette.alarm));
             if let Some(flip) = problem.flip
@@ -149,27 +155,17 @@ fn problem_ui(words: Words, problem: &ProblemLine, ui: &mut Ui, intents: &mut Ve
         if problem.ways_out.is_empty() {
             ui.label(muted(ui, words.text("problem-no-way")));
         }
-    });
-    shown.response
+    })
 }
 
 fn repeat_ui(repeat: &RepeatLine, ui: &mut Ui) -> Response {
     let palette = theme::palette(ui);
-    let frame = Frame::NONE
-        .fill(palette.ground)
-        .stroke(Stroke::new(1.0, palette.line))
-        .corner_radius(theme::ROUND)
-        .inner_margin(Margin::symmetric(12, 8));
-    let width = ui.available_width() - 8.0;
-    let shown = frame.show(ui, |ui| {
-        ui.set_width(width - 27.0);
-        ui.spacing_mut().item_spacing.y = 4.0;
+    card_ui(ui, palette.ground, Stroke::new(1.0, palette.line), |ui| {
         ui.label(RichText::new(&repeat.place).font(theme::strong(17.0)));
         for told in &repeat.told {
             ui.label(told);
         }
-    });
-    shown.response
+    })
 }
 
 fn show_ui(words: Words, place: &str, ui: &mut Ui) -> bool {
