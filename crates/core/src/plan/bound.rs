@@ -16,11 +16,10 @@ mod together;
 
 use super::bench::Bench;
 use super::cost::Cost;
-use super::demand::Ways;
 use super::joint::Placed;
 use super::need::Need;
-use super::placement::{Group, cost_with_repeats, least_together};
-use super::strings::{LeastComfort, Price, StringChoice, least_at};
+use super::placement::{Group, Placer, cost_with_repeats};
+use super::strings::{Price, StringChoice};
 use super::{Gap, Proof};
 pub(super) use certain::Certain;
 pub(super) use together::Together;
@@ -28,44 +27,71 @@ pub(super) use together::Together;
 /// One rushed gesture in shares: divisible by every number of levers up to ten.
 const WHOLE: u32 = 2_520;
 
-/// What is known of a plan whose flips are placed as they are, given the cheapest strings there are if no flips got in each other's
-/// way.
-pub(super) fn proof(
-    bench: &Bench<'_>,
-    ways: &Ways,
-    (chosen, certain): (&StringChoice, &Certain<'_>),
-    placed: &Placed,
-) -> Proof {
+/// What is known of a plan in which nothing is rushed, given the cheapest strings there are if no flips got in each other's way.
+pub(super) fn proof(placer: &mut Placer<'_>, certain: &Certain<'_>, cheapest: &StringChoice, placed: &Placed) -> Proof {
     let reached = Cost::of(&placed.totals);
-    if reached == chosen.least && reached.rushed == 0 {
+    if reached == cheapest.least {
         return Proof::BestPossible;
     }
-    let gap = if reached.rushed == 0 {
-        let surplus = surplus(bench, placed, |need| certain.is_made(need));
-        beyond(reached, chosen.least, i64::from(chosen.least.comfort) + surplus.comfort)
-    } else {
-        gap_of_rushed(bench, ways, chosen, placed, certain)
-    };
-    if gap == Gap::NONE { Proof::BestPossible } else { Proof::Within(gap) }
+    let surplus = surplus(placer, placed, |need| certain.is_made(need));
+    beyond(reached, cheapest.least, i64::from(cheapest.least.comfort) + surplus.comfort)
 }
 
-fn gap_of_rushed(bench: &Bench<'_>, ways: &Ways, chosen: &StringChoice, placed: &Placed, certain: &Certain<'_>) -> Gap {
-    let reached = Cost::of(&placed.totals);
-    let together = Together::of(bench, certain);
-    let shared = least_at(bench, ways, chosen, &Shared(&together));
-    let surplus = surplus(bench, placed, |need| certain.is_made(need) && together.most(need) == 1);
-    let shares = shared.rushed + WHOLE * surplus.rushed;
-    let sure = shares.div_ceil(WHOLE).max(chosen.least.rushed.min(1));
-    let least = Cost { rushed: sure, ..shared };
-    if (least.unplayable, least.rushed) == (reached.unplayable, reached.rushed) && shares != WHOLE * sure {
-        let least = Cost { rushed: sure, ..least_at(bench, ways, chosen, &LeastComfort) };
-        return beyond(reached, least, i64::from(least.comfort));
+/// What is known of a plan in which something is rushed.
+pub(super) struct RushedBound<'a> {
+    pub certain: &'a Certain<'a>,
+    pub together: &'a Together,
+    /// The strings chosen at each flip's best place alone.
+    pub cheapest: &'a StringChoice,
+    /// Those chosen at the price of [`Shared`].
+    pub shared: &'a StringChoice,
+}
+
+impl RushedBound<'_> {
+    /// The shares of rushed gestures, and the comfort, that every plan comes to.
+    fn sure(&self, placer: &mut Placer<'_>, placed: &Placed) -> (u32, i64) {
+        let in_every_plan = |need: &Need| self.certain.is_made(need) && self.together.most(need) == 1;
+        let surplus = surplus(placer, placed, in_every_plan);
+        let shared = self.shared.least;
+        (shared.rushed + WHOLE * surplus.rushed, i64::from(shared.comfort) + surplus.comfort)
     }
-    beyond(reached, least, i64::from(shared.comfort) + surplus.comfort)
+
+    /// Whether a plan with no more rushed gestures could save work by spending shares that don't come to a whole one.
+    pub fn has_shares_to_spend(&self, placer: &mut Placer<'_>, placed: &Placed) -> bool {
+        let (shares, _) = self.sure(placer, placed);
+        let least = self.least(shares);
+        let reached = Cost::of(&placed.totals);
+        (least.unplayable, least.rushed) == (reached.unplayable, reached.rushed) && shares != WHOLE * least.rushed
+    }
+
+    /// How good the plan is known to be. `aside` are the strings chosen with rushing left aside, where there are
+    /// [shares to spend](Self::has_shares_to_spend).
+    pub fn proof(&self, placer: &mut Placer<'_>, placed: &Placed, aside: Option<&StringChoice>) -> Proof {
+        let reached = Cost::of(&placed.totals);
+        let (shares, comfort) = self.sure(placer, placed);
+        let least = self.least(shares);
+        match aside {
+            Some(aside) => {
+                let least = Cost { rushed: least.rushed, ..aside.least };
+                beyond(reached, least, i64::from(least.comfort))
+            }
+            None => beyond(reached, least, comfort),
+        }
+    }
+
+    fn least(&self, shares: u32) -> Cost {
+        let sure = shares.div_ceil(WHOLE).max(self.cheapest.least.rushed.min(1));
+        Cost { rushed: sure, ..self.shared.least }
+    }
 }
 
 /// What a plan comes to beyond the least; the first figure that isn't 0 makes the rest mean nothing.
-fn beyond(reached: Cost, least: Cost, comfort: i64) -> Gap {
+fn beyond(reached: Cost, least: Cost, comfort: i64) -> Proof {
+    let gap = gap_between(reached, least, comfort);
+    if gap == Gap::NONE { Proof::BestPossible } else { Proof::Within(gap) }
+}
+
+fn gap_between(reached: Cost, least: Cost, comfort: i64) -> Gap {
     if reached.unplayable > least.unplayable {
         return Gap { unplayable: reached.unplayable - least.unplayable, ..Gap::NONE };
     }
@@ -104,14 +130,15 @@ struct Surplus {
 }
 
 /// The surplus of the flips that are in every plan, of those that were decided together.
-fn surplus(bench: &Bench<'_>, placed: &Placed, is_in_every_plan: impl Fn(&Need) -> bool) -> Surplus {
+fn surplus(placer: &mut Placer<'_>, placed: &Placed, is_in_every_plan: impl Fn(&Need) -> bool) -> Surplus {
+    let bench = placer.bench();
     let mut sum = Surplus::default();
     for group in placed.groups.iter().filter(|group| group.members.len() > 1) {
         let members: Vec<usize> =
             group.members.iter().copied().filter(|&index| is_in_every_plan(&placed.needs[index])).collect();
         let alone =
             members.iter().map(|&index| Some(bench.best_alone(&placed.needs[index])?.cost)).sum::<Option<Cost>>();
-        if let (Some(alone), Some(together)) = (alone, least_of(bench, placed, group, &members))
+        if let (Some(alone), Some(together)) = (alone, least_of(placer, placed, group, &members))
             && together > alone
         {
             sum.rushed += together.rushed - alone.rushed;
@@ -122,11 +149,13 @@ fn surplus(bench: &Bench<'_>, placed: &Placed, is_in_every_plan: impl Fn(&Need) 
 }
 
 /// What some flips of a group cost together at the least; none where that isn't known.
-fn least_of(bench: &Bench<'_>, placed: &Placed, group: &Group, members: &[usize]) -> Option<Cost> {
+fn least_of(placer: &mut Placer<'_>, placed: &Placed, group: &Group, members: &[usize]) -> Option<Cost> {
     let Placed { needs, choices, .. } = placed;
     match members.len() {
         0 | 1 => None,
-        all if all == group.members.len() => group.is_proved.then(|| cost_with_repeats(bench, needs, choices, members)),
-        _ => least_together(bench, needs, members),
+        all if all == group.members.len() => {
+            group.is_proved.then(|| cost_with_repeats(placer.bench(), needs, choices, members))
+        }
+        _ => placer.least_together(needs, members),
     }
 }

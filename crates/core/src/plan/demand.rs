@@ -33,6 +33,12 @@ pub(super) struct Component {
 }
 
 impl Component {
+    /// The pluck after the one at a place of a moment.
+    pub fn next_pluck(&self, moment: usize, place: usize) -> Option<usize> {
+        let here = self.moments[moment].get(place + 1);
+        here.or_else(|| self.moments.get(moment + 1)?.first()).copied()
+    }
+
     /// Whether other plucks of the component fall on the instant of a moment, so that one of them may have to be left out.
     pub fn is_crowded(&self, moment: usize, performance: &Performance) -> bool {
         let group = &self.moments[moment];

@@ -8,12 +8,14 @@
 use std::collections::BTreeSet;
 
 use super::bench::{Bench, Choice};
-use super::bound::{self, Certain, Shared, Together};
+use super::bound::{self, Certain, RushedBound, Shared, Together};
 use super::cost::Cost;
 use super::demand::{Ways, is_respelled};
 use super::need::Need;
-use super::placement::{Effort, Group, Placement, comfort, cost_together, place};
-use super::strings::{BestAlone, Price, StringChoice, Strings, choose, choose_within, needs_of};
+use super::placement::{Effort, Group, Placement, Placer, comfort, cost_together};
+use super::strings::{
+    BestAlone, LeastComfort, Price, StringChoice, Strings, choose, choose_again, choose_within, needs_of,
+};
 use super::{FlipName, Proof, Totals};
 use crate::harp::{LeverState, StringNumber};
 
@@ -47,48 +49,96 @@ pub(super) struct Placed {
 
 /// Decides everything.
 pub(super) fn decide(bench: &Bench<'_>, ways: &Ways) -> Decided {
-    let cheapest = choose(bench, ways, &BestAlone);
-    let mut strings = cheapest.strings.clone();
-    let mut best = placed(bench, &strings, Effort::QUICK);
-    let tries = MOST_PLUCKS_TRIED / bench.request.performance.plucks().len().max(1);
+    let cheapest = choose(bench, ways);
     let certain = Certain::of(bench, ways, &cheapest.components);
-    let search = |price: &dyn Price, chosen: StringChoice, placed: Placed| {
-        let mut better = Better { bench, ways, certain: &certain, price, chosen, placed, left: tries };
-        better.search();
-        (better.chosen.strings, better.placed)
-    };
-    if Cost::of(&best.totals) > cheapest.cost {
-        let chosen = StringChoice { strings, components: cheapest.components.clone(), ..cheapest };
-        (strings, best) = search(&BestAlone, chosen, best);
+    let mut trials = Trials { bench, ways, certain: &certain, placer: Placer::new(bench) };
+    let mut best = trials.near(&cheapest, &BestAlone);
+    if best.placed.totals.rushed == 0 {
+        best = trials.thorough(best);
+        let proof = bound::proof(&mut trials.placer, &certain, &cheapest, &best.placed);
+        return Decided { strings: best.strings, placed: best.placed, proof };
     }
-    if best.totals.rushed > 0 && tries > 0 {
-        // Neighbours that can share a rushed gesture are cheaper than the sum of both.
-        let together = Together::of(bench, &certain);
-        let shared = Shared(&together);
-        let chosen = choose(bench, ways, &shared);
-        let placed = placed(bench, &chosen.strings, Effort::QUICK);
-        let (others, placed) = search(&shared, chosen, placed);
-        if placed.totals.rank() < best.totals.rank() {
-            (strings, best) = (others, placed);
+    // Neighbours that can share a rushed gesture are cheaper than the sum of both.
+    let together = Together::of(bench, &certain);
+    let price = Shared(&together);
+    let shared = choose_again(bench, ways, &cheapest, &price);
+    best = trials.better_near(best, &shared, &price);
+    best = trials.thorough(best);
+    let bound = RushedBound { certain: &certain, together: &together, cheapest: &cheapest, shared: &shared };
+    let aside = bound.has_shares_to_spend(&mut trials.placer, &best.placed);
+    let aside = aside.then(|| choose_again(bench, ways, &cheapest, &LeastComfort));
+    if let Some(aside) = &aside {
+        best = trials.better_near(best, aside, &LeastComfort);
+        best = trials.thorough(best);
+    }
+    let proof = bound.proof(&mut trials.placer, &best.placed, aside.as_ref());
+    Decided { strings: best.strings, placed: best.placed, proof }
+}
+
+/// A choice of strings with its flips placed.
+struct Whole {
+    strings: Strings,
+    placed: Placed,
+}
+
+/// Tries choices of strings.
+struct Trials<'a> {
+    bench: &'a Bench<'a>,
+    ways: &'a Ways,
+    certain: &'a Certain<'a>,
+    placer: Placer<'a>,
+}
+
+impl Trials<'_> {
+    /// So many choices may be tried in one search.
+    fn most(&self) -> usize {
+        MOST_PLUCKS_TRIED / self.bench.request.performance.plucks().len().max(1)
+    }
+
+    /// The best that is found from a choice of strings on.
+    fn near(&mut self, choice: &StringChoice, price: &dyn Price) -> Whole {
+        let placed = placed(&mut self.placer, &choice.strings, Effort::Quick);
+        let mut better = Better {
+            chosen: StringChoice { strings: choice.strings.clone(), components: choice.components.clone(), ..*choice },
+            price,
+            placed,
+            left: self.most(),
+            trials: self,
+        };
+        let reached = Cost::of(&better.placed.totals);
+        if (Cost { rushed: reached.rushed * price.shares(), ..reached }) > choice.cost {
+            better.search();
         }
+        Whole { strings: better.chosen.strings, placed: better.placed }
     }
-    if tries >= FEWEST_TRIES && best.groups.iter().any(|group| !group.is_proved) {
-        let thorough = placed(bench, &strings, Effort::THOROUGH);
-        if thorough.totals.rank() <= best.totals.rank() {
-            best = thorough;
+
+    /// The same, or the best known where nothing better is found.
+    fn better_near(&mut self, best: Whole, choice: &StringChoice, price: &dyn Price) -> Whole {
+        if self.most() == 0 || choice.strings == best.strings {
+            return best;
         }
+        let other = self.near(choice, price);
+        if other.placed.totals.rank() < best.placed.totals.rank() { other } else { best }
     }
-    let proof = bound::proof(bench, ways, (&cheapest, &certain), &best);
-    Decided { strings, placed: best, proof }
+
+    /// Sweeps the groups once more that were hard to decide.
+    fn thorough(&mut self, best: Whole) -> Whole {
+        if self.most() < FEWEST_TRIES || best.placed.groups.iter().all(|group| group.is_proved) {
+            return best;
+        }
+        let thorough = placed(&mut self.placer, &best.strings, Effort::Thorough);
+        if thorough.totals.rank() <= best.placed.totals.rank() { Whole { placed: thorough, ..best } } else { best }
+    }
 }
 
 /// Places the flips of a choice of strings.
-fn placed(bench: &Bench<'_>, strings: &Strings, effort: Effort) -> Placed {
+fn placed(placer: &mut Placer<'_>, strings: &Strings, effort: Effort) -> Placed {
+    let bench = placer.bench();
     let request = bench.request;
     let (needs, begins) = needs_of(bench, strings);
     // Only the reset of a loop can be without room: its string is plucked up to the very end.
     let (needs, roomless): (Vec<Need>, Vec<Need>) = needs.into_iter().partition(|need| bench.has_room(need));
-    let Placement { choices, groups } = place(bench, &needs, effort);
+    let Placement { choices, groups } = placer.place(&needs, effort);
     let respelled = request
         .performance
         .plucks()
@@ -108,19 +158,17 @@ fn placed(bench: &Bench<'_>, strings: &Strings, effort: Effort) -> Placed {
     Placed { needs, roomless, begins, choices, totals, groups }
 }
 
-/// The best found so far.
-struct Better<'a> {
-    bench: &'a Bench<'a>,
-    ways: &'a Ways,
-    certain: &'a Certain<'a>,
-    price: &'a dyn Price,
+/// The best found so far in one search.
+struct Better<'a, 'b> {
+    trials: &'b mut Trials<'a>,
+    price: &'b dyn Price,
     chosen: StringChoice,
     placed: Placed,
     /// How many other choices of strings may still be tried.
     left: usize,
 }
 
-impl Better<'_> {
+impl Better<'_, '_> {
     /// Avoids flips of dear groups, one at a time, then in pairs, until nothing gets better.
     fn search(&mut self) {
         let mut avoided: BTreeSet<FlipName> = BTreeSet::new();
@@ -151,7 +199,8 @@ impl Better<'_> {
         let Placed { needs, groups, .. } = &self.placed;
         let dear = groups.iter().filter(|group| self.is_dear(&group.members));
         let avoidable = dear.map(|group| {
-            let open = group.members.iter().map(|&index| &needs[index]).filter(|need| !self.certain.is_made(need));
+            let open =
+                group.members.iter().map(|&index| &needs[index]).filter(|need| !self.trials.certain.is_made(need));
             open.map(|need| need.name).collect::<Vec<FlipName>>()
         });
         avoidable.filter(|names| !names.is_empty()).collect()
@@ -160,8 +209,8 @@ impl Better<'_> {
     /// Whether flips cost more together than the sum of their prices, rushed gestures counted in whole ones.
     fn is_dear(&self, members: &[usize]) -> bool {
         let Placed { needs, choices, .. } = &self.placed;
-        let alone: Cost = members.iter().filter_map(|&index| self.price.of(self.bench, &needs[index])).sum();
-        let together = cost_together(self.bench, needs, choices, members);
+        let alone: Cost = members.iter().filter_map(|&index| self.price.of(self.trials.bench, &needs[index])).sum();
+        let together = cost_together(self.trials.bench, needs, choices, members);
         Cost { rushed: together.rushed * self.price.shares(), ..together } > alone
     }
 
@@ -171,6 +220,7 @@ impl Better<'_> {
             return false;
         }
         self.left -= 1;
+        let Trials { bench, ways, .. } = *self.trials;
         let mut more = avoided.clone();
         more.extend(flips);
         let strings_of: BTreeSet<StringNumber> = flips.iter().map(|flip| flip.string).collect();
@@ -179,7 +229,7 @@ impl Better<'_> {
         let mut costs = Vec::new();
         for (index, (component, cost)) in self.chosen.components.iter().enumerate() {
             if component.strings.iter().any(|string| strings_of.contains(string)) {
-                let (new, _) = choose_within(self.bench, self.ways, component, (self.price, &more), &mut strings);
+                let (new, _) = choose_within(bench, ways, component, (self.price, &more), &mut strings);
                 least = least.without(*cost) + new;
                 costs.push((index, new));
             }
@@ -189,7 +239,7 @@ impl Better<'_> {
         if strings == self.chosen.strings || whole >= Cost::of(&self.placed.totals) {
             return false;
         }
-        let placed = placed(self.bench, &strings, Effort::QUICK);
+        let placed = placed(&mut self.trials.placer, &strings, Effort::Quick);
         if placed.totals.rank() >= self.placed.totals.rank() {
             return false;
         }

@@ -28,6 +28,16 @@ pub(super) struct Need {
     pub pluck: Option<usize>,
 }
 
+/// All that a need follows from.
+pub(super) type NeedKey = (StringNumber, LeverState, Option<usize>, Option<usize>);
+
+impl Need {
+    /// Two needs of one piece with the same key are the same.
+    pub fn key(&self) -> NeedKey {
+        (self.string, self.to, self.last_pluck, self.pluck)
+    }
+}
+
 /// A string's state and its last pluck, in the course of playing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct StringState {

@@ -13,11 +13,14 @@ mod sweep;
 
 use std::collections::{BTreeSet, HashMap};
 
+use foldhash::fast::FixedState;
+
 use super::bench::{Bench, Choice};
 use super::cost::Cost;
-use super::need::Need;
+use super::need::{Need, NeedKey};
 use crate::harp::{LeverState, StringNumber};
 
+use cluster::Solved;
 pub(super) use company::{Movement, is_elsewhere, movements};
 pub(super) use sweep::Effort;
 
@@ -35,45 +38,87 @@ pub(super) struct Group {
     pub is_proved: bool,
 }
 
-/// Places every flip. All needs have room.
-pub(super) fn place(bench: &Bench<'_>, needs: &[Need], effort: Effort) -> Placement {
-    let alone: Option<Vec<Choice>> = needs.iter().map(|need| bench.best_alone(need)).collect();
-    let Some(alone) = alone else { return Placement { choices: Vec::new(), groups: Vec::new() } };
-    let mut choices = alone.clone();
-    let mut unproved = BTreeSet::new();
-    let first_times = first_times(needs);
-    let by_lever = by_lever(needs);
-    let mut clusters = Clusters::new(needs.len());
-    loop {
-        let mut joined = rushed_neighbours(bench, needs, &choices, &mut clusters);
-        joined.extend(clashes(bench, needs, &choices, &first_times, &mut clusters));
-        if joined.is_empty() {
-            let roots = (0..needs.len()).filter(|&index| clusters.root(index) == index).collect::<Vec<usize>>();
-            let group = |root| Group { members: clusters.members(root), is_proved: !unproved.contains(&root) };
-            return Placement { choices, groups: roots.into_iter().map(group).collect() };
-        }
-        let mut changed = BTreeSet::new();
-        while !joined.is_empty() {
-            for &(a, b) in &joined {
-                clusters.join(a, b);
+/// Places flips, and remembers what it has decided: while strings are tried, most of a piece stays as it was.
+pub(super) struct Placer<'a> {
+    bench: &'a Bench<'a>,
+    decided: HashMap<Vec<NeedKey>, (Effort, Solved), FixedState>,
+}
+
+impl<'a> Placer<'a> {
+    pub fn new(bench: &'a Bench<'a>) -> Placer<'a> {
+        Placer { bench, decided: HashMap::default() }
+    }
+
+    pub fn bench(&self) -> &'a Bench<'a> {
+        self.bench
+    }
+
+    /// Places every flip. All needs have room.
+    pub fn place(&mut self, needs: &[Need], effort: Effort) -> Placement {
+        let alone: Option<Vec<Choice>> = needs.iter().map(|need| self.bench.best_alone(need)).collect();
+        let Some(alone) = alone else { return Placement { choices: Vec::new(), groups: Vec::new() } };
+        let mut choices = alone.clone();
+        let mut unproved = BTreeSet::new();
+        let first_times = first_times(needs);
+        let by_lever = by_lever(needs);
+        let mut clusters = Clusters::new(needs.len());
+        loop {
+            let mut joined = rushed_neighbours(self.bench, needs, &choices, &mut clusters);
+            joined.extend(clashes(self.bench, needs, &choices, &first_times, &mut clusters));
+            if joined.is_empty() {
+                let roots = (0..needs.len()).filter(|&index| clusters.root(index) == index).collect::<Vec<usize>>();
+                let group = |root| Group { members: clusters.members(root), is_proved: !unproved.contains(&root) };
+                return Placement { choices, groups: roots.into_iter().map(group).collect() };
             }
-            let touched = changed.into_iter().chain(joined.iter().map(|&(a, _)| a));
-            changed = touched.map(|index| clusters.root(index)).collect::<BTreeSet<usize>>();
-            joined = bridges(needs, &by_lever, &changed, &mut clusters);
-        }
-        for root in changed {
-            let members = clusters.members(root);
-            let alone: Vec<Choice> = members.iter().map(|&index| alone[index]).collect();
-            let solved = cluster::solve(bench, needs, &alone, &members, &first_times, effort);
-            if solved.is_best {
-                unproved.remove(&root);
-            } else {
-                unproved.insert(root);
+            let mut changed = BTreeSet::new();
+            while !joined.is_empty() {
+                for &(a, b) in &joined {
+                    clusters.join(a, b);
+                }
+                let touched = changed.into_iter().chain(joined.iter().map(|&(a, _)| a));
+                changed = touched.map(|index| clusters.root(index)).collect::<BTreeSet<usize>>();
+                joined = bridges(needs, &by_lever, &changed, &mut clusters);
             }
-            for (&member, choice) in members.iter().zip(solved.choices) {
-                choices[member] = choice;
+            for root in changed {
+                let members = clusters.members(root);
+                let alone: Vec<Choice> = members.iter().map(|&index| alone[index]).collect();
+                let solved = self.solve(needs, &alone, &members, &first_times, effort);
+                if solved.is_best {
+                    unproved.remove(&root);
+                } else {
+                    unproved.insert(root);
+                }
+                for (&member, &choice) in members.iter().zip(&solved.choices) {
+                    choices[member] = choice;
+                }
             }
         }
+    }
+
+    /// The least that some flips cost together if there were no others; none where that is too much to find out.
+    pub fn least_together(&mut self, needs: &[Need], members: &[usize]) -> Option<Cost> {
+        let alone =
+            members.iter().map(|&index| self.bench.best_alone(&needs[index])).collect::<Option<Vec<Choice>>>()?;
+        let solved = self.solve(needs, &alone, members, &first_times(needs), Effort::Quick);
+        solved.is_best.then_some(solved.cost)
+    }
+
+    /// Decides a cluster, unless it has been decided before with as much effort.
+    fn solve(
+        &mut self,
+        needs: &[Need],
+        alone: &[Choice],
+        members: &[usize],
+        first_times: &[Option<usize>],
+        effort: Effort,
+    ) -> &Solved {
+        let key: Vec<NeedKey> = members.iter().map(|&index| needs[index].key()).collect();
+        let solve = || (effort, cluster::solve(self.bench, needs, alone, members, first_times, effort));
+        let known = self.decided.entry(key).or_insert_with(solve);
+        if known.0 < effort && !known.1.is_best {
+            *known = solve();
+        }
+        &known.1
     }
 }
 
@@ -210,13 +255,6 @@ pub(super) fn cost_together(bench: &Bench<'_>, needs: &[Need], choices: &[Choice
 /// What some flips cost together, differences on repeats between them included.
 pub(super) fn cost_with_repeats(bench: &Bench<'_>, needs: &[Need], choices: &[Choice], members: &[usize]) -> Cost {
     company::cost(bench, needs, choices, members, &first_times(needs))
-}
-
-/// The least that some flips cost together if there were no others; none where that is too much to find out.
-pub(super) fn least_together(bench: &Bench<'_>, needs: &[Need], members: &[usize]) -> Option<Cost> {
-    let alone: Vec<Choice> = members.iter().map(|&index| bench.best_alone(&needs[index])).collect::<Option<_>>()?;
-    let solved = cluster::solve(bench, needs, &alone, members, &first_times(needs), Effort::QUICK);
-    solved.is_best.then_some(solved.cost)
 }
 
 /// Which flips are decided together.

@@ -7,6 +7,7 @@
 mod search;
 
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 use super::bench::Bench;
 use super::cost::Cost;
@@ -27,7 +28,7 @@ pub(super) struct StringChoice {
     /// No choice costs less; where everything could be looked at, that is `cost`.
     pub least: Cost,
     /// The components, each with what it costs by itself.
-    pub components: Vec<(Component, Cost)>,
+    pub components: Vec<(Rc<Component>, Cost)>,
 }
 
 /// What flips are reckoned to cost while strings are chosen.
@@ -59,18 +60,38 @@ impl Price for LeastComfort {
     }
 }
 
-/// Chooses the string of every pluck.
-pub(super) fn choose(bench: &Bench<'_>, ways: &Ways, price: &dyn Price) -> StringChoice {
+/// Chooses the string of every pluck, each flip at its best place alone.
+pub(super) fn choose(bench: &Bench<'_>, ways: &Ways) -> StringChoice {
     let request = bench.request;
-    let plucks = request.performance.plucks();
-    let mut choice = StringChoice {
-        strings: vec![None; plucks.len()],
-        cost: silent(bench, ways),
-        least: silent(bench, ways),
-        components: Vec::new(),
-    };
-    for component in components(request.harp, ways, request.performance) {
-        let (own, is_exact) = choose_within(bench, ways, &component, (price, &BTreeSet::new()), &mut choice.strings);
+    let components = components(request.harp, ways, request.performance);
+    let strings = vec![None; request.performance.plucks().len()];
+    chosen(bench, ways, components.into_iter().map(|component| (Rc::new(component), None)), strings, &BestAlone)
+}
+
+/// Chooses anew at another price. Strings that need no flips stay as they are.
+pub(super) fn choose_again(bench: &Bench<'_>, ways: &Ways, choice: &StringChoice, price: &dyn Price) -> StringChoice {
+    let components = choice.components.iter().map(|(component, own)| {
+        let is_free = *own == Cost::NONE;
+        (Rc::clone(component), is_free.then_some(Cost::NONE))
+    });
+    chosen(bench, ways, components, choice.strings.clone(), price)
+}
+
+/// Chooses for the components whose cost isn't known.
+fn chosen(
+    bench: &Bench<'_>,
+    ways: &Ways,
+    components: impl Iterator<Item = (Rc<Component>, Option<Cost>)>,
+    strings: Strings,
+    price: &dyn Price,
+) -> StringChoice {
+    let silent = silent(bench, ways);
+    let mut choice = StringChoice { strings, cost: silent, least: silent, components: Vec::new() };
+    for (component, known) in components {
+        let (own, is_exact) = match known {
+            Some(own) => (own, true),
+            None => choose_within(bench, ways, &component, (price, &BTreeSet::new()), &mut choice.strings),
+        };
         choice.cost += own;
         choice.least += if is_exact { own } else { least_within(bench, ways, &component, price) };
         choice.components.push((component, own));
@@ -93,12 +114,7 @@ pub(super) fn choose_within(
     (cost, search.is_exact)
 }
 
-/// The least that any choice of strings can cost at a price that no plan goes below.
-pub(super) fn least_at(bench: &Bench<'_>, ways: &Ways, choice: &StringChoice, price: &dyn Price) -> Cost {
-    let dear = choice.components.iter().filter(|(_, own)| *own != Cost::NONE);
-    dear.fold(silent(bench, ways), |sum, (component, _)| sum + least_within(bench, ways, component, price))
-}
-
+/// The least that the strings of a component can cost at a price.
 fn least_within(bench: &Bench<'_>, ways: &Ways, component: &Component, price: &dyn Price) -> Cost {
     Search::new(bench, ways, component, &BTreeSet::new(), price, Crowd::Merged).run().0
 }

@@ -1,5 +1,7 @@
 //! Flips that every plan makes which plays as many notes.
 
+use std::rc::Rc;
+
 use super::super::bench::Bench;
 use super::super::cost::Cost;
 use super::super::demand::{Component, Ways, is_respelled};
@@ -24,7 +26,7 @@ pub(in super::super) struct Candidate {
 }
 
 impl<'a> Certain<'a> {
-    pub fn of(bench: &'a Bench<'a>, ways: &Ways, components: &[(Component, Cost)]) -> Certain<'a> {
+    pub fn of(bench: &'a Bench<'a>, ways: &Ways, components: &[(Rc<Component>, Cost)]) -> Certain<'a> {
         let performance = bench.request.performance;
         let mut strings = vec![Vec::new(); bench.request.harp.strings().len()];
         for (component, _) in components {

@@ -23,19 +23,30 @@ use crate::time::Ticks;
 const MOST_FLIPS: usize = 128;
 
 /// How much is tried before a sweep gives up.
-#[derive(Clone, Copy, Debug)]
-pub(in super::super) struct Effort {
-    /// States at one place.
-    most_states: usize,
-    /// Sets of flips looked at in one sweep.
-    most_looks: usize,
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(in super::super) enum Effort {
+    /// While strings are still tried.
+    Quick,
+    /// Once, for the strings that are settled on.
+    Thorough,
 }
 
 impl Effort {
-    /// While strings are still tried.
-    pub const QUICK: Effort = Effort { most_states: 2_000, most_looks: 12_000 };
-    /// Once, for the strings that are settled on.
-    pub const THOROUGH: Effort = Effort { most_states: 6_000, most_looks: 60_000 };
+    /// States at one place.
+    fn most_states(self) -> usize {
+        match self {
+            Effort::Quick => 2_000,
+            Effort::Thorough => 6_000,
+        }
+    }
+
+    /// Sets of flips looked at in one sweep.
+    fn most_looks(self) -> usize {
+        match self {
+            Effort::Quick => 12_000,
+            Effort::Thorough => 60_000,
+        }
+    }
 }
 
 /// What a sweep finds.
@@ -178,7 +189,7 @@ impl Sweep<'_> {
                 passed.keep(state);
             }
         }
-        self.too_many |= passed.states.len() > self.effort.most_states;
+        self.too_many |= passed.states.len() > self.effort.most_states();
         passed.states
     }
 
@@ -212,7 +223,7 @@ impl Sweep<'_> {
     /// The state after some flips made here; none once there is too much to try.
     fn after(&mut self, from: &State, number: usize, chosen: &[(usize, Choice)]) -> Option<State> {
         self.looks += 1;
-        self.too_many |= self.looks > self.effort.most_looks;
+        self.too_many |= self.looks > self.effort.most_looks();
         if self.too_many {
             return None;
         }

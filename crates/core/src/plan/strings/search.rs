@@ -17,6 +17,7 @@ use super::super::{EndOfPiece, FlipName};
 use super::{Price, Strings, free_start, resets};
 use crate::harp::{LeverState, StringNumber};
 use crate::score::Stroke;
+use crate::time::ScoreTime;
 
 /// More states than any usual passage needs.
 const MOST_STATES: usize = 128;
@@ -42,7 +43,7 @@ type Way = Option<(StringNumber, LeverState)>;
 #[derive(Clone)]
 struct Node {
     strings: Vec<StringState>,
-    /// Where each string stood at the first; only told apart for a loop, which has to come back there.
+    /// Where each string stood at the first; only kept for a loop, which has to come back there.
     began: Vec<Option<LeverState>>,
     /// Whether it stands for several states that began differently.
     is_merged: bool,
@@ -67,6 +68,8 @@ pub(in super::super) struct Search<'a> {
     /// So many states are kept.
     most: usize,
     steps: Vec<Step>,
+    /// When the component is next plucked; none at its end.
+    next: Option<ScoreTime>,
     /// Whether no state was dropped or merged.
     pub is_exact: bool,
 }
@@ -83,17 +86,20 @@ impl<'a> Search<'a> {
         let steps = vec![Step { before: 0, way: None }];
         let plucks = component.moments.iter().map(Vec::len).sum::<usize>().max(1);
         let most = (MOST_KEPT / plucks).clamp(FEWEST_STATES, MOST_STATES);
-        Search { bench, ways, component, avoided, price, crowd, most, steps, is_exact: true }
+        Search { bench, ways, component, avoided, price, crowd, most, steps, next: None, is_exact: true }
     }
 
     /// The cost of the best way through all plucks and its last step.
     pub fn run(&mut self) -> (Cost, usize) {
         let strings = free_start(self.bench, &self.component.strings);
-        let began = strings.iter().map(|string| string.lever).collect();
+        let is_loop = self.bench.request.ending == EndOfPiece::Loop;
+        let began = strings.iter().filter(|_| is_loop).map(|string| string.lever).collect();
         let mut front = vec![Node { strings, began, is_merged: false, cost: Cost::NONE, step: 0 }];
         for moment in 0..self.component.moments.len() {
             for place in 0..self.component.moments[moment].len() {
                 let pluck = self.component.moments[moment][place];
+                let next = self.component.next_pluck(moment, place);
+                self.next = next.map(|next| self.bench.request.performance.plucks()[next].at);
                 front = self.pass(&front, pluck, &self.ways_of(moment, pluck));
                 if front.len() > self.most {
                     self.is_exact = false;
@@ -172,7 +178,11 @@ impl<'a> Search<'a> {
                 next.cost += Cost::FLIP + self.price.of(self.bench, &need)?;
             }
             Some(_) => {}
-            None => next.began[place] = Some(to),
+            None => {
+                if let Some(began) = next.began.get_mut(place) {
+                    *began = Some(to);
+                }
+            }
         }
         *state = state.plucked(to, pluck, plucks);
         Some(next)
@@ -190,19 +200,41 @@ impl<'a> Search<'a> {
         reached.push(node);
     }
 
-    /// Whether nothing that can follow `b` would be cheaper than after `a`: the levers stand alike, and each string
-    /// has been silent for at least as long.
+    /// Whether nothing that can follow `b` would be cheaper than after `a`: the levers stand alike, and each string has been silent
+    /// for at least as long, or `b` has more rushed gestures than longer silences could save, one for each string.
     fn dominates(&self, a: &Node, b: &Node) -> bool {
-        let is_loop = self.bench.request.ending == EndOfPiece::Loop;
-        let begins_anyhow = !is_loop || a.is_merged;
-        a.cost <= b.cost
-            && (begins_anyhow || !b.is_merged && a.began == b.began)
-            && a.strings.iter().zip(&b.strings).all(|(a, b)| match (a.lever, b.lever) {
-                (None, None) => true,
+        let begins_anyhow = a.began.is_empty() || a.is_merged;
+        if !begins_anyhow && (b.is_merged || a.began != b.began) {
+            return false;
+        }
+        let mut shorter = 0;
+        for (a, b) in a.strings.iter().zip(&b.strings) {
+            match (a.lever, b.lever) {
+                (None, None) => {}
                 // What the string's first pluck will ask of a loop's end isn't known yet.
-                (None, Some(_)) => begins_anyhow,
-                (a_lever, b_lever) => a_lever == b_lever && self.silent_for_longer(a.last, b.last),
-            })
+                (None, Some(_)) if begins_anyhow => {}
+                (a_lever, b_lever) if a_lever != b_lever => return false,
+                _ if self.silent_for_longer(a.last, b.last) => {}
+                _ if self.has_room(a.last) => shorter += 1,
+                _ => return false,
+            }
+        }
+        match shorter {
+            0 => a.cost <= b.cost,
+            _ => {
+                let most = a.cost.rushed + shorter * self.price.shares();
+                (a.cost.unplayable, most) < (b.cost.unplayable, b.cost.rushed)
+            }
+        }
+    }
+
+    /// Whether a flip finds room between a string's last pluck and the next one of the component.
+    fn has_room(&self, last: Option<usize>) -> bool {
+        let plucks = self.bench.request.performance.plucks();
+        match (last, self.next) {
+            (Some(last), Some(next)) => plucks[last].at < next,
+            _ => true,
+        }
     }
 
     /// Whether a string last plucked by `a` has been silent for at least as long as if by `b`.
@@ -211,6 +243,7 @@ impl<'a> Search<'a> {
         match (a, b) {
             (None, _) => true,
             (Some(_), None) => false,
+            (Some(a), Some(b)) if a == b => true,
             (Some(a), Some(b)) => {
                 // A string has always sounded before the next instant at which anything is plucked.
                 let over = |pluck| self.bench.needs.sounding.over(pluck);

@@ -92,3 +92,13 @@ fn a_gesture_of_two_levers_follows_more_slowly() {
     let plan = best_plan(Tuning::C, ("A4", "C4"), &[Letter::F, Letter::E], &notes, 145.526_032);
     assert_eq!((plan.totals.flips, plan.totals.rushed), (3, 2));
 }
+
+/// G♭ on the F string and A♭ on the G string: two levers, both without time, in one rushed gesture. E on its own string then needs no
+/// third flip, nor F♭. Counted by its share of a gesture each of the two looked dearer than one rushed flip by itself.
+#[test]
+fn a_gesture_that_is_rushed_anyhow_takes_another_lever_along() {
+    let notes =
+        [(Left, 6, 2, "G4"), (Right, 6, 2, "F4"), (Left, 8, 2, "Gb4"), (Left, 8, 2, "Ab4"), (Left, 14, 2, "E4")];
+    let plan = best_plan(Tuning::F, ("G4", "B3"), &[Letter::G, Letter::F, Letter::E], &notes, 63.870_038);
+    assert_eq!((plan.totals.rushed, plan.totals.flips, plan.totals.respelled), (1, 2, 2));
+}

@@ -11,7 +11,7 @@ use crate::score::Hand;
 use crate::time::Ticks;
 
 /// Whether a plan may be better by so much by what the proof says.
-fn allows(proof: Proof, reached: (u32, u32, u32, u32), best: (u32, u32, u32, u32)) -> bool {
+pub fn allows(proof: Proof, reached: (u32, u32, u32, u32), best: (u32, u32, u32, u32)) -> bool {
     match proof {
         Proof::BestPossible => reached == best,
         Proof::Within(Gap { unplayable, .. }) if unplayable > 0 => reached.0 <= best.0 + unplayable,
@@ -74,7 +74,6 @@ fn a_bound_where_not_everything_can_be_looked_at() {
         let figures = |gap: Gap| [gap.unplayable, gap.rushed, gap.work, gap.comfort];
         let (says, reached) = (figures(gap), figures(reached));
         assert!(says.iter().zip(reached).all(|(says, reached)| *says <= reached), "{says:?} of {reached:?}");
-        println!("{ending:?}: {says:?} of {reached:?}");
     }
 }
 
@@ -88,14 +87,14 @@ fn rushed_gestures_that_every_plan_has_are_proved() {
     assert_eq!((plan.totals.rushed, plan.proof), (2, Proof::BestPossible), "{:#?}", plan.gestures);
 }
 
-/// TODO
+/// The G strings two octaves apart have to be raised for one chord. No motion reaches both, so one gives way to the other in any
+/// plan; what that costs is part of the bound.
 #[test]
 fn flips_that_are_in_each_others_way_in_every_plan_are_proved() {
     let right = line(Hand::Right, 1, "G3+G5 . . . . G#3+G#5");
     let left = line(Hand::Left, 1, "A2 E3 A2 E3 A2 E3");
     let plan = at_120(&[right, left]);
-    println!("{:?} {:?}", plan.totals, plan.proof);
-    assert_eq!(plan.proof, Proof::BestPossible, "{:#?}", plan.gestures);
+    assert_eq!((plan.gestures.len(), plan.proof), (2, Proof::BestPossible), "{:#?}", plan.gestures);
 }
 
 fn at_120(lines: &[Vec<Sounding>]) -> Plan {
