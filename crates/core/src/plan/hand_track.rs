@@ -187,11 +187,13 @@ fn close(track: &mut Vec<Stop>, length: Ticks, lasting: Seconds) {
 /// How many times as fast the piece may go until what lies between a flip and a pluck's written instant, less what the pluck's
 /// shift takes of it, is just what the hand needs.
 pub(super) fn fastest_side(apart: Seconds, taken: Shift, needed: Seconds) -> f64 {
+    // The third of a gap up to which a grace is squeezed can be the flip's own place: rounding mustn't decide then.
+    const NEARLY: f64 = 1.0 + 1e-9;
     let (apart, needed) = (apart.get().max(0.0), needed.get());
     // At a slow tempo the shift takes its usual time: apart / f - usual = needed.
     if needed + taken.usual > 0.0 {
         let slow = apart / (needed + taken.usual);
-        if taken.usual == 0.0 || slow <= taken.squeezed / taken.usual {
+        if taken.usual == 0.0 || slow <= taken.squeezed / taken.usual * NEARLY {
             return slow;
         }
     }

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::bench::Choice;
+use super::demand::is_respelled;
 use super::need::Need;
 use super::{Edit, FlipName, Refusal, RefusedEdit, Request};
 use crate::harp::{LeverState, StringNumber};
@@ -249,10 +250,13 @@ impl<'a> Piece<'a> {
         (from..plucks.len()).take_while(|&pluck| plucks[pluck].at == at).collect()
     }
 
-    /// The pluck that a flip is for: the one at its moment that its string sounds once it is flipped.
+    /// The pluck that a flip is for: the one at its moment that its string sounds once it is flipped, rather one that is written so
+    /// than one that would be respelled.
     fn pluck_for(&self, flip: &FlipName) -> Option<usize> {
-        let sounds = self.request.harp.string(flip.string)?.sounds(flip.to).midi();
-        let plucks = self.request.performance.plucks();
-        self.plucks_at(flip).into_iter().find(|&pluck| plucks[pluck].pitch.midi() == sounds)
+        let Request { performance, harp, .. } = *self.request;
+        let sounds = harp.string(flip.string)?.sounds(flip.to).midi();
+        let plucks = performance.plucks();
+        let sounded = self.plucks_at(flip).into_iter().filter(|&pluck| plucks[pluck].pitch.midi() == sounds);
+        sounded.min_by_key(|&pluck| is_respelled(harp, &plucks[pluck], flip.string))
     }
 }

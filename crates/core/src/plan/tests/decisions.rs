@@ -46,6 +46,19 @@ fn a_flip_is_moved_and_given_to_the_other_hand() {
     assert_eq!(place(&plan), place(&free), "the rest stays");
 }
 
+/// In F the A string can sound the B♭ too, once it is raised for A♯; a flip that is placed is for the A♯ all the same.
+#[test]
+fn a_placed_flip_is_for_the_note_written_on_its_string() {
+    let (left, right) = (line(Hand::Left, 1, "A4 . . Bb4"), line(Hand::Right, 1, ". . . A#4 A#4 A#4"));
+    let performance = piece(-1, &[left, right]);
+    let harp = harp(Tuning::F);
+    let free = planned(&performance, &harp, 20.0, EndOfPiece::Stop, &[]);
+    let (flip, at) = (names(&free, &performance)[0], free.gestures[0].at.since_start());
+    let place = Edit::Place { flip, bar: BarIndex::new(0), at };
+    let placed = planned(&performance, &harp, 20.0, EndOfPiece::Stop, &[place]);
+    assert_eq!((placed.totals.flips, placed.totals.respelled, free.totals.respelled), (1, 0, 0));
+}
+
 /// A lock that equals the free optimum changes nothing but that it is locked.
 #[test]
 fn a_lock_where_the_flip_is_anyway_changes_nothing() {

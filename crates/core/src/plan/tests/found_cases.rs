@@ -97,8 +97,7 @@ fn a_gesture_of_two_levers_follows_more_slowly() {
 /// third flip, nor F♭. Counted by its share of a gesture each of the two looked dearer than one rushed flip by itself.
 #[test]
 fn a_gesture_that_is_rushed_anyhow_takes_another_lever_along() {
-    let notes =
-        [(Left, 6, 2, "G4"), (Right, 6, 2, "F4"), (Left, 8, 2, "Gb4"), (Left, 8, 2, "Ab4"), (Left, 14, 2, "E4")];
+    let notes = [(Left, 3, 1, "G4"), (Right, 3, 1, "F4"), (Left, 4, 1, "Gb4"), (Left, 4, 1, "Ab4"), (Left, 7, 1, "E4")];
     let plan = best_plan(Tuning::F, ("G4", "B3"), &[Letter::G, Letter::F, Letter::E], &notes, 63.870_038);
     assert_eq!((plan.totals.rushed, plan.totals.flips, plan.totals.respelled), (1, 2, 2));
 }

@@ -15,7 +15,8 @@ use crate::time::{Tempo, TempoMap, Ticks};
 /// So many cases of a property, or as many as PROPTEST_CASES says.
 pub fn cases(usual: u32) -> ProptestConfig {
     let asked = std::env::var("PROPTEST_CASES").ok().and_then(|count| count.parse().ok());
-    ProptestConfig { cases: asked.unwrap_or(usual), ..ProptestConfig::default() }
+    let cases = asked.unwrap_or(usual);
+    ProptestConfig { cases, max_global_rejects: cases.saturating_mul(10), ..ProptestConfig::default() }
 }
 
 /// One note: hand, onset from the start of the piece, length, pitch.

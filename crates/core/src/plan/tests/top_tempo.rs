@@ -145,3 +145,18 @@ fn a_grace_keeps_its_time_at_any_tempo() {
     let by_hand = 60.0 * 0.5 / (back + 0.08);
     assert!((left(true) - by_hand).abs() < 1e-9, "{} against {by_hand}", left(true));
 }
+
+/// By hand: G♯3 on the second eighth, a grace G3 before the fifth, the flip on the fourth. Squeezed, the grace sounds a third of the three
+/// eighths early, on the flip's own place. It comes to that where 0.08 s are an eighth: 30 / 0.08 = 375 beats a minute.
+#[test]
+fn a_grace_squeezed_up_to_the_flip_closes_its_window() {
+    let eighth = Ticks::new(Ticks::PER_QUARTER / 2);
+    let sounding = |at: i64, pitch: &str| note((Hand::Right, eighth * at, eighth, pitch.parse().unwrap()));
+    let grace = Note { kind: NoteKind::Grace(0), length: Ticks::ZERO, ..sounding(5, "G3") };
+    let notes = vec![sounding(2, "G#3"), grace, sounding(5, "G3"), sounding(8, "D3")];
+    let plan = planned(&performed(0, notes, 1), &harp(Tuning::C), 71.457_03, EndOfPiece::Stop, &[]);
+    let [gesture] = plan.gestures.as_slice() else { panic!("{:#?}", plan.gestures) };
+    assert_eq!(gesture.at, ScoreTime::START + eighth * 4);
+    let top = gesture.top_tempo.unwrap().quarters_per_minute;
+    assert!((top - 375.0).abs() < 1e-6, "{top}");
+}
