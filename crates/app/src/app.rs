@@ -1,5 +1,6 @@
 //! The window's wiring: results in, keys in, views out, intents applied, effects started.
 
+use leverlane_formats::said;
 use std::ffi::OsString;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -13,7 +14,6 @@ use crate::shortcuts;
 use crate::state::{Colours, Filling, Notice, Origin, State, WindowPlace};
 use crate::theme;
 use crate::views::{self, ViewState};
-use crate::words::Words;
 
 /// While something plays the window is drawn at most 60 times a second.
 const FRAME: Duration = Duration::from_micros(16_667);
@@ -152,7 +152,7 @@ impl App {
         if let Some(folders) = &folders {
             match settings_file::read(&folders.settings_file()) {
                 Ok(settings) => state.settings = settings,
-                Err(reason) => state.notice = Some(Notice::error(reason)),
+                Err(reason) => state.notice = Some(Notice::error(state.words().said(&reason))),
             }
         }
         context.set_theme(preference(state.settings.colours));
@@ -243,7 +243,7 @@ impl eframe::App for App {
 
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         let mut intents = shortcuts::read(ui, &self.state);
-        intents.extend(dropped_files(ui, self.state.words()));
+        intents.extend(dropped_files(ui));
         intents.extend(views::view(&self.state, &mut self.views, ui));
         let acted = !intents.is_empty();
         for intent in intents {
@@ -265,7 +265,7 @@ fn preference(colours: Colours) -> egui::ThemePreference {
 }
 
 /// A file with a name that can be opened is read by its reader; other drops bring their bytes along.
-fn dropped_files(ui: &egui::Ui, words: Words) -> Option<Intent> {
+fn dropped_files(ui: &egui::Ui) -> Option<Intent> {
     let dropped = ui.ctx().input(|input| input.raw.dropped_files.first().cloned())?;
     let path = dropped.path();
     if path.exists() {
@@ -274,8 +274,10 @@ fn dropped_files(ui: &egui::Ui, words: Words) -> Option<Intent> {
     let name = path.display().to_string();
     Some(match dropped.bytes() {
         Ok(bytes) => FileIntent::OpenBytes { name, bytes: bytes.into() }.into(),
-        Err(reason) => {
-            Intent::Trouble(words.with("drop-failed", [("name", name.into()), ("reason", reason.to_string().into())]))
-        }
+        Err(reason) => Intent::Trouble(said!(
+            "{name}: {reason}; open the file by its name instead",
+            name,
+            reason = reason.to_string()
+        )),
     })
 }

@@ -2,9 +2,13 @@
 
 mod listening;
 mod practice;
+mod troubles;
 
 pub use listening::{clock_trouble, heard_result, heard_string, latency_error, level_warning, loss, refusal};
 pub use practice::{cues, layer, mend, offer, standing};
+pub use troubles::{
+    chunk_error, device_loss, diary_error, engraving_error, harp_error, ladder_error, sound_error, thresholds_error,
+};
 
 use eframe::egui::{Key, Modifiers};
 use leverlane_core::drill::ChunkSize;
@@ -81,7 +85,7 @@ pub fn gesture_spoken(words: Words, gesture: &Gesture) -> String {
 /// A place as the player counts it: `bar 12, beat 4`, `bar 12, beat 4½`, with the time through where a bar comes again.
 pub fn place(words: Words, piece: &Piece, played_bar: usize, at: ScoreTime) -> String {
     let Some(bar) = piece.performance.bars().get(played_bar) else { return String::new() };
-    let beat = beat(bar.place_of(at, Counting::Beats));
+    let beat = beat(words, bar.place_of(at, Counting::Beats));
     let gaps = [
         ("bar", piece.bar_number(played_bar).to_owned().into()),
         ("beat", beat.into()),
@@ -91,17 +95,17 @@ pub fn place(words: Words, piece: &Piece, played_bar: usize, at: ScoreTime) -> S
 }
 
 /// A counted beat: `3`, `3½`, `3⅓`, or with decimals where no such sign fits.
-pub fn beat(place: BarPlace) -> String {
+pub fn beat(words: Words, place: BarPlace) -> String {
     let signs = [(0.0, ""), (0.5, "½"), (0.25, "¼"), (0.75, "¾"), (1.0 / 3.0, "⅓"), (2.0 / 3.0, "⅔")];
     match signs.iter().find(|(part, _)| (part - place.fraction).abs() < 1e-9) {
         Some((_, sign)) => format!("{}{sign}", place.beat),
-        None => format!("{:.2}", place.as_number()),
+        None => words.decimal(place.as_number(), 2),
     }
 }
 
 /// A tempo with its unit, in words since no text font has every note sign: `96 quarters a minute`.
 pub fn tempo(words: Words, tempo: Tempo) -> String {
-    let gaps = [("number", number(tempo.per_minute()).into()), ("unit", beat_unit(words, tempo.beat()).into())];
+    let gaps = [("number", words.number(tempo.per_minute()).into()), ("unit", beat_unit(words, tempo.beat()).into())];
     words.with("tempo", gaps)
 }
 
@@ -114,14 +118,8 @@ pub fn beat_unit(words: Words, beat: Ticks) -> String {
         (3, 2) => words.text("unit-dotted-quarters"),
         (3, 1) => words.text("unit-dotted-halves"),
         (3, 4) => words.text("unit-dotted-eighths"),
-        _ => words.with("unit-other", [("quarters", number(beat.quarters()).into())]),
+        _ => words.with("unit-other", [("quarters", words.number(beat.quarters()).into())]),
     }
-}
-
-/// A number without idle decimals: `96`, `61.5`.
-pub fn number(value: f64) -> String {
-    let tenths = (value * 10.0).round() / 10.0;
-    if tenths.fract() == 0.0 { format!("{tenths:.0}") } else { format!("{tenths:.1}") }
 }
 
 /// The tempo at which a gesture just fits, rounded down so that it is true, in the unit of the goal tempo; none where
@@ -154,7 +152,7 @@ pub fn pace(words: Words, pace: Pace) -> String {
     let level = match pace {
         Pace::Level(level) => level,
         Pace::Measured(factor) => {
-            return words.with("pace-measured", [("factor", format!("{:.2}", factor.get()).into())]);
+            return words.with("pace-measured", [("factor", words.decimal(factor.get(), 2).into())]);
         }
     };
     match level {
@@ -245,7 +243,7 @@ pub fn way_out(words: Words, change: &Change, piece: &Piece, planned: &Planned) 
 pub fn written_place(words: Words, piece: &Piece, bar: BarIndex, at: Ticks) -> String {
     let Some(bar) = piece.score.bar(bar) else { return words.text("bar-gone") };
     let counted = BarPlace::at(at + bar.anacrusis, &bar.meter, Counting::Beats);
-    let gaps = [("bar", bar.number.clone().into()), ("beat", beat(counted).into()), ("time", 1.into())];
+    let gaps = [("bar", bar.number.clone().into()), ("beat", beat(words, counted).into()), ("time", 1.into())];
     words.with("bar-and-beat", gaps)
 }
 

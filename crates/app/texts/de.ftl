@@ -141,7 +141,6 @@ dialog-harps = Harfen
 dialog-scores = Noten
 dialog-all-files = Alle Dateien
 dialog-none = Diese Oberfläche zeigt keinen Dateidialog; zieh die Datei auf das Fenster oder starte mit leverlane DATEI
-drop-failed = { $name }: { $reason }; öffne die Datei stattdessen über ihren Namen
 file-remarks = { $more ->
     [0] { $name }: { $first }
    *[other] { $name }: { $first } (und { $more } weitere Bemerkungen)

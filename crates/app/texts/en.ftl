@@ -143,7 +143,6 @@ dialog-harps = Harps
 dialog-scores = Scores
 dialog-all-files = All files
 dialog-none = This desktop shows no file dialog; drop the file on this window, or start the program as leverlane FILE
-drop-failed = { $name }: { $reason }; open the file by its name instead
 file-remarks = { $more ->
     [0] { $name }: { $first }
    *[other] { $name }: { $first } (and { $more } more such remarks)

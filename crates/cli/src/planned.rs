@@ -8,8 +8,8 @@ use leverlane_core::plan::{
 };
 use leverlane_core::score::{Hands, Note, Performance, PlayingOrder, Score, cue_line};
 use leverlane_core::time::{Tempo, TempoMap};
-use leverlane_formats::Warning;
 use leverlane_formats::documents::Music;
+use leverlane_formats::{Said, Warning};
 
 use crate::harp_choice::HarpChoice;
 use crate::refusal::Refusal;
@@ -206,5 +206,5 @@ fn unmet_mark(score: &Score, unmet: &UnmetMark) -> Warning {
         UnmetMarkReason::OnItsNote => "stands on the very note that needs the flip, which is planned before it instead",
         UnmetMarkReason::NoSuchString => "asks for what no string of this harp can sound",
     };
-    Warning { bar: mark.map(|mark| mark.bar), reason: format!("the lever mark {name} {why}") }
+    Warning { bar: mark.map(|mark| mark.bar), reason: Said::quoted(format!("the lever mark {name} {why}")) }
 }

@@ -2,32 +2,40 @@
 
 use std::fmt;
 
+use crate::{Said, said};
+
 /// What is wrong, where, and what to do about it, each a short phrase.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Detail {
     /// Where in the file: a line and column, a bar, an entry of an archive; empty for the file as a whole.
-    pub place: String,
+    pub place: Said,
     /// What was found.
-    pub found: String,
+    pub found: Said,
     /// What was expected.
-    pub expected: String,
+    pub expected: Said,
     /// What the user can do.
-    pub remedy: String,
+    pub remedy: Said,
 }
 
 impl Detail {
     /// What is wrong and what to do, for where the place is told beside it.
-    pub fn what(&self) -> String {
-        format!("found {}, expected {}; {}", self.found, self.expected, self.remedy)
+    pub fn what(&self) -> Said {
+        let Detail { found, expected, remedy, .. } = self.clone();
+        said!("found {found}, expected {expected}; {remedy}", found, expected, remedy)
+    }
+
+    /// All of it in one line.
+    pub fn said(&self) -> Said {
+        if self.place.is_empty() {
+            return self.what();
+        }
+        said!("{place}: {what}", place = self.place.clone(), what = self.what())
     }
 }
 
 impl fmt::Display for Detail {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if !self.place.is_empty() {
-            write!(f, "{}: ", self.place)?;
-        }
-        f.write_str(&self.what())
+        f.write_str(&self.said())
     }
 }
 
@@ -57,5 +65,10 @@ impl ImportError {
             | ImportError::LimitReached(detail)
             | ImportError::NothingToPlay(detail) => detail,
         }
+    }
+
+    /// The same, to be said in any language.
+    pub fn said(&self) -> Said {
+        self.detail().said()
     }
 }

@@ -5,53 +5,106 @@
 //! its place; a crash at any moment leaves a whole file behind.
 
 use std::ffi::OsString;
+use std::fmt;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
+
+use crate::{Said, said};
 
 /// A file that can't be read or saved. Its text is one line: the file, what is wrong, what to do.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum FileError {
     /// Nothing of that name.
-    #[error("{file}: there is no such file; check the name and the folder")]
     Missing {
         /// The file as it was named.
         file: String,
     },
-    /// A folder, a device or the like.
-    #[error("{file}: this is {found}, expected a file; name a file")]
-    NotAFile {
+    /// A folder, where a file was expected.
+    Folder {
         /// The file as it was named.
         file: String,
-        /// What it is.
-        found: &'static str,
     },
-    /// The system doesn't allow it.
-    #[error("{file}: no permission to {action} it; change its permissions or take another place")]
-    NotAllowed {
+    /// A device, a pipe or the like.
+    Device {
         /// The file as it was named.
         file: String,
-        /// What was tried: "read" or "write".
-        action: &'static str,
+    },
+    /// It may not be read.
+    Unreadable {
+        /// The file as it was named.
+        file: String,
+    },
+    /// It may not be written.
+    Unwritable {
+        /// The file as it was named.
+        file: String,
     },
     /// More bytes than wanted.
-    #[error("{file}: the file is larger than the {limit} bytes that are taken; make sure that it is the right file")]
     TooLarge {
         /// The file as it was named.
         file: String,
         /// How many bytes are taken at most.
         limit: usize,
     },
-    /// Anything else that the system reports.
-    #[error("{file}: it can't be {action}: {reason}; check the disk and the folder")]
-    System {
+    /// A file that is to be written where no folder is.
+    NoFolder {
         /// The file as it was named.
         file: String,
-        /// What was tried: "read" or "written".
-        action: &'static str,
+    },
+    /// Anything else that the system reports on reading.
+    Reading {
+        /// The file as it was named.
+        file: String,
         /// What the system says.
         reason: String,
     },
+    /// Anything else that the system reports on writing.
+    Writing {
+        /// The file as it was named.
+        file: String,
+        /// What the system says.
+        reason: String,
+    },
+}
+
+impl FileError {
+    /// The same, to be said in any language.
+    pub fn said(&self) -> Said {
+        match self {
+            FileError::Missing { file } => said!("{file}: there is no such file; check the name and the folder", file),
+            FileError::Folder { file } => said!("{file}: this is a folder, expected a file; name a file", file),
+            FileError::Device { file } => {
+                said!("{file}: this is a device or a pipe, expected a file; name a file", file)
+            }
+            FileError::Unreadable { file } => {
+                said!("{file}: no permission to read it; change its permissions or take another place", file)
+            }
+            FileError::Unwritable { file } => {
+                said!("{file}: no permission to write it; change its permissions or take another place", file)
+            }
+            FileError::TooLarge { file, limit } => said!(
+                "{file}: the file is larger than the {limit} bytes that are taken; make sure that it is the right file",
+                file,
+                limit = *limit
+            ),
+            FileError::NoFolder { file } => {
+                said!("{file}: it can't be written: its folder doesn't exist; check the disk and the folder", file)
+            }
+            FileError::Reading { file, reason } => {
+                said!("{file}: it can't be read: {reason}; check the disk and the folder", file, reason)
+            }
+            FileError::Writing { file, reason } => {
+                said!("{file}: it can't be written: {reason}; check the disk and the folder", file, reason)
+            }
+        }
+    }
+}
+
+impl fmt::Display for FileError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.said())
+    }
 }
 
 /// A path as text on one line: control characters in its name are escaped.
@@ -91,17 +144,17 @@ fn check_kind(path: &Path, metadata: &fs::Metadata) -> Result<(), FileError> {
     if metadata.is_file() {
         return Ok(());
     }
-    let found = if metadata.is_dir() { "a folder" } else { "a device or a pipe" };
-    Err(FileError::NotAFile { file: shown(path), found })
+    let file = shown(path);
+    Err(if metadata.is_dir() { FileError::Folder { file } } else { FileError::Device { file } })
 }
 
 fn refused_reading(path: &Path, error: &io::Error) -> FileError {
     let file = shown(path);
     match error.kind() {
         ErrorKind::NotFound | ErrorKind::NotADirectory => FileError::Missing { file },
-        ErrorKind::IsADirectory => FileError::NotAFile { file, found: "a folder" },
-        ErrorKind::PermissionDenied => FileError::NotAllowed { file, action: "read" },
-        _ => FileError::System { file, action: "read", reason: error.to_string() },
+        ErrorKind::IsADirectory => FileError::Folder { file },
+        ErrorKind::PermissionDenied => FileError::Unreadable { file },
+        _ => FileError::Reading { file, reason: error.to_string() },
     }
 }
 
@@ -141,11 +194,9 @@ pub fn save(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
 fn refused_writing(path: &Path, error: &io::Error) -> FileError {
     let file = shown(path);
     match error.kind() {
-        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => FileError::NotAllowed { file, action: "write" },
-        ErrorKind::NotFound => {
-            FileError::System { file, action: "written", reason: "its folder doesn't exist".to_owned() }
-        }
-        _ => FileError::System { file, action: "written", reason: error.to_string() },
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => FileError::Unwritable { file },
+        ErrorKind::NotFound => FileError::NoFolder { file },
+        _ => FileError::Writing { file, reason: error.to_string() },
     }
 }
 
@@ -220,7 +271,7 @@ mod tests {
         fs::write(&path, b"12345").unwrap();
         assert_eq!(read(&path, 5).unwrap(), b"12345");
         assert_eq!(read(&path, 4), Err(FileError::TooLarge { file: shown(&path), limit: 4 }));
-        assert!(matches!(read(folder.path(), 9), Err(FileError::NotAFile { found: "a folder", .. })));
+        assert!(matches!(read(folder.path(), 9), Err(FileError::Folder { .. })));
         assert!(matches!(read(&folder.path().join("no"), 9), Err(FileError::Missing { .. })));
         assert!(matches!(read(&path.join("below a file"), 9), Err(FileError::Missing { .. })));
     }
@@ -243,7 +294,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let nowhere = folder.path().join("no folder").join("piece.ron");
         assert!(save(&nowhere, b"x").unwrap_err().to_string().contains("its folder doesn't exist"));
-        assert!(matches!(save(folder.path(), b"x"), Err(FileError::NotAFile { .. })));
+        assert!(matches!(save(folder.path(), b"x"), Err(FileError::Folder { .. })));
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
     }
 

@@ -3,7 +3,7 @@
 use leverlane_core::score::{PlayingOrder, Score};
 
 use crate::musicxml::{self, Warnings};
-use crate::{Detail, ImportError, Limits, Warning, abc, midi, mxl};
+use crate::{Detail, ImportError, Limits, Said, Warning, abc, midi, mxl, said};
 
 /// A score as read, with everything that was read differently from how it stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,10 +65,10 @@ fn begins_tag(bytes: &[u8]) -> bool {
 pub fn import(bytes: &[u8], limits: &Limits) -> Result<Imported, ImportError> {
     if bytes.len() > limits.bytes {
         return Err(ImportError::LimitReached(Detail {
-            place: String::new(),
-            found: format!("a file of {} bytes", bytes.len()),
-            expected: format!("at most {}", limits.bytes),
-            remedy: "choose a score, or split the piece into smaller files".to_owned(),
+            place: Said::default(),
+            found: said!("a file of {bytes} bytes", bytes = bytes.len()),
+            expected: said!("at most {most}", most = limits.bytes),
+            remedy: said!("choose a score, or split the piece into smaller files"),
         }));
     }
     let mut warnings = Warnings::default();
@@ -93,20 +93,20 @@ pub fn import_tune(bytes: &[u8], tune: usize, limits: &Limits) -> Result<Importe
         Some(SourceKind::Abc) if bytes.len() <= limits.bytes => abc::Tunebook::open(bytes, limits)?.read(tune),
         _ if tune == 0 => import(bytes, limits),
         _ => Err(ImportError::NothingToPlay(Detail {
-            place: String::new(),
-            found: "a file with one piece of music".to_owned(),
-            expected: format!("a tune at place {}", tune + 1),
-            remedy: "only files of ABC hold several tunes: leave the tune out".to_owned(),
+            place: Said::default(),
+            found: said!("a file with one piece of music"),
+            expected: said!("a tune at place {tune}", tune = tune + 1),
+            remedy: said!("only files of ABC hold several tunes: leave the tune out"),
         })),
     }
 }
 
 fn unknown_kind(bytes: &[u8]) -> ImportError {
-    let found = if bytes.is_empty() { "an empty file" } else { "a file of no kind that is known here" };
+    let found = if bytes.is_empty() { said!("an empty file") } else { said!("a file of no kind that is known here") };
     ImportError::Unsupported(Detail {
-        place: String::new(),
+        place: Said::default(),
         found: found.to_owned(),
-        expected: "MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) or ABC (.abc)".to_owned(),
-        remedy: "export the piece as MusicXML from the program it was written in".to_owned(),
+        expected: said!("MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) or ABC (.abc)"),
+        remedy: said!("export the piece as MusicXML from the program it was written in"),
     })
 }

@@ -15,6 +15,7 @@ mod midi;
 mod musicxml;
 mod mxl;
 pub mod paper;
+mod said;
 mod warning;
 pub mod wav;
 
@@ -26,4 +27,5 @@ pub use midi::{MidiFile, MidiSource, MidiWriteError, read_midi, write_midi};
 pub use musicxml::{
     MarkedFile, Marking, MusicXmlFile, MusicXmlSource, OtherParts, bar_id, note_id, note_of_id, write_musicxml,
 };
+pub use said::{Gap, Said};
 pub use warning::Warning;

@@ -1,5 +1,6 @@
 //! How much a file may ask for.
 
+use crate::{Said, said};
 use leverlane_core::score::{PlayingOrder, Score};
 
 use crate::error::{Detail, ImportError};
@@ -52,10 +53,14 @@ impl Limits {
             return Ok(());
         }
         Err(ImportError::LimitReached(Detail {
-            place: String::new(),
-            found: format!("repeats and jumps that make {played} notes of {}", score.notes().count()),
-            expected: format!("at most {} played notes", self.played_notes),
-            remedy: "check the counts of the repeats, or remove some".to_owned(),
+            place: Said::default(),
+            found: said!(
+                "repeats and jumps that make {played} notes of {notes}",
+                played,
+                notes = score.notes().count()
+            ),
+            expected: said!("at most {most} played notes", most = self.played_notes),
+            remedy: said!("check the counts of the repeats, or remove some"),
         }))
     }
 }

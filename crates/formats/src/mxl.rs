@@ -6,7 +6,7 @@ use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
 use crate::musicxml::{Warnings, parse_xml};
-use crate::{Detail, ImportError, Limits};
+use crate::{Detail, ImportError, Limits, Said, said};
 
 /// The entry that names the score (MusicXML 4.0, "Compressed MusicXML files").
 const CONTAINER: &str = "META-INF/container.xml";
@@ -55,10 +55,10 @@ fn opened(bytes: &[u8]) -> Result<ZipArchive<Cursor<&[u8]>>, ImportError> {
     let archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| damaged("", &error))?;
     if archive.len() > MOST_ENTRIES {
         return Err(ImportError::LimitReached(Detail {
-            place: String::new(),
-            found: format!("an archive of {} files", archive.len()),
-            expected: format!("at most {MOST_ENTRIES}"),
-            remedy: "export the piece again, or unpack it and open the .musicxml inside".to_owned(),
+            place: Said::default(),
+            found: said!("an archive of {files} files", files = archive.len()),
+            expected: said!("at most {most}", most = MOST_ENTRIES),
+            remedy: said!("export the piece again, or unpack it and open the .musicxml inside"),
         }));
     }
     Ok(archive)
@@ -73,13 +73,14 @@ fn score_index(archive: &mut ZipArchive<Cursor<&[u8]>>, warnings: &mut Warnings)
     match named.as_deref().and_then(|name| archive.index_for_name(name)) {
         Some(index) => Ok(index),
         None => {
-            warnings.in_score("the archive doesn't say which file is the score; its first MusicXML file is taken");
+            warnings
+                .in_score(said!("the archive doesn't say which file is the score; its first MusicXML file is taken"));
             first_score(archive).ok_or_else(|| {
                 ImportError::Malformed(Detail {
-                    place: String::new(),
-                    found: "an archive without a MusicXML file".to_owned(),
-                    expected: "a score named by META-INF/container.xml".to_owned(),
-                    remedy: "export the piece again as MusicXML".to_owned(),
+                    place: Said::default(),
+                    found: said!("an archive without a MusicXML file"),
+                    expected: said!("a score named by META-INF/container.xml"),
+                    remedy: said!("export the piece again as MusicXML"),
                 })
             })
         }
@@ -115,10 +116,10 @@ fn entry(archive: &mut ZipArchive<Cursor<&[u8]>>, index: usize, most: usize) -> 
     file.by_ref().take(bound).read_to_end(&mut unpacked).map_err(|error| damaged(&name, &error))?;
     if unpacked.len() > most {
         return Err(ImportError::LimitReached(Detail {
-            place: format!("\"{}\"", name.escape_debug()),
-            found: format!("more than {most} bytes once unpacked"),
-            expected: "a score of ordinary size".to_owned(),
-            remedy: "split the piece into smaller files".to_owned(),
+            place: Said::quoted(format!("\"{}\"", name.escape_debug())),
+            found: said!("more than {most} bytes once unpacked", most),
+            expected: said!("a score of ordinary size"),
+            remedy: said!("split the piece into smaller files"),
         }));
     }
     Ok(unpacked)
@@ -127,11 +128,11 @@ fn entry(archive: &mut ZipArchive<Cursor<&[u8]>>, index: usize, most: usize) -> 
 /// An archive, or an entry of it, that can't be unpacked.
 fn damaged(entry: &str, error: &dyn std::fmt::Display) -> ImportError {
     let cause: String = error.to_string().chars().map(|c| if c.is_control() { ' ' } else { c }).take(120).collect();
-    let found = format!("an archive that can't be unpacked ({cause})");
+    let found = said!("an archive that can't be unpacked ({cause})", cause);
     ImportError::Malformed(Detail {
-        place: if entry.is_empty() { String::new() } else { format!("\"{}\"", entry.escape_debug()) },
+        place: if entry.is_empty() { Said::default() } else { Said::quoted(format!("\"{}\"", entry.escape_debug())) },
         found,
-        expected: "a whole .mxl file".to_owned(),
-        remedy: "copy or export the file again".to_owned(),
+        expected: said!("a whole .mxl file"),
+        remedy: said!("copy or export the file again"),
     })
 }

@@ -4,13 +4,15 @@ use std::fmt;
 
 use leverlane_core::score::BarIndex;
 
+use crate::Said;
+
 /// Something in the file that was left out, guessed or bent. The score is usable all the same.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Warning {
     /// The bar it concerns; none for the whole score.
     pub bar: Option<BarIndex>,
     /// What happened, in a sentence.
-    pub reason: String,
+    pub reason: Said,
 }
 
 impl fmt::Display for Warning {

@@ -12,6 +12,7 @@ use leverlane_listening::Asked;
 use super::{bars, listening, make_cued_loop, planning, practising, settings};
 use crate::effects::{Effect, SoundOrder};
 use crate::intent::{Direction, DrillIntent};
+use crate::names;
 use crate::state::{Look, Loop, Mix, Notice, PassPlace, Place, State, Transport};
 
 pub(super) fn apply(state: &mut State, intent: DrillIntent) -> Vec<Effect> {
@@ -208,7 +209,7 @@ fn derived_loop(state: &mut State) -> Option<Arc<Loop>> {
             Some(Arc::new(Loop { asked, looks, ..looped }))
         }
         Err(error) => {
-            let reason = error.to_string();
+            let reason = state.words().said(&names::chunk_error(error));
             state.notice = Some(Notice::error(state.words().with("drill-no-loop", [("reason", reason.into())])));
             None
         }

@@ -8,6 +8,7 @@ use leverlane_formats::documents::HarpDocument;
 use super::planning;
 use crate::effects::Effect;
 use crate::intent::{Fitting, HarpIntent};
+use crate::names;
 use crate::state::{Notice, State, preset_of, tuning_of};
 
 pub(super) fn apply(state: &mut State, intent: HarpIntent) -> Vec<Effect> {
@@ -89,7 +90,7 @@ fn play_on_strings(state: &mut State, name: String, strings: Vec<HarpString>) ->
     match Harp::new(name, strings) {
         Ok(harp) => play_on(state, HarpDocument::Listed(harp)),
         Err(error) => {
-            state.notice = Some(Notice::error(error.to_string()));
+            state.notice = Some(Notice::error(state.words().said(&names::harp_error(error))));
             Vec::new()
         }
     }

@@ -55,7 +55,7 @@ pub(super) fn apply(state: &mut State, intent: DiaryIntent) -> Vec<Effect> {
             Vec::new()
         }
         DiaryIntent::Trouble(reason) => {
-            state.notice = Some(Notice::error(reason));
+            state.notice = Some(Notice::error(state.words().said(&reason)));
             Vec::new()
         }
     }

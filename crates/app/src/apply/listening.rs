@@ -7,7 +7,6 @@ use leverlane_sound::latency::{Latency, LatencyError};
 use super::{drilling, practising, settings};
 use crate::effects::{Effect, ListeningOrder, SoundOrder};
 use crate::intent::ListeningIntent;
-use crate::names;
 use crate::state::{ClockTrouble, Ear, Measuring, Notice, Pulse, State};
 
 pub(super) fn apply(state: &mut State, intent: ListeningIntent) -> Vec<Effect> {
@@ -153,7 +152,7 @@ fn take_measured(state: &mut State, measured: Result<Latency, LatencyError>) {
         Ok(latency) => {
             state.listening.latency = Some(latency);
             state.listening.measuring = Measuring::No;
-            let ms = names::number((latency.seconds.get() * 1000.0).round());
+            let ms = state.words().number((latency.seconds.get() * 1000.0).round());
             state.notice = Some(Notice::remark(state.words().with("latency-done", [("ms", ms.into())])));
         }
         Err(error) => state.listening.measuring = Measuring::Failed(error),

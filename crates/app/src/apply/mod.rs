@@ -37,7 +37,7 @@ pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
         Intent::Diary(intent) => keeping::apply(state, intent),
         Intent::Sound(news) => hear(state, news),
         Intent::Trouble(reason) => {
-            state.notice = Some(Notice::error(reason));
+            state.notice = Some(Notice::error(state.words().said(&reason)));
             Vec::new()
         }
         Intent::Settings(intent) => settings::apply(state, intent),
@@ -84,7 +84,7 @@ fn hear(state: &mut State, news: SoundNews) -> Vec<Effect> {
             }
         }
         SoundNews::Lost(reason) => {
-            state.notice = Some(Notice::error(reason));
+            state.notice = Some(Notice::error(state.words().said(&reason)));
             return drilling::stop(state);
         }
     }

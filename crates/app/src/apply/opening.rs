@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use leverlane_core::score::HandRule;
-use leverlane_formats::documents;
+use leverlane_formats::{Said, documents};
 
 use super::{drilling, harping, keeping, planning, saving, settings};
 use crate::demo;
@@ -94,14 +94,14 @@ pub(super) fn begin(state: &mut State) -> u64 {
 }
 
 /// A refused file leaves the piece that was open as it is.
-fn opened(state: &mut State, job: u64, result: Result<Arc<Opened>, String>) -> Vec<Effect> {
+fn opened(state: &mut State, job: u64, result: Result<Arc<Opened>, Said>) -> Vec<Effect> {
     if state.work.opening != Some(job) {
         return Vec::new();
     }
     state.work.opening = None;
     match result {
         Err(reason) => {
-            state.notice = Some(Notice::error(reason));
+            state.notice = Some(Notice::error(state.words().said(&reason)));
             Vec::new()
         }
         Ok(opened) => match Arc::unwrap_or_clone(opened) {
@@ -172,7 +172,7 @@ fn take_up(state: &mut State, piece: Piece, kept: Kept) -> Vec<Effect> {
 
 fn remark_on(piece: &Piece, words: Words) -> Option<Notice> {
     let first = piece.warnings.first()?;
-    let first = format!("{}: {}", names::written_bar(words, piece, first.bar), first.reason);
+    let first = format!("{}: {}", names::written_bar(words, piece, first.bar), words.said(&first.reason));
     let (name, more) = (piece.origin.name(words), piece.warnings.len() - 1);
     let gaps = [("name", name.into()), ("first", first.into()), ("more", more.into())];
     Some(Notice::remark(words.with("file-remarks", gaps)))

@@ -20,7 +20,7 @@ pub(super) fn held(state: &mut State, held: &[HeldFlip]) -> Vec<Effect> {
         state.notice = Some(Notice::remark(state.words().text("pace-unknown")));
         return Vec::new();
     };
-    let factor_words = format!("{:.2}", factor.get());
+    let factor_words = state.words().decimal(factor.get(), 2);
     state.notice = Some(Notice::remark(state.words().with("pace-found", [("factor", factor_words.into())])));
     wish(state, |wishes| wishes.pace = Pace::Measured(factor))
 }

@@ -60,7 +60,7 @@ fn switch_ladder(state: &mut State) -> Vec<Effect> {
     match LadderPlan::usual(goal) {
         Ok(plan) => begin(state, Practice::new(plan, Layer::Both, state.drill.size, Cueing::default())),
         Err(error) => {
-            state.notice = Some(Notice::error(error.to_string()));
+            state.notice = Some(Notice::error(state.words().said(&names::ladder_error(error))));
             Vec::new()
         }
     }
@@ -86,7 +86,7 @@ fn set_up(state: &mut State, wanted: &LadderSetUp) -> Vec<Effect> {
             change(state, |practice| practice.use_plan(plan))
         }
         Err(error) => {
-            state.notice = Some(Notice::error(error.to_string()));
+            state.notice = Some(Notice::error(state.words().said(&names::ladder_error(error))));
             Vec::new()
         }
     }

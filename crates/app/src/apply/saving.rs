@@ -1,5 +1,6 @@
 //! Saving, closing, and what survives a crash.
 
+use leverlane_formats::Said;
 use std::path::PathBuf;
 
 use super::{opening, settings};
@@ -47,10 +48,10 @@ fn save_in(state: &State, path: PathBuf) -> Vec<Effect> {
     vec![Effect::Save { path, document: Box::new(document), wishes: Box::new(state.wishes.clone()) }]
 }
 
-pub(super) fn saved(state: &mut State, path: PathBuf, wishes: Wishes, result: Result<(), String>) -> Vec<Effect> {
+pub(super) fn saved(state: &mut State, path: PathBuf, wishes: Wishes, result: Result<(), Said>) -> Vec<Effect> {
     let next = std::mem::take(&mut state.work.after_saving);
     if let Err(reason) = result {
-        state.notice = Some(Notice::error(reason));
+        state.notice = Some(Notice::error(state.words().said(&reason)));
         return Vec::new();
     }
     state.settings.remember_file(path.clone());

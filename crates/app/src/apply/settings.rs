@@ -5,6 +5,7 @@ use leverlane_core::verdict::Thresholds;
 use crate::effects::Effect;
 use crate::intent::SettingsIntent;
 use crate::keys::Keys;
+use crate::names;
 use crate::state::{Notice, Sheet, State};
 
 pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
@@ -19,7 +20,7 @@ pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
         SettingsIntent::UseLimits(limits) => match limits.map(Thresholds::checked).transpose() {
             Ok(limits) => settings.limits = limits,
             Err(error) => {
-                state.notice = Some(Notice::error(error.to_string()));
+                state.notice = Some(Notice::error(state.words().said(&names::thresholds_error(error))));
                 return Vec::new();
             }
         },

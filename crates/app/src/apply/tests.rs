@@ -7,6 +7,7 @@ use leverlane_core::score::Hand;
 use leverlane_core::time::Ticks;
 use leverlane_core::verdict::OwnWord;
 use leverlane_diary::HeldFlip;
+use leverlane_formats::Said;
 
 use super::*;
 use crate::demo;
@@ -61,7 +62,7 @@ fn a_refused_file_leaves_the_piece_open_and_says_why() {
     let mut state = opened();
     act(&mut state, FileIntent::Open(Origin::Dropped("x".to_owned())).into());
     let job = state.work.opening.unwrap();
-    act(&mut state, FileIntent::Opened { job, result: Err("x: found nothing".to_owned()) }.into());
+    act(&mut state, FileIntent::Opened { job, result: Err(Said::quoted("x: found nothing")) }.into());
     assert!(state.piece.is_some() && state.plan.is_some());
     assert_eq!(state.notice.as_ref().unwrap().text, "x: found nothing");
     act(&mut state, Intent::DismissNotice);
@@ -175,7 +176,7 @@ fn voices_and_hands_are_set_one_by_one() {
 fn sound_that_breaks_off_stops_the_loop_with_a_message() {
     let mut state = opened();
     act(&mut state, DrillIntent::StartOrStop.into());
-    act(&mut state, Intent::Sound(SoundNews::Lost("the device is gone".to_owned())));
+    act(&mut state, Intent::Sound(SoundNews::Lost(Said::quoted("the device is gone"))));
     assert!(!state.drill.transport.is_playing());
     assert_eq!(state.notice.as_ref().unwrap().text, "the device is gone");
 }
@@ -183,12 +184,12 @@ fn sound_that_breaks_off_stops_the_loop_with_a_message() {
 #[test]
 fn silence_is_told_until_it_is_heeded() {
     let mut state = State::default();
-    act(&mut state, Intent::Sound(SoundNews::Missing("no device".to_owned())));
+    act(&mut state, Intent::Sound(SoundNews::Missing(Said::quoted("no device"))));
     assert_eq!(state.silent_because.as_deref(), Some("no device"));
     act(&mut state, Intent::DismissSilence);
-    act(&mut state, Intent::Sound(SoundNews::Missing("no device".to_owned())));
+    act(&mut state, Intent::Sound(SoundNews::Missing(Said::quoted("no device"))));
     assert_eq!(state.silent_because, None, "she knows");
-    act(&mut state, Intent::Sound(SoundNews::Missing("another reason".to_owned())));
+    act(&mut state, Intent::Sound(SoundNews::Missing(Said::quoted("another reason"))));
     assert!(state.silent_because.is_some());
     act(&mut state, Intent::Sound(SoundNews::Ready));
     assert_eq!(state.silent_because, None);

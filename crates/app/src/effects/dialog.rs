@@ -1,5 +1,6 @@
 //! The file dialogs.
 
+use leverlane_formats::Said;
 use std::path::PathBuf;
 use std::thread;
 use std::time::{Duration, Instant};
@@ -56,11 +57,11 @@ fn ask(
         let was_shown = chosen.is_some() || asked.elapsed() >= SOONEST_REFUSAL;
         messenger.send(answer(chosen));
         if !was_shown {
-            messenger.send(Intent::Trouble(words.text("dialog-none")));
+            messenger.send(Intent::Trouble(Said::quoted(words.text("dialog-none"))));
         }
     });
     if asking.is_err() {
         failed.send(refuse(None));
-        failed.send(Intent::Trouble(words.text("dialog-none")));
+        failed.send(Intent::Trouble(Said::quoted(words.text("dialog-none"))));
     }
 }

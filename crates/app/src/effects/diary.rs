@@ -13,10 +13,11 @@ use leverlane_diary::{
     Diary, DiaryError, FlipDay, FlipId, FlipName, Journal, PassRecord, PieceName, StudentDay, StudentFlip,
 };
 use leverlane_formats::documents::{DayResult, FlipResult, Results};
-use leverlane_formats::files;
+use leverlane_formats::{files, said};
 
 use super::Messenger;
 use crate::intent::{DiaryIntent, PlanIntent, PracticeIntent};
+use crate::names;
 use crate::state::DiaryPicture;
 
 /// What the diary is told.
@@ -89,7 +90,10 @@ impl Keeper {
             .name("diary".to_owned())
             .spawn(move || Desk { messenger, path, journal: None, unopened: Vec::new() }.keep(&received));
         if let Err(error) = keeping {
-            let reason = format!("the diary could not be started ({error}); practice goes on without it");
+            let reason = said!(
+                "the diary could not be started ({error}); practice goes on without it",
+                error = error.to_string()
+            );
             failed.send(DiaryIntent::Trouble(reason).into());
         }
         Keeper { orders }
@@ -125,7 +129,7 @@ impl Desk {
                 DiaryOrder::DeleteEverything => self.delete(),
             };
             if let Err(error) = done {
-                self.messenger.send(DiaryIntent::Trouble(error.to_string()).into());
+                self.messenger.send(DiaryIntent::Trouble(names::diary_error(&error)).into());
             }
         }
     }
@@ -135,8 +139,8 @@ impl Desk {
         if self.journal.is_none() {
             let (diary, aside) = Diary::open_or_set_aside(path)?;
             if let Some(aside) = aside {
-                let file = aside.display();
-                let reason = format!("the diary was damaged; it was set aside as {file}, and a new one begun");
+                let file = aside.display().to_string();
+                let reason = said!("the diary was damaged; it was set aside as {file}, and a new one begun", file);
                 self.messenger.send(DiaryIntent::Trouble(reason).into());
             }
             self.check(path.clone());
@@ -150,11 +154,14 @@ impl Desk {
         let messenger = self.messenger.clone();
         let checking = thread::Builder::new().name("diary check".to_owned()).spawn(move || {
             if let Err(error) = Diary::check_everything(&path) {
-                messenger.send(DiaryIntent::Trouble(error.to_string()).into());
+                messenger.send(DiaryIntent::Trouble(names::diary_error(&error)).into());
             }
         });
         if let Err(error) = checking {
-            let reason = format!("the diary could not be checked ({error}); it is checked at the next start");
+            let reason = said!(
+                "the diary could not be checked ({error}); it is checked at the next start",
+                error = error.to_string()
+            );
             self.messenger.send(DiaryIntent::Trouble(reason).into());
         }
     }
@@ -207,7 +214,11 @@ impl Desk {
         let diary = journal.diary();
         let to = diary.path().with_file_name("diary-export.jsonl");
         let refuse = |error: std::io::Error| {
-            let reason = format!("{}: it can't be written ({error}); make room or allow writing there", to.display());
+            let reason = said!(
+                "{file}: it can't be written ({error}); make room or allow writing there",
+                file = to.display().to_string(),
+                error = error.to_string()
+            );
             DiaryIntent::Trouble(reason)
         };
         let news = match File::create(&to) {
@@ -232,8 +243,8 @@ impl Desk {
         }
         let results = Results { student, lesson, piece, flips };
         let to = diary.path().with_file_name("results.ron");
-        let written = results.write().map_err(|error| error.to_string());
-        let saved = written.and_then(|bytes| files::save(&to, &bytes).map_err(|error| error.to_string()));
+        let written = results.write().map_err(|error| error.said());
+        let saved = written.and_then(|bytes| files::save(&to, &bytes).map_err(|error| error.said()));
         let news = saved.map_or_else(DiaryIntent::Trouble, |()| DiaryIntent::Exported(to.clone()));
         self.messenger.send(news.into());
         Ok(())

@@ -1,5 +1,6 @@
 //! Pedals and keys that speak MIDI: each movement comes in on the driver's thread and goes home as an intent.
 
+use leverlane_formats::{Said, said};
 use leverlane_sound::away_from_terminal;
 use midir::{Ignore, MidiInput, MidiInputConnection};
 
@@ -46,12 +47,12 @@ impl Desk {
         self.messenger.send(news.into());
     }
 
-    fn join(&mut self, name: &str) -> Result<(), String> {
+    fn join(&mut self, name: &str) -> Result<(), Said> {
         self.connection = None;
         let input = input()?;
         let ports = input.ports();
         let port = ports.iter().find(|port| input.port_name(port).is_ok_and(|found| found == name));
-        let port = port.ok_or_else(|| format!("{name}: it isn't there; plug it in, and choose it again"))?;
+        let port = port.ok_or_else(|| said!("{name}: it isn't there; plug it in, and choose it again", name))?;
         let messenger = self.messenger.clone();
         let listen = move |_stamp: u64, message: &[u8], feet: &mut Feet| {
             if let Some(foot) = feet.moved(message) {
@@ -59,19 +60,22 @@ impl Desk {
             }
         };
         let joined = input.connect(port, "leverlane pedal", listen, Feet::default());
-        self.connection = Some(joined.map_err(|error| format!("{name}: {error}; unplug it, and choose it again"))?);
+        self.connection = Some(joined.map_err(|error| {
+            said!("{name}: {error}; unplug it, and choose it again", name, error = error.to_string())
+        })?);
         Ok(())
     }
 }
 
-fn input() -> Result<MidiInput, String> {
-    let mut input = away_from_terminal(|| MidiInput::new("Leverlane"))
-        .map_err(|error| format!("MIDI: {error}; the keys and a page-turner pedal do the same"))?;
+fn input() -> Result<MidiInput, Said> {
+    let mut input = away_from_terminal(|| MidiInput::new("Leverlane")).map_err(|error| {
+        said!("MIDI: {error}; the keys and a page-turner pedal do the same", error = error.to_string())
+    })?;
     input.ignore(Ignore::All);
     Ok(input)
 }
 
-fn devices() -> Result<Vec<String>, String> {
+fn devices() -> Result<Vec<String>, Said> {
     let input = input()?;
     Ok(input.ports().iter().filter_map(|port| input.port_name(port).ok()).collect())
 }

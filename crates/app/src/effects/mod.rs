@@ -27,6 +27,7 @@ pub use midi::MidiOrder;
 pub use planner::{PlanOrder, make_plan, make_request};
 pub use reader::{Kept, Opened, read_bytes, read_draft, read_piece, read_tune};
 
+use leverlane_formats::said;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -330,8 +331,10 @@ fn begin_recovery(folders: &Folders, messenger: &Messenger) -> Option<Recovery> 
         Ok(recovery) => Some(recovery),
         Err(error) => {
             let folder = folders.recovery.display();
-            messenger.send(Intent::Trouble(format!(
-                "{folder}: {error}; what you decide would be lost in a crash: check that you may write there"
+            messenger.send(Intent::Trouble(said!(
+                "{folder}: {error}; what you decide would be lost in a crash: check that you may write there",
+                folder = folder.to_string(),
+                error = error.to_string()
             )));
             None
         }

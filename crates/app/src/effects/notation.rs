@@ -1,5 +1,6 @@
 //! The engraver's thread, started when the first score is to be drawn.
 
+use leverlane_formats::{Said, said};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -7,6 +8,7 @@ use leverlane_engraving::{Answer, DrawingId, Engraver, Music, PageSize, PictureR
 
 use super::Messenger;
 use crate::intent::{Intent, ScoreIntent};
+use crate::names;
 
 /// Where scores are handed in, and drawings come out.
 pub(super) struct Notation {
@@ -26,7 +28,7 @@ impl Notation {
             let wake = self.messenger.wake.clone();
             match Engraver::start(self.fonts.clone(), move || wake()) {
                 Ok(engraver) => self.engraver = Some(engraver),
-                Err(error) => self.messenger.send(ScoreIntent::Drawn { id, drawing: Err(error.to_string()) }.into()),
+                Err(error) => self.messenger.send(ScoreIntent::Drawn { id, drawing: Err(not_started(&error)) }.into()),
             }
         }
         if let Some(engraver) = &mut self.engraver {
@@ -45,12 +47,16 @@ impl Notation {
         let answers = self.engraver.as_mut().map(Engraver::answers).unwrap_or_default();
         answers.into_iter().map(|answer| match answer {
             Answer::Drawn { id, drawing } => {
-                ScoreIntent::Drawn { id, drawing: drawing.map_err(|error| error.to_string()) }.into()
+                ScoreIntent::Drawn { id, drawing: drawing.map_err(|error| names::engraving_error(&error)) }.into()
             }
             Answer::Pictured { request, picture: Ok(picture) } => ScoreIntent::Pictured { request, picture }.into(),
             Answer::Pictured { request, picture: Err(error) } => {
-                ScoreIntent::Drawn { id: request.drawing, drawing: Err(error.to_string()) }.into()
+                ScoreIntent::Drawn { id: request.drawing, drawing: Err(names::engraving_error(&error)) }.into()
             }
         })
     }
+}
+
+fn not_started(error: &std::io::Error) -> Said {
+    said!("the engraver could not be started ({error}); the music is shown without notation", error = error.to_string())
 }

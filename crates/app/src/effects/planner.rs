@@ -1,5 +1,6 @@
 //! Planning, on a thread that always takes the newest order.
 
+use leverlane_formats::said;
 use std::sync::Arc;
 use std::sync::mpsc::{Sender, channel};
 use std::thread;
@@ -63,14 +64,17 @@ impl Planner {
             }
         });
         if let Err(error) = planning {
-            failed.send(Intent::Trouble(format!("planning could not be started ({error}); restart the program")));
+            failed.send(Intent::Trouble(said!(
+                "planning could not be started ({error}); restart the program",
+                error = error.to_string()
+            )));
         }
         Planner { orders }
     }
 
     pub(super) fn plan(&self, job: u64, order: PlanOrder, messenger: &Messenger) {
         if self.orders.send(Work::Plan { job, order }).is_err() {
-            messenger.send(Intent::Trouble("planning has stopped; restart the program".to_owned()));
+            messenger.send(Intent::Trouble(said!("planning has stopped; restart the program")));
         }
     }
 

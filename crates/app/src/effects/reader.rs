@@ -9,7 +9,7 @@ use leverlane_formats::abc::Tunebook;
 use leverlane_formats::documents::{
     self, DrillSettings, HarpDocument, Lesson, MOST_BYTES, Results, Source, is_document,
 };
-use leverlane_formats::{Limits, SourceKind, files, import as import_score, import_tune as import_one};
+use leverlane_formats::{Limits, Said, SourceKind, files, import as import_score, import_tune as import_one, said};
 
 use super::Messenger;
 use crate::demo;
@@ -55,10 +55,10 @@ pub(super) fn read(messenger: Messenger, job: u64, origin: Origin) {
         Origin::Demo => read_bytes(origin, demo::PIECE),
         Origin::File(path) => {
             let limit = Limits::USUAL.bytes.max(MOST_BYTES);
-            let bytes = files::read(path, limit).map_err(|error| error.to_string())?;
+            let bytes = files::read(path, limit).map_err(|error| error.said())?;
             read_bytes(origin, &bytes)
         }
-        Origin::Dropped(name) => Err(format!("{name}: found no bytes; drop the file again or open it by its name")),
+        Origin::Dropped(name) => Err(said!("{name}: found no bytes; drop the file again or open it by its name", name)),
     });
 }
 
@@ -73,8 +73,8 @@ pub(super) fn import_tune(messenger: Messenger, job: u64, tunes: Tunes, tune: us
 /// Takes up a piece that a run before left behind.
 pub(super) fn take_up(messenger: Messenger, job: u64, file: PathBuf) {
     on_a_thread(messenger, job, move || {
-        let bytes = files::read(&file, MOST_BYTES).map_err(|error| error.to_string())?;
-        let document = documents::Piece::read(&bytes).map_err(|error| format!("{}: {error}", files::shown(&file)))?;
+        let bytes = files::read(&file, MOST_BYTES).map_err(|error| error.said())?;
+        let document = documents::Piece::read(&bytes).map_err(|error| of_file(&files::shown(&file), error.said()))?;
         let folder = file.parent().map_or_else(PathBuf::new, Path::to_owned);
         let (piece, kept) = of_document(document, None, &folder)?;
         Ok(Opened::Piece {
@@ -92,18 +92,21 @@ pub(super) fn open_draft(messenger: Messenger, job: u64, document: Box<documents
 ///
 /// # Errors
 /// One line: what can't be understood.
-pub fn read_draft(document: documents::Piece) -> Result<Opened, String> {
+pub fn read_draft(document: documents::Piece) -> Result<Opened, Said> {
     let (piece, kept) = of_document(document, None, Path::new(""))?;
     Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(kept) })
 }
 
-fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Opened, String> + Send + 'static) {
+fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Opened, Said> + Send + 'static) {
     let failed = messenger.clone();
     let reading = thread::Builder::new()
         .name("reader".to_owned())
         .spawn(move || messenger.send(FileIntent::Opened { job, result: work().map(Arc::new) }.into()));
     if let Err(error) = reading {
-        let result = Err(format!("reading could not be started ({error}); close other programs and try again"));
+        let result = Err(said!(
+            "reading could not be started ({error}); close other programs and try again",
+            error = error.to_string()
+        ));
         failed.send(FileIntent::Opened { job, result }.into());
     }
 }
@@ -112,26 +115,26 @@ fn on_a_thread(messenger: Messenger, job: u64, work: impl FnOnce() -> Result<Ope
 ///
 /// # Errors
 /// One line: which file, where in it, what is wrong, what to do.
-pub fn read_bytes(origin: Origin, bytes: &[u8]) -> Result<Opened, String> {
+pub fn read_bytes(origin: Origin, bytes: &[u8]) -> Result<Opened, Said> {
     let name = origin.name(Words::default());
     if begins_as(bytes, "lesson") {
         return read_lesson(origin, bytes);
     }
     if begins_as(bytes, "results") {
         let results = Results::read(bytes, &Limits::USUAL);
-        return results.map(Opened::Results).map_err(|error| format!("{name}: {error}"));
+        return results.map(Opened::Results).map_err(|error| of_file(&name, error.said()));
     }
     if is_document(bytes) {
         return match HarpDocument::read(bytes) {
             Ok(harp) => Ok(Opened::Harp(harp)),
             Err(documents::DocumentError::OtherKind(_)) => {
-                let document = documents::Piece::read(bytes).map_err(|error| format!("{name}: {error}"))?;
+                let document = documents::Piece::read(bytes).map_err(|error| of_file(&name, error.said()))?;
                 let path = origin.path();
                 let folder = path.as_deref().and_then(Path::parent).map_or_else(PathBuf::new, Path::to_owned);
                 let (piece, kept) = of_document(document, path, &folder)?;
                 Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(kept) })
             }
-            Err(error) => Err(format!("{name}: {error}")),
+            Err(error) => Err(of_file(&name, error.said())),
         };
     }
     if SourceKind::of(bytes) == Some(SourceKind::Abc)
@@ -156,8 +159,8 @@ fn several_tunes(name: &str, bytes: &[u8]) -> Option<Tunes> {
 ///
 /// # Errors
 /// One line: which file, where in it, what is wrong, what to do.
-pub fn read_tune(tunes: &Tunes, tune: usize) -> Result<Opened, String> {
-    let refused = |error: leverlane_formats::ImportError| format!("{}: {error}", tunes.name);
+pub fn read_tune(tunes: &Tunes, tune: usize) -> Result<Opened, Said> {
+    let refused = |error: leverlane_formats::ImportError| of_file(&tunes.name, error.said());
     let imported = import_one(&tunes.bytes, tune, &Limits::USUAL).map_err(refused)?;
     let source = Source::Inside { name: tunes.name.clone(), bytes: tunes.bytes.to_vec(), tune };
     let piece = Piece::new(Origin::Dropped(tunes.name.clone()), source, imported.into(), &HandRule::Usual);
@@ -168,8 +171,8 @@ pub fn read_tune(tunes: &Tunes, tune: usize) -> Result<Opened, String> {
 ///
 /// # Errors
 /// One line: music that can't be had or read.
-pub fn of_document(document: documents::Piece, path: Option<PathBuf>, folder: &Path) -> Result<(Piece, Kept), String> {
-    let music = document.open(folder, &Limits::USUAL).map_err(|error| error.to_string())?;
+pub fn of_document(document: documents::Piece, path: Option<PathBuf>, folder: &Path) -> Result<(Piece, Kept), Said> {
+    let music = document.open(folder, &Limits::USUAL).map_err(|error| error.said())?;
     let origin = match &document.source {
         Source::Inside { bytes, .. } if bytes == demo::PIECE => Origin::Demo,
         Source::Inside { name, .. } => Origin::Dropped(name.clone()),
@@ -194,7 +197,7 @@ pub fn of_document(document: documents::Piece, path: Option<PathBuf>, folder: &P
 ///
 /// # Errors
 /// One line: which piece, where in it, what is wrong, what to do.
-pub fn read_piece(origin: Origin, bytes: &[u8]) -> Result<Piece, String> {
+pub fn read_piece(origin: Origin, bytes: &[u8]) -> Result<Piece, Said> {
     // The demo opened as a file is the demo all the same, so that it finds its own harp.
     let origin = if bytes == demo::PIECE { Origin::Demo } else { origin };
     let name = origin.name(Words::default());
@@ -203,18 +206,23 @@ pub fn read_piece(origin: Origin, bytes: &[u8]) -> Result<Piece, String> {
             let source = Source::Inside { name, bytes: bytes.to_vec(), tune: 0 };
             Ok(Piece::new(origin, source, imported.into(), &HandRule::Usual))
         }
-        Err(error) => Err(format!("{name}: {error}")),
+        Err(error) => Err(of_file(&name, error.said())),
     }
 }
 
 /// A lesson's piece, with what its teacher has decided about it. The lesson's own file keeps all of it.
-fn read_lesson(origin: Origin, bytes: &[u8]) -> Result<Opened, String> {
+fn read_lesson(origin: Origin, bytes: &[u8]) -> Result<Opened, Said> {
     let lesson =
-        Lesson::read(bytes, &Limits::USUAL).map_err(|error| format!("{}: {error}", origin.name(Words::default())))?;
+        Lesson::read(bytes, &Limits::USUAL).map_err(|error| of_file(&origin.name(Words::default()), error.said()))?;
     let folder = origin.path().as_deref().and_then(Path::parent).map_or_else(PathBuf::new, Path::to_owned);
     let (piece, kept) = of_document(lesson.piece.clone(), None, &folder)?;
     let piece = Piece { origin, ..piece }.in_lesson(Arc::new(lesson));
     Ok(Opened::Piece { piece: Box::new(piece), kept: Box::new(Kept { is_safe: true, ..kept }) })
+}
+
+/// What is wrong, with the file it is wrong in.
+fn of_file(name: &str, what: Said) -> Said {
+    said!("{name}: {what}", name, what)
 }
 
 /// Whether the bytes begin as a document of this kind does.

@@ -10,7 +10,7 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::{self, JoinHandle};
 
 use leverlane_formats::documents::{MOST_BYTES, Piece};
-use leverlane_formats::files;
+use leverlane_formats::{Said, files};
 
 /// What stands behind the name of a recovery file.
 const PIECE: &str = "piece.ron";
@@ -37,7 +37,7 @@ impl Recovery {
     ///
     /// # Errors
     /// A folder that can't be made or written to, or no thread to be had.
-    pub fn begin(folder: &Path, failed: impl Fn(String) + Send + 'static) -> io::Result<Recovery> {
+    pub fn begin(folder: &Path, failed: impl Fn(Said) + Send + 'static) -> io::Result<Recovery> {
         fs::create_dir_all(folder)?;
         let (stem, lock) = free_place(folder)?;
         let (orders, incoming) = channel();
@@ -99,7 +99,7 @@ fn free_place(folder: &Path) -> io::Result<(PathBuf, File)> {
     }
 }
 
-fn write_newest(stem: &Path, lock: File, incoming: &Receiver<Order>, failed: impl Fn(String)) {
+fn write_newest(stem: &Path, lock: File, incoming: &Receiver<Order>, failed: impl Fn(Said)) {
     let file = stem.with_extension(PIECE);
     let mut next = None;
     while let Some(mut order) = next.take().or_else(|| incoming.recv().ok()) {
@@ -116,11 +116,11 @@ fn write_newest(stem: &Path, lock: File, incoming: &Receiver<Order>, failed: imp
         }
         let done = match order {
             Order::Keep(piece) => match piece.write() {
-                Ok(bytes) => files::save(&file, &bytes).map_err(|error| error.to_string()),
-                Err(error) => Err(error.to_string()),
+                Ok(bytes) => files::save(&file, &bytes).map_err(|error| error.said()),
+                Err(error) => Err(error.said()),
             },
-            Order::Forget => remove(&file).map_err(|error| error.to_string()),
-            Order::Discard(left) => discard(&left).map_err(|error| error.to_string()),
+            Order::Forget => remove(&file).map_err(|error| Said::quoted(error.to_string())),
+            Order::Discard(left) => discard(&left).map_err(|error| Said::quoted(error.to_string())),
         };
         if let Err(reason) = done {
             failed(reason);

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::thread;
 
 use leverlane_formats::documents::{HarpDocument, Piece};
-use leverlane_formats::files;
+use leverlane_formats::{files, said};
 
 use super::Messenger;
 use crate::intent::{FileIntent, Intent};
@@ -17,12 +17,15 @@ pub(super) fn save(messenger: Messenger, path: PathBuf, document: Box<Piece>, wi
     let saving = thread::Builder::new().name("saver".to_owned()).spawn(move || {
         let result = document
             .write()
-            .map_err(|error| error.to_string())
-            .and_then(|bytes| files::save(&path, &bytes).map_err(|error| error.to_string()));
+            .map_err(|error| error.said())
+            .and_then(|bytes| files::save(&path, &bytes).map_err(|error| error.said()));
         messenger.send(FileIntent::Saved { path, wishes, result }.into());
     });
     if let Err(error) = saving {
-        let result = Err(format!("saving could not be started ({error}); close other programs and try again"));
+        let result = Err(said!(
+            "saving could not be started ({error}); close other programs and try again",
+            error = error.to_string()
+        ));
         failed.send(FileIntent::Saved { path: at, wishes: decided, result }.into());
     }
 }
@@ -31,8 +34,8 @@ pub(super) fn save(messenger: Messenger, path: PathBuf, document: Box<Piece>, wi
 pub(super) fn save_harp(messenger: &Messenger, path: PathBuf, harp: &HarpDocument) {
     let saved = harp
         .write()
-        .map_err(|error| error.to_string())
-        .and_then(|bytes| files::save(&path, &bytes).map_err(|error| error.to_string()));
+        .map_err(|error| error.said())
+        .and_then(|bytes| files::save(&path, &bytes).map_err(|error| error.said()));
     if let Err(reason) = saved {
         messenger.send(Intent::Trouble(reason));
     }

@@ -25,6 +25,7 @@
 //!
 //! What is missing has its usual value; a file that can't be read is left alone and told.
 
+use leverlane_formats::{Said, said};
 use std::path::{Path, PathBuf};
 
 use eframe::egui::{Key, Modifiers};
@@ -200,14 +201,19 @@ written!(WrittenPulse, Pulse, Hidden, Shown);
 ///
 /// # Errors
 /// One line: a file that can't be read, or that holds no settings.
-pub fn read(file: &Path) -> Result<Settings, String> {
+pub fn read(file: &Path) -> Result<Settings, Said> {
     let bytes = match files::read(file, MOST_BYTES) {
         Ok(bytes) => bytes,
         Err(FileError::Missing { .. }) => return Ok(Settings::default()),
-        Err(error) => return Err(error.to_string()),
+        Err(error) => return Err(error.said()),
     };
-    let written: Written = ron::de::from_bytes(&bytes)
-        .map_err(|error| format!("{}: {error}; correct it, or delete it to have the usual settings", file.display()))?;
+    let written: Written = ron::de::from_bytes(&bytes).map_err(|error| {
+        said!(
+            "{file}: {error}; correct it, or delete it to have the usual settings",
+            file = file.display().to_string(),
+            error = error.to_string()
+        )
+    })?;
     Ok(settings(written))
 }
 
@@ -276,7 +282,7 @@ fn written_key(binding: &Binding) -> WrittenKey {
 ///
 /// # Errors
 /// One line: a folder or file that can't be written.
-pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
+pub fn save(file: &Path, settings: &Settings) -> Result<(), Said> {
     let Settings {
         words,
         colours,
@@ -322,13 +328,23 @@ pub fn save(file: &Path, settings: &Settings) -> Result<(), String> {
         }),
         recent,
     };
-    let text = ron::ser::to_string_pretty(&written, ron::ser::PrettyConfig::default())
-        .map_err(|error| format!("{}: {error}; the settings are not saved", file.display()))?;
+    let text = ron::ser::to_string_pretty(&written, ron::ser::PrettyConfig::default()).map_err(|error| {
+        said!(
+            "{file}: {error}; the settings are not saved",
+            file = file.display().to_string(),
+            error = error.to_string()
+        )
+    })?;
     if let Some(folder) = file.parent() {
-        std::fs::create_dir_all(folder)
-            .map_err(|error| format!("{}: {error}; check that you may write there", folder.display()))?;
+        std::fs::create_dir_all(folder).map_err(|error| {
+            said!(
+                "{file}: {error}; check that you may write there",
+                file = folder.display().to_string(),
+                error = error.to_string()
+            )
+        })?;
     }
-    files::save(file, text.as_bytes()).map_err(|error| error.to_string())
+    files::save(file, text.as_bytes()).map_err(|error| error.said())
 }
 
 #[cfg(test)]

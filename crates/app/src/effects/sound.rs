@@ -1,5 +1,6 @@
 //! The loop's sound, and the silent metronome that stands in for it.
 
+use leverlane_formats::said;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::thread;
@@ -14,6 +15,7 @@ use leverlane_sound::{Player, Repeat, SoundError, Volume};
 use super::listening::Loaded;
 use super::{Messenger, Metronome, SoundOrder};
 use crate::intent::{Intent, SoundNews};
+use crate::names;
 use crate::state::{Level, Loop, Mix, PassPlace};
 
 /// The window's way to the sound. Where there is no device the metronome runs on in silence, so that everything that
@@ -116,7 +118,7 @@ impl Desk {
         let Device::Open(player) = &mut self.device else { return Some(metronome.place(now)) };
         if let Some(loss) = player.troubles().loss {
             self.device = Device::Missing;
-            self.messenger.send(Intent::Sound(SoundNews::Lost(loss.to_string())));
+            self.messenger.send(Intent::Sound(SoundNews::Lost(names::device_loss(loss))));
             return None;
         }
         let position = player.position()?;
@@ -178,7 +180,7 @@ impl Desk {
             Err(TryRecvError::Disconnected) => self.device = Device::Missing,
             Ok(Err(error)) => {
                 self.device = Device::Missing;
-                self.messenger.send(Intent::Sound(SoundNews::Missing(error.to_string())));
+                self.messenger.send(Intent::Sound(SoundNews::Missing(names::sound_error(&error))));
             }
             Ok(Ok(player)) => {
                 self.device = Device::Open(Box::new(player));
@@ -201,9 +203,11 @@ impl Desk {
 
     fn tell(&mut self, what: impl FnOnce(&mut Player) -> Result<(), leverlane_sound::ControlsFull>) {
         if let Device::Open(player) = &mut self.device
-            && let Err(full) = what(player)
+            && what(player).is_err()
         {
-            self.messenger.send(Intent::Trouble(full.to_string()));
+            self.messenger.send(Intent::Trouble(said!(
+                "the sound thread has not yet taken up earlier commands: try again in a moment"
+            )));
         }
     }
 }

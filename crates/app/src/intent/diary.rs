@@ -1,5 +1,6 @@
 //! What can be asked about the diary.
 
+use leverlane_formats::Said;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -28,7 +29,7 @@ pub enum DiaryIntent {
     /// Everything stands in this file now.
     Exported(PathBuf),
     /// Something is wrong with it, in one line.
-    Trouble(String),
+    Trouble(Said),
 }
 
 impl From<DiaryIntent> for Intent {

@@ -1,5 +1,6 @@
 //! What can be asked about files.
 
+use leverlane_formats::Said;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -36,7 +37,7 @@ pub enum FileIntent {
         /// Which job.
         job: u64,
         /// What came of it.
-        result: Result<Arc<Opened>, String>,
+        result: Result<Arc<Opened>, Said>,
     },
     /// Save the piece where it is kept; ask where, if it is kept nowhere yet.
     Save,
@@ -51,7 +52,7 @@ pub enum FileIntent {
         /// What was decided about it when it was saved.
         wishes: Box<Wishes>,
         /// What came of it.
-        result: Result<(), String>,
+        result: Result<(), Said>,
     },
     /// Ask where to save the harp.
     SaveHarp,

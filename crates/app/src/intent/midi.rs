@@ -1,6 +1,7 @@
 //! What can be asked about a pedal that speaks MIDI, and what it says.
 
 use super::Intent;
+use leverlane_formats::Said;
 
 /// One thing about it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -14,7 +15,7 @@ pub enum MidiIntent {
     /// It is listened to.
     Joined(String),
     /// It can't be, for this reason.
-    Failed(String),
+    Failed(Said),
     /// A foot, or a finger on a key.
     Foot(Foot),
 }

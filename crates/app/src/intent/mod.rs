@@ -25,6 +25,7 @@ pub use score::ScoreIntent;
 pub use settings::SettingsIntent;
 
 use crate::state::{Place, Sheet};
+use leverlane_formats::Said;
 
 /// One thing asked.
 #[derive(Clone, Debug)]
@@ -52,7 +53,7 @@ pub enum Intent {
     /// What the sound device has to say.
     Sound(SoundNews),
     /// Something failed that the player should know of.
-    Trouble(String),
+    Trouble(Said),
     /// About what holds for every piece.
     Settings(SettingsIntent),
     /// Put a page in front, or away where it is in front.
@@ -73,7 +74,7 @@ pub enum SoundNews {
     /// There is one.
     Ready,
     /// There is none, for this reason; everything else goes on.
-    Missing(String),
+    Missing(Said),
     /// It broke off, for this reason.
-    Lost(String),
+    Lost(Said),
 }

@@ -1,5 +1,6 @@
 //! What can be asked of engraved music: of the open piece, and of the notes that are being typed.
 
+use leverlane_formats::Said;
 use std::sync::Arc;
 
 use leverlane_engraving::{Drawing, DrawingId, Picture, PictureRequest};
@@ -22,7 +23,7 @@ pub enum ScoreIntent {
         /// Which drawing.
         id: DrawingId,
         /// The drawing, or why there is none.
-        drawing: Result<Arc<Drawing>, String>,
+        drawing: Result<Arc<Drawing>, Said>,
     },
     /// Have a picture made of a system.
     Picture(PictureRequest),

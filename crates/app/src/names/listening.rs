@@ -8,7 +8,6 @@ use leverlane_sound::clocks::ClockNews;
 use leverlane_sound::latency::LatencyError;
 use leverlane_sound::{MicrophoneError, MicrophoneLoss};
 
-use super::number;
 use crate::state::ClockTrouble;
 use crate::words::Words;
 
@@ -43,7 +42,7 @@ pub fn level_warning(words: Words, warning: LevelWarning) -> String {
 
 /// What is amiss with the clocks.
 pub fn clock_trouble(words: Words, trouble: ClockTrouble) -> String {
-    let ms = |seconds: f64| [("ms", number((seconds * 1000.0).abs().round()).into())];
+    let ms = |seconds: f64| [("ms", words.number((seconds * 1000.0).abs().round()).into())];
     match trouble {
         ClockTrouble::NoPlace => words.text("clock-no-place"),
         ClockTrouble::Clock(ClockNews::OutputJumped(by)) => words.with("clock-output", ms(by.get())),
@@ -51,7 +50,7 @@ pub fn clock_trouble(words: Words, trouble: ClockTrouble) -> String {
         ClockTrouble::Clock(ClockNews::WayJumped(by)) => words.with("clock-way", ms(by.get())),
         ClockTrouble::Clock(ClockNews::WayWanders(by)) => words.with("clock-wanders", ms(by.get())),
         ClockTrouble::Clock(ClockNews::RateUntrue(parts)) => {
-            words.with("clock-rate", [("parts", number(parts.get().round()).into())])
+            words.with("clock-rate", [("parts", words.number(parts.get().round()).into())])
         }
     }
 }
@@ -63,7 +62,7 @@ pub fn latency_error(words: Words, error: LatencyError) -> String {
             words.with("latency-not-heard", [("clear", clear.into()), ("played", played.into())])
         }
         LatencyError::Unsteady { spread } => {
-            words.with("latency-unsteady", [("ms", number((spread.get() * 1000.0).round()).into())])
+            words.with("latency-unsteady", [("ms", words.number((spread.get() * 1000.0).round()).into())])
         }
         LatencyError::NoClocks => words.text("latency-no-clocks"),
     }
@@ -82,7 +81,7 @@ pub fn heard_string(harp: &Harp, setting: &Setting, note: MidiNote) -> Option<Sp
 
 /// What was heard of a pass, in figures: notes, time, flip.
 pub fn heard_result(words: Words, verdict: &Verdict) -> String {
-    let ms = |seconds: f64| [("ms", number((seconds * 1000.0).abs().round()).into())];
+    let ms = |seconds: f64| [("ms", words.number((seconds * 1000.0).abs().round()).into())];
     let count = |outcome| verdict.notes.iter().filter(|note| note.outcome == outcome).count();
     let counted = |key: &str, count: usize| (count > 0).then(|| words.with(key, [("count", count.into())]));
     let hit = [("hit", count(NoteOutcome::Hit).into()), ("expected", verdict.notes.len().into())];
@@ -94,7 +93,7 @@ pub fn heard_result(words: Words, verdict: &Verdict) -> String {
         (FlipOutcome::Clean, _) => words.text("result-flip-clean"),
         (FlipOutcome::Late, _) => words.text("result-flip-late"),
         (FlipOutcome::Half, Some(cents)) => {
-            words.with("result-flip-half-cents", [("cents", number(cents.get().round()).into())])
+            words.with("result-flip-half-cents", [("cents", words.number(cents.get().round()).into())])
         }
         (FlipOutcome::Half, None) => words.text("result-flip-half"),
         (FlipOutcome::Missed, _) => words.text("result-flip-missed"),

@@ -3,7 +3,7 @@
 use leverlane_core::drill::{CueLevel, Layer, Offer, Standing};
 use leverlane_core::verdict::Mend;
 
-use super::{chunk_size, lever_word, number};
+use super::{chunk_size, lever_word};
 use crate::words::Words;
 
 /// What is played.
@@ -48,7 +48,7 @@ pub fn standing(words: Words, standing: Standing) -> (&'static str, String) {
 
 /// The one thing to mend.
 pub fn mend(words: Words, mend: &Mend) -> String {
-    let ms = |seconds: f64| number((seconds * 1000.0).abs().round());
+    let ms = |seconds: f64| words.number((seconds * 1000.0).abs().round());
     let lever = |open| ("lever", words.pitch(open).into());
     match *mend {
         Mend::FlipMissed { open, to } => {
@@ -57,7 +57,7 @@ pub fn mend(words: Words, mend: &Mend) -> String {
         }
         Mend::FlipHalf { open, cents: None } => words.with("mend-flip-half", [lever(open)]),
         Mend::FlipHalf { open, cents: Some(cents) } => {
-            words.with("mend-flip-half-cents", [lever(open), ("cents", number(cents.get().round()).into())])
+            words.with("mend-flip-half-cents", [lever(open), ("cents", words.number(cents.get().round()).into())])
         }
         Mend::FlipLate { open } => words.with("mend-flip-late", [lever(open)]),
         Mend::TapOffBeat { open, error } if error.get() > 0.0 => {
@@ -66,7 +66,7 @@ pub fn mend(words: Words, mend: &Mend) -> String {
         Mend::TapOffBeat { open, error } => words.with("mend-tap-early", [lever(open), ("ms", ms(error.get()).into())]),
         Mend::LeverWrong { string, .. } => words.with("mend-lever-wrong", [("string", string.get().into())]),
         Mend::Hesitation { open, hesitation } => {
-            let share = number((hesitation.of_beat * 100.0).abs().round());
+            let share = words.number((hesitation.of_beat * 100.0).abs().round());
             let gaps = [lever(open), ("ms", ms(hesitation.longer_by.get()).into()), ("share", share.into())];
             if hesitation.longer_by.get() > 0.0 {
                 words.with("mend-waited", gaps)

@@ -2,12 +2,13 @@ use leverlane_core::meter::Meter;
 use leverlane_core::plan::TopTempo;
 
 use super::*;
+use crate::words::Language;
 
 /// Arithmetic: in 6/8 the dotted beat has three eighths; the second eighth is a third into the first beat.
 #[test]
 fn beats_are_said_with_their_fractions() {
     let quarters = |numerator, denominator| Ticks::from_quarters(numerator, denominator).unwrap();
-    let said = |meter: &Meter, at| beat(BarPlace::at(at, meter, Counting::Beats));
+    let said = |meter: &Meter, at| beat(Words::default(), BarPlace::at(at, meter, Counting::Beats));
     let four = Meter::common();
     assert_eq!(said(&four, quarters(0, 1)), "1");
     assert_eq!(said(&four, quarters(7, 2)), "4½");
@@ -16,6 +17,8 @@ fn beats_are_said_with_their_fractions() {
     assert_eq!(said(&six, quarters(1, 2)), "1⅓");
     assert_eq!(said(&six, quarters(5, 2)), "2⅔");
     assert_eq!(said(&four, quarters(1, 5)), "1.20");
+    let german = Words { language: Language::German, ..Words::default() };
+    assert_eq!(beat(german, BarPlace::at(quarters(1, 5), &four, Counting::Beats)), "1,20");
 }
 
 /// A top tempo of 96.9 must not be promised as 97; in dotted quarters 90 quarters are 60.

@@ -8,10 +8,10 @@ use leverlane_core::pitch::Key;
 use leverlane_core::score::{Hand, Score};
 use leverlane_core::time::{Tempo, Ticks};
 use leverlane_engraving::DrawingId;
-use leverlane_formats::Limits;
 use leverlane_formats::abc::{PassageError, PassageSettings};
 use leverlane_formats::documents::{self, Music, OpenError, Source};
 use leverlane_formats::paper::{PaperError, PaperSettings};
+use leverlane_formats::{Limits, Said};
 
 use super::{Engraved, usual_harp};
 use crate::words::Words;
@@ -108,7 +108,7 @@ pub struct DraftFault {
     /// The column in characters, from 1.
     pub column: usize,
     /// What is wrong and what to do; the place is told beside it.
-    pub reason: String,
+    pub reason: Said,
 }
 
 impl Draft {
@@ -168,7 +168,7 @@ impl Draft {
                     let text = Some(usize::from(hand == Hand::Left));
                     DraftFault { text, line, column, reason: error.detail().what() }
                 }
-                other @ (OpenError::Source(_) | OpenError::Score(_)) => nowhere(other.to_string()),
+                other @ (OpenError::Source(_) | OpenError::Score(_)) => nowhere(other.said()),
             }
         })
     }

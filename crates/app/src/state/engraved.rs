@@ -1,5 +1,6 @@
 //! Engraved music as it comes from the engraver's thread: a drawing, and pictures of its systems.
 
+use leverlane_formats::Said;
 use std::sync::Arc;
 
 use leverlane_engraving::{Drawing, DrawingId, Picture, PictureRequest};
@@ -14,7 +15,7 @@ pub struct Engraved {
     /// The newest drawing; an older one stays until the next is there.
     drawing: Option<(DrawingId, Arc<Drawing>)>,
     /// Why the last one failed, if it did.
-    trouble: Option<String>,
+    trouble: Option<Said>,
     /// Pictures of its systems, the oldest first; none where one is on its way or can't be made.
     pictures: Vec<(PictureRequest, Option<Arc<Picture>>)>,
 }
@@ -42,7 +43,7 @@ impl Engraved {
     }
 
     /// Takes the answer to the newest question. A drawing of which no picture can be made is taken back by a second one.
-    pub(crate) fn take(&mut self, id: DrawingId, drawing: &Result<Arc<Drawing>, String>) {
+    pub(crate) fn take(&mut self, id: DrawingId, drawing: &Result<Arc<Drawing>, Said>) {
         if self.newest != Some(id) {
             return;
         }
@@ -62,8 +63,8 @@ impl Engraved {
     }
 
     /// Why the drawing that was asked for last failed, if it did.
-    pub fn trouble(&self) -> Option<&str> {
-        self.trouble.as_deref()
+    pub fn trouble(&self) -> Option<&Said> {
+        self.trouble.as_ref()
     }
 
     /// The order for a picture of a system of the drawing that is shown, so many pixels to a staff space; none where the

@@ -1,5 +1,7 @@
 //! Pedals that speak MIDI.
 
+use leverlane_formats::Said;
+
 /// What is known of them.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct MidiDesk {
@@ -18,5 +20,5 @@ pub enum MidiStanding {
     /// It is.
     Joined,
     /// It can't be, for this reason.
-    Failed(String),
+    Failed(Said),
 }

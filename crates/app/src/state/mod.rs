@@ -46,6 +46,7 @@ pub use standings::Standings;
 pub use transport::{PassPlace, Transport};
 pub use wishes::{Wishes, preset_of, tuning_of, usual_harp};
 
+use leverlane_formats::Said;
 use std::sync::Arc;
 
 use leverlane_core::plan::PlaceCost;
@@ -93,9 +94,9 @@ pub struct State {
     /// Something to tell the player.
     pub notice: Option<Notice>,
     /// Why there is no sound, if there is none.
-    pub silent_because: Option<String>,
+    pub silent_because: Option<Said>,
     /// The reason that the player has read and put away; it is not told again.
-    pub heeded_silence: Option<String>,
+    pub heeded_silence: Option<Said>,
     /// What waits for her answer.
     pub question: Option<Question>,
     /// What covers the place where she is.

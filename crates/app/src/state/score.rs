@@ -1,5 +1,6 @@
 //! The engraved score, as far as it is drawn.
 
+use leverlane_formats::Said;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -98,7 +99,7 @@ impl EngravedScore {
     }
 
     /// Why there is no drawing, if it failed.
-    pub fn trouble(&self) -> Option<&str> {
+    pub fn trouble(&self) -> Option<&Said> {
         self.engraved.trouble()
     }
 }

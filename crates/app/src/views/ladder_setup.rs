@@ -2,7 +2,7 @@
 
 use std::ops::RangeInclusive;
 
-use eframe::egui::{DragValue, Grid, RichText, Role, ScrollArea, Ui, WidgetInfo};
+use eframe::egui::{Grid, RichText, ScrollArea, Ui};
 use leverlane_core::drill::{RungStep, Scheme};
 use leverlane_core::time::Seconds;
 use leverlane_core::verdict::Thresholds;
@@ -12,7 +12,8 @@ use crate::intent::{Intent, LadderSetUp, PracticeIntent, SettingsIntent};
 use crate::names;
 use crate::state::State;
 use crate::theme;
-use crate::widgets::{Weight, choice_button_ui, key_button_ui, muted};
+use crate::widgets::{Weight, choice_button_ui, key_button_ui, muted, number_field_ui};
+use crate::words::Words;
 
 /// Draws the page.
 pub(super) fn ladder_setup_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
@@ -35,13 +36,12 @@ fn ladder_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let unit = names::beat_unit(words, goal.beat());
     Grid::new("ladder").num_columns(2).spacing([28.0, 10.0]).show(ui, |ui| {
         let per_minute = words.with("a-minute", [("unit", unit.into())]);
-        number_ui(ui, &words.text("ladder-start"), &mut wanted.start, 5.0..=wanted.goal, 1.0, &per_minute);
-        number_ui(ui, &words.text("ladder-goal"), &mut wanted.goal, before.start..=400.0, 1.0, &per_minute);
+        number_ui(words, ui, &words.text("ladder-start"), &mut wanted.start, 5.0..=wanted.goal, 1.0, &per_minute);
+        number_ui(words, ui, &words.text("ladder-goal"), &mut wanted.goal, before.start..=400.0, 1.0, &per_minute);
         ui.label(words.text("ladder-step"));
         ui.horizontal(|ui| {
             let (RungStep::Beats(mut size) | RungStep::PerCent(mut size)) = wanted.step;
-            let step = ui.add(DragValue::new(&mut size).range(0.5..=50.0).speed(0.1));
-            step.widget_info(|| WidgetInfo::labeled(Role::SpinButton, true, words.text("ladder-step")));
+            number_field_ui(words, ui, &mut size, 0.5..=50.0, 0.1, words.text("ladder-step"));
             let is_beats = matches!(wanted.step, RungStep::Beats(_));
             wanted.step = if is_beats { RungStep::Beats(size) } else { RungStep::PerCent(size) };
             let said = words.text("ladder-step-beats");
@@ -55,7 +55,7 @@ fn ladder_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         });
         ui.end_row();
         let mut clean = f64::from(wanted.clean_to_climb);
-        number_ui(ui, &words.text("ladder-clean"), &mut clean, 1.0..=20.0, 1.0, "");
+        number_ui(words, ui, &words.text("ladder-clean"), &mut clean, 1.0..=20.0, 1.0, "");
         wanted.clean_to_climb = clean as u8;
         ui.label(words.text("ladder-scheme"));
         ui.horizontal(|ui| {
@@ -91,7 +91,7 @@ fn limits_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     });
     Grid::new("limits").num_columns(2).spacing([28.0, 10.0]).show(ui, |ui| {
         let mut spread = limits.spread.get() * 1000.0;
-        number_ui(ui, &words.text("limit-spread"), &mut spread, 5.0..=1000.0, 1.0, "ms");
+        number_ui(words, ui, &words.text("limit-spread"), &mut spread, 5.0..=1000.0, 1.0, "ms");
         limits.spread = Seconds::new(spread / 1000.0);
         let shares = [
             ("limit-hesitation", &mut limits.hesitation_of_beat),
@@ -100,7 +100,7 @@ fn limits_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         ];
         for (said, share) in shares {
             let mut per_cent = *share * 100.0;
-            number_ui(ui, &words.text(said), &mut per_cent, 0.0..=100.0, 1.0, "%");
+            number_ui(words, ui, &words.text(said), &mut per_cent, 0.0..=100.0, 1.0, "%");
             *share = per_cent / 100.0;
         }
     });
@@ -117,11 +117,18 @@ fn differ(a: &Thresholds, b: &Thresholds) -> bool {
     of(a).into_iter().zip(of(b)).any(|(a, b)| (a - b).abs() > 1e-9)
 }
 
-fn number_ui(ui: &mut Ui, name: &str, value: &mut f64, range: RangeInclusive<f64>, speed: f64, unit: &str) {
+fn number_ui(
+    words: Words,
+    ui: &mut Ui,
+    name: &str,
+    value: &mut f64,
+    range: RangeInclusive<f64>,
+    speed: f64,
+    unit: &str,
+) {
     ui.label(name);
     ui.horizontal(|ui| {
-        let response = ui.add(DragValue::new(value).range(range).speed(speed).max_decimals(1));
-        response.widget_info(|| WidgetInfo::labeled(Role::SpinButton, true, name));
+        number_field_ui(words, ui, value, range, speed, name);
         ui.label(muted(ui, unit));
     });
     ui.end_row();

@@ -43,7 +43,7 @@ pub fn notice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
             if key_button_ui(ui, &dismiss, "", &spoken, Weight::Plain).clicked() {
                 intents.push(Intent::DismissSilence);
             }
-            ui.add(Label::new(reason).wrap().selectable(true));
+            ui.add(Label::new(words.said(reason)).wrap().selectable(true));
         });
     }
 }

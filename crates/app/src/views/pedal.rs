@@ -29,7 +29,7 @@ pub(super) fn midi_pedal_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent
     let said = match &state.midi.standing {
         MidiStanding::Apart => words.text("midi-what"),
         MidiStanding::Joined => words.text("midi-joined"),
-        MidiStanding::Failed(reason) => reason.clone(),
+        MidiStanding::Failed(reason) => words.said(reason),
     };
     ui.label(muted(ui, said));
     ui.add_space(theme::NEAR);

@@ -46,8 +46,10 @@ pub fn warnings_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
 /// Place and reason: what the reader bent, then the lever marks that became no decision on this harp.
 fn lines(state: &State, piece: &Piece) -> Vec<(String, String)> {
     let words = state.words();
-    let read =
-        piece.warnings.iter().map(|warning| (names::written_bar(words, piece, warning.bar), warning.reason.clone()));
+    let read = piece
+        .warnings
+        .iter()
+        .map(|warning| (names::written_bar(words, piece, warning.bar), words.said(&warning.reason)));
     let marks = &piece.score.markings().levers;
     let unmet = state.plan.iter().flat_map(|planned| &planned.unmet);
     let unmet = unmet.filter_map(|unmet| {

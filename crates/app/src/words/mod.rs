@@ -11,6 +11,7 @@ pub use notes::{NoteNames, Octaves};
 pub use texts::Language;
 
 use fluent_bundle::FluentValue;
+use leverlane_formats::{Gap, Said};
 
 /// How the window speaks.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -32,6 +33,41 @@ impl Words {
     /// A text with its gaps filled in.
     pub fn with<const N: usize>(self, key: &str, gaps: [(&str, FluentValue<'_>); N]) -> String {
         texts::of(self.language, key, &gaps)
+    }
+
+    /// What was reported, in the player's language.
+    pub fn said(self, said: &Said) -> String {
+        if self.language == Language::English || said.sentence().is_empty() {
+            return said.to_string();
+        }
+        let fill = |gap: &Gap| match gap {
+            Gap::Number(number) => FluentValue::from(*number),
+            Gap::Decimal(number) => FluentValue::from(self.with_decimals(number)),
+            Gap::Text(text) => FluentValue::from(text.clone()),
+            Gap::Said(said) => FluentValue::from(self.said(said)),
+        };
+        let gaps: Vec<_> = said.gaps().iter().map(|(name, gap)| (*name, fill(gap))).collect();
+        let key = texts::report_key(said.sentence());
+        texts::message(self.language, &key, &gaps).unwrap_or_else(|| said.to_string())
+    }
+
+    /// A number without idle decimals: `96`, `61.5`; in German `61,5`.
+    pub fn number(self, value: f64) -> String {
+        let tenths = (value * 10.0).round() / 10.0;
+        self.decimal(tenths, usize::from(tenths.fract() != 0.0))
+    }
+
+    /// A number with so many decimals.
+    pub fn decimal(self, value: f64, decimals: usize) -> String {
+        self.with_decimals(&format!("{value:.decimals$}"))
+    }
+
+    /// A number that was written with a point, as this language writes it.
+    pub fn with_decimals(self, number: &str) -> String {
+        match self.language {
+            Language::English => number.to_owned(),
+            Language::German => number.replace('.', ","),
+        }
     }
 }
 

@@ -1,9 +1,10 @@
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
 use fluent_bundle::FluentResource;
 use leverlane_core::pitch::SpelledPitch;
+use leverlane_formats::said;
 
 use super::*;
 
@@ -75,6 +76,90 @@ fn every_key_in_the_code_exists() {
         }
     }
     assert!(asked > 50, "the search found only {asked}");
+}
+
+/// Every sentence that `said!` makes anywhere, as it stands in the code: the text of a literal, its line breaks taken out.
+fn sentences() -> BTreeSet<String> {
+    let mut sentences = BTreeSet::new();
+    let crates = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let mut folders = vec![crates.join("formats/src"), crates.join("app/src")];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if !path.ends_with("said.rs") && !path.ends_with("tests.rs") {
+                let code = fs::read_to_string(&path).unwrap();
+                sentences.extend(code.split("said!(").skip(1).filter_map(literal));
+            }
+        }
+    }
+    sentences
+}
+
+fn literal(code: &str) -> Option<String> {
+    let mut signs = code.trim_start().strip_prefix('"')?.chars().peekable();
+    let mut text = String::new();
+    loop {
+        match signs.next()? {
+            '"' => return Some(text),
+            '\\' => match signs.next()? {
+                '\n' => while signs.next_if(|sign| sign.is_whitespace()).is_some() {},
+                sign => text.push(sign),
+            },
+            sign => text.push(sign),
+        }
+    }
+}
+
+/// What is reported is said in every language, with the same gaps; and nothing stands there that nobody says.
+#[test]
+fn every_report_is_said_in_every_language() {
+    let sentences = sentences();
+    assert!(sentences.len() > 300, "the search found only {}", sentences.len());
+    for language in Language::ALL.into_iter().filter(|language| !language.reports().is_empty()) {
+        let (resource, texts) = (FluentResource::try_new(language.reports().to_owned()).unwrap(), language.reports());
+        assert!(resource.entries().count() > 300);
+        let texts: BTreeMap<&str, &str> = texts.lines().filter_map(|line| line.split_once(" = ")).collect();
+        let mut said = BTreeSet::new();
+        for sentence in &sentences {
+            let key = texts::report_key(sentence);
+            let text = texts.get(key.as_str()).unwrap_or_else(|| panic!("{language:?} lacks {key}: {sentence}"));
+            let gaps = |text: &str, from: &str, to: &str| -> BTreeSet<String> {
+                text.split(from).skip(1).map(|rest| rest.split(to).next().unwrap().to_owned()).collect()
+            };
+            assert_eq!(gaps(text, "{ $", " }"), gaps(sentence, "{", "}"), "{key}");
+            said.insert(key);
+        }
+        let idle: Vec<_> = texts.keys().filter(|key| !said.contains(**key)).collect();
+        assert_eq!(idle, Vec::<&&str>::new(), "{language:?}");
+    }
+}
+
+/// The German was written down by hand.
+#[test]
+fn reports_are_said_in_the_players_language() {
+    let german = Words { language: Language::German, ..Words::default() };
+    let limit = said!("at most {most}", most = 15);
+    let said = said!(
+        "found {found}, expected {expected}; {remedy}",
+        found = "x",
+        expected = limit,
+        remedy = said!("close it")
+    );
+    assert_eq!(Words::default().said(&said), "found x, expected at most 15; close it");
+    assert_eq!(german.said(&said), "gefunden: x; erwartet: höchstens 15. Abhilfe: schließ es");
+    assert_eq!(german.said(&Said::quoted("No such device")), "No such device");
+    let step =
+        said!("a ladder step of {found}: expected 0.5 to 50 beats a minute, or 0.5 to 50 per cent", found = 60.5);
+    assert!(german.said(&step).starts_with("eine Stufe von 60,5: "), "{}", german.said(&step));
+}
+
+#[test]
+fn numbers_are_written_as_the_language_writes_them() {
+    let german = Words { language: Language::German, ..Words::default() };
+    assert_eq!([german.number(61.5), german.number(96.04)], ["61,5", "96"]);
+    assert_eq!([german.decimal(1.2, 2), Words::default().decimal(1.2, 2)], ["1,20", "1.20"]);
 }
 
 fn pitch(text: &str) -> SpelledPitch {

@@ -76,8 +76,8 @@ fn a_picture_that_fails_takes_the_drawing_with_it() {
     bench.engraver.draw(id, music, size);
     bench.answer();
     assert!(bench.state.score.drawing().is_some());
-    bench.act(ScoreIntent::Drawn { id, drawing: Err("no picture".to_owned()) }.into());
-    assert_eq!((bench.state.score.drawing(), bench.state.score.trouble()), (None, Some("no picture")));
+    bench.act(ScoreIntent::Drawn { id, drawing: Err(Said::quoted("no picture")) }.into());
+    assert_eq!((bench.state.score.drawing(), bench.state.score.trouble()), (None, Some(&Said::quoted("no picture"))));
 }
 
 /// Reviewed pictures: before the start, and while it plays.

@@ -21,6 +21,7 @@ use leverlane_app::views::{self, ViewState};
 use leverlane_app::{shortcuts, theme};
 use leverlane_core::score::NoteKind;
 use leverlane_engraving::{Answer, Drawing, Engraver};
+use leverlane_formats::Said;
 
 /// The window's state with everything carried out at once, the engraver included.
 struct Bench {
@@ -63,7 +64,7 @@ impl Bench {
                     self.act(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
                 }
                 Effect::Engrave { id, .. } if self.fails => {
-                    let drawing = Err("the engraver refused the music".to_owned());
+                    let drawing = Err(Said::quoted("the engraver refused the music"));
                     self.act(ScoreIntent::Drawn { id, drawing }.into());
                 }
                 Effect::Copy(text) => self.copied.push(text),
@@ -83,7 +84,9 @@ impl Bench {
     fn answer(&mut self) {
         match self.engraver.wait().unwrap() {
             Answer::Drawn { id, drawing } => {
-                self.act(ScoreIntent::Drawn { id, drawing: drawing.map_err(|error| error.to_string()) }.into());
+                self.act(
+                    ScoreIntent::Drawn { id, drawing: drawing.map_err(|error| Said::quoted(error.to_string())) }.into(),
+                );
             }
             Answer::Pictured { request, picture } => {
                 self.act(ScoreIntent::Pictured { request, picture: picture.unwrap() }.into());

@@ -31,6 +31,26 @@ fn lever_marks_that_could_not_be_met_are_listed_with_bar_and_reason() {
     assert!(harness.state().copied[0].starts_with("bar 2: The lever mark F♭ asks"), "{:?}", harness.state().copied);
 }
 
+/// What a reader refuses or bends is said in the window's language.
+#[test]
+fn readers_speak_the_players_language() {
+    let mut harness = window(egui::Theme::Light);
+    harness.state_mut().act(SettingsIntent::UseLanguage(leverlane_app::words::Language::German).into());
+    let mut open = |name: &str, bytes: &[u8]| {
+        harness.state_mut().act(FileIntent::OpenBytes { name: name.to_owned(), bytes: bytes.into() }.into());
+        harness.run();
+        harness.state().state.notice.clone().unwrap().text
+    };
+    assert_eq!(
+        open("leer.musicxml", b""),
+        "leer.musicxml: gefunden: eine leere Datei; erwartet: MusicXML (.musicxml, .xml, .mxl), MIDI (.mid) oder ABC \
+         (.abc). Abhilfe: exportiere das Stück als MusicXML aus dem Programm, in dem es geschrieben ist"
+    );
+    let without_meter = MARKED.replace("<time><beats>4</beats><beat-type>4</beat-type></time>", "");
+    let said = open("ohne.musicxml", without_meter.as_bytes());
+    assert!(said.contains("keine Taktangabe am Anfang: als 4/4 gelesen"), "{said}");
+}
+
 /// A piece that was read as it stands has no such page.
 #[test]
 fn nothing_read_otherwise_is_not_offered() {

@@ -1,5 +1,6 @@
 //! Key signatures: `K:` (ABC 2.1 §3.1.14 and §4.6).
 
+use crate::{Said, said};
 use leverlane_core::pitch::{Key, Letter};
 
 /// What a `K:` field does to each letter.
@@ -18,7 +19,7 @@ pub(super) struct KeyField {
     /// What follows the key: `clef=`, `octave=`, `transpose=` and the like.
     pub(super) properties: String,
     /// What was read otherwise than it stands, in a sentence.
-    pub(super) warning: Option<String>,
+    pub(super) warning: Option<Said>,
 }
 
 impl Signature {
@@ -76,9 +77,10 @@ pub(super) fn parse_key(text: &str) -> Result<KeyField, String> {
         "none" => return read(Some(Signature::NONE), rest, None),
         "Hp" => return read(Key::from_fifths(2).map(Signature::of_key), rest, None),
         "HP" => {
-            let said =
-                "K:HP prints no key signature; the notes are read as they stand, though pipes sound F and C sharp";
-            return read(Some(Signature::NONE), rest, Some(said.to_owned()));
+            let said = said!(
+                "K:HP prints no key signature; the notes are read as they stand, though pipes sound F and C sharp"
+            );
+            return read(Some(Signature::NONE), rest, Some(said));
         }
         _ => {}
     }
@@ -112,7 +114,7 @@ pub(super) fn parse_key(text: &str) -> Result<KeyField, String> {
         }
         _ if stands_alone => remaining = trimmed.to_owned(),
         _ => {
-            warning = Some(format!("the mode of \"K:{word}\" is not known: read as major"));
+            warning = Some(said!("the mode of \"K:{word}\" is not known: read as major", word));
             remaining = trimmed[end..].to_owned();
         }
     }
@@ -156,7 +158,7 @@ fn take_accidentals(signature: &mut Signature, rest: &str) -> String {
 }
 
 /// Finds the signature on the circle of fifths for the letters' accidentals; where there is none, the nearest.
-fn settle(signature: &mut Signature) -> Option<String> {
+fn settle(signature: &mut Signature) -> Option<Said> {
     let differences =
         |key: Key| Letter::ALL.iter().filter(|&&letter| key.alter(letter) != signature.alter(letter)).count();
     let keys = (-7..=7).filter_map(Key::from_fifths);
@@ -164,9 +166,10 @@ fn settle(signature: &mut Signature) -> Option<String> {
     let off = differences(nearest);
     signature.key = nearest;
     (off > 0).then(|| {
-        "the key's accidentals make no usual signature: the notes follow them, the levers of untouched strings follow \
-         the nearest usual one"
-            .to_owned()
+        said!(
+            "the key's accidentals make no usual signature: the notes follow them, the levers of untouched strings \
+             follow the nearest usual one"
+        )
     })
 }
 

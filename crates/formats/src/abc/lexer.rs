@@ -1,6 +1,7 @@
 //! A line of ABC music cut into its marks (ABC 2.1 §4).
 
 use super::source::{Fault, Place, SourceLine};
+use crate::{Said, said};
 
 /// One mark with its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -78,12 +79,18 @@ pub(super) fn cut(line: &SourceLine<'_>) -> Result<Vec<Token>, Fault> {
     while cutter.at < chars.len() {
         cutter.next()?;
     }
-    let unclosed = |at: usize, found: &str, expected: &str| {
-        Err(Fault::malformed(line.place(at), found, expected, "close it, or take it out"))
+    let unclosed = |at: usize, found: Said, expected: Said| {
+        Err(Fault::malformed(line.place(at), found, expected, said!("close it, or take it out")))
     };
     match (cutter.chord, cutter.grace) {
-        (Some(at), _) => unclosed(at, "a chord that is not closed", "a \"]\" on the same line"),
-        (_, Some(at)) => unclosed(at, "grace notes that are not closed", "a \"}\" on the same line"),
+        (Some(at), _) => {
+            unclosed(at, said!("a chord that is not closed"), said!("a \"{bracket}\" on the same line", bracket = ']'))
+        }
+        (_, Some(at)) => unclosed(
+            at,
+            said!("grace notes that are not closed"),
+            said!("a \"{bracket}\" on the same line", bracket = '}'),
+        ),
         _ => Ok(cutter.tokens),
     }
 }
@@ -217,8 +224,13 @@ impl Cutter<'_> {
             "_" => Some(-1),
             "__" => Some(-2),
             _ => {
-                let remedy = "write ^, ^^, _, __ or =";
-                return Err(Fault::malformed(self.line.place(from), format!("\"{signs}\""), "an accidental", remedy));
+                let remedy = said!("write ^, ^^, _, __ or =");
+                return Err(Fault::malformed(
+                    self.line.place(from),
+                    Said::quoted(format!("\"{signs}\"")),
+                    said!("an accidental"),
+                    remedy,
+                ));
             }
         };
         let Some(letter) = self.peek(0).filter(|c| matches!(c, 'A'..='G' | 'a'..='g')) else {
@@ -247,19 +259,24 @@ impl Cutter<'_> {
             }
             (Some(letter), Some(':')) if letter.is_ascii_alphabetic() => {
                 let length = self.chars[from..].iter().position(|&c| c == ']').ok_or_else(|| {
-                    let expected = "a \"]\" on the same line";
-                    Fault::malformed(self.line.place(from), "a field that is not closed", expected, "close it")
+                    let expected = said!("a \"{bracket}\" on the same line", bracket = ']');
+                    Fault::malformed(
+                        self.line.place(from),
+                        said!("a field that is not closed"),
+                        expected,
+                        said!("close it"),
+                    )
                 })?;
                 let text = self.chars[from + 3..from + length].iter().collect();
                 self.at = from + length + 1;
                 self.push(from, Mark::Field(letter, text));
             }
             _ if self.chord.is_some() => {
-                let remedy = "close the first chord before the second begins";
+                let remedy = said!("close the first chord before the second begins");
                 return Err(Fault::malformed(
                     self.line.place(from),
-                    "a chord inside a chord",
-                    "notes or \"]\"",
+                    said!("a chord inside a chord"),
+                    said!("notes or \"]\""),
                     remedy,
                 ));
             }
@@ -362,9 +379,9 @@ impl Cutter<'_> {
     fn quoted(&mut self) -> Result<(), Fault> {
         let from = self.at;
         let Some(length) = self.chars[from + 1..].iter().position(|&c| c == '"') else {
-            let remedy = "close it, or take it out";
-            let expected = "a second quotation mark on the same line";
-            return Err(Fault::malformed(self.line.place(from), "text that is not closed", expected, remedy));
+            let remedy = said!("close it, or take it out");
+            let expected = said!("a second quotation mark on the same line");
+            return Err(Fault::malformed(self.line.place(from), said!("text that is not closed"), expected, remedy));
         };
         let text = self.chars[from + 1..from + 1 + length].iter().collect();
         self.at = from + length + 2;

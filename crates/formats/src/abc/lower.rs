@@ -17,7 +17,7 @@ use super::repeats;
 use super::source::{Fault, Place};
 use super::voice::Voice;
 use super::warnings::Gathered;
-use crate::{Detail, ImportError, Imported, Limits};
+use crate::{Detail, ImportError, Imported, Limits, Said, said};
 
 /// A tune that makes no score, and where that shows, if it shows in one place.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,10 +48,10 @@ pub(super) fn lower(mut tune: Tune, limits: &Limits) -> Result<Imported, Refused
         |voice: &Voice| voice.measures.iter().flat_map(|measure| &measure.events).any(|event| !event.heads.is_empty());
     if !tune.voices.iter().any(sounding) {
         return Err(ImportError::NothingToPlay(Detail {
-            place: String::new(),
-            found: "a tune without notes".to_owned(),
-            expected: "at least one note".to_owned(),
-            remedy: "choose another tune, or check that its key field (K:) stands before its notes".to_owned(),
+            place: Said::default(),
+            found: said!("a tune without notes"),
+            expected: said!("at least one note"),
+            remedy: said!("choose another tune, or check that its key field (K:) stands before its notes"),
         })
         .into());
     }
@@ -64,10 +64,10 @@ pub(super) fn lower(mut tune: Tune, limits: &Limits) -> Result<Imported, Refused
     let count = bars.len();
     let score = Score::new(tune.title, bars, parts).map_err(|error| {
         ImportError::Malformed(Detail {
-            place: String::new(),
-            found: error.to_string(),
-            expected: "bars and notes that fit together".to_owned(),
-            remedy: "check the bar lines".to_owned(),
+            place: Said::default(),
+            found: Said::quoted(error.to_string()),
+            expected: said!("bars and notes that fit together"),
+            remedy: said!("check the bar lines"),
         })
     })?;
     limits.allow_playing(&score, &order)?;
@@ -79,7 +79,8 @@ fn united_marks(voices: &[Voice], warnings: &mut Gathered) -> Vec<BarMarks> {
     let count = voices.iter().map(|voice| voice.measures.len()).max().unwrap_or(0);
     for voice in voices.iter().filter(|voice| (1..count).contains(&voice.measures.len())) {
         let (bars, name) = (voice.measures.len(), &voice.id);
-        warnings.add(Some(bars), format!("voice \"{name}\" has {bars} bars where another has {count}"));
+        warnings
+            .add(Some(bars), said!("voice \"{name}\" has {bars} bars where another has {count}", name, bars, count));
     }
     (0..count)
         .map(|index| {
@@ -134,7 +135,14 @@ fn bars(voices: &[Voice], marks: &[BarMarks], warnings: &mut Gathered) -> Vec<Ba
                 Ticks::ZERO
             };
         if let Some(full) = full.filter(|&full| length > full) {
-            warnings.add_to_bar(index, format!("a bar lasts {length} quarter notes where its meter has {full}"));
+            warnings.add_to_bar(
+                index,
+                said!(
+                    "a bar lasts {length} quarter notes where its meter has {full}",
+                    length = length.to_string(),
+                    full = full.to_string()
+                ),
+            );
         }
         let number = match bars.last() {
             None if anacrusis > Ticks::ZERO => 0,
@@ -157,7 +165,7 @@ fn bars(voices: &[Voice], marks: &[BarMarks], warnings: &mut Gathered) -> Vec<Ba
             .iter()
             .position(|bar| bar.navigation.jump.as_ref().is_some_and(|jump| jump.target != JumpTarget::DaCapo))
     {
-        warnings.add(Some(index), "a dal segno without a segno was not followed");
+        warnings.add(Some(index), said!("a dal segno without a segno was not followed"));
     }
     bars
 }
@@ -172,7 +180,14 @@ fn tell_short_bars(bars: &[Bar], marks: &[BarMarks], warnings: &mut Gathered) {
             || next.navigation.repeat_start
             || next.navigation.ending.as_ref().is_some_and(|ending| ending.starts);
         if length < full && bar.anacrusis == Ticks::ZERO && next.anacrusis == Ticks::ZERO && !at_edge {
-            warnings.add_to_bar(index, format!("a bar lasts {length} quarter notes where its meter has {full}"));
+            warnings.add_to_bar(
+                index,
+                said!(
+                    "a bar lasts {length} quarter notes where its meter has {full}",
+                    length = length.to_string(),
+                    full = full.to_string()
+                ),
+            );
         }
     }
 }
@@ -332,7 +347,10 @@ fn add_voice(part: &mut Part, voice: &Voice, staff: u8, warnings: &mut Gathered)
         }
         if rounded {
             let finest = Ticks::new(1);
-            warnings.add(Some(index), format!("lengths finer than {finest} of a quarter note were rounded to it"));
+            warnings.add(
+                Some(index),
+                said!("lengths finer than {finest} of a quarter note were rounded to it", finest = finest.to_string()),
+            );
         }
     }
     Ok(())
@@ -351,9 +369,10 @@ fn pitch(head: &Head, semitones: i8) -> Result<SpelledPitch, Fault> {
         .and_then(|octave| SpelledPitch::new(head.letter, head.alter, octave).ok())
         .and_then(|pitch| transposed(pitch, semitones));
     written.ok_or_else(|| {
-        let found = format!("the note {} in octave {}", head.letter, head.octave);
-        let remedy = "correct its octave marks, or the octave and transpose settings of its voice";
-        Fault::malformed(place, found, "a pitch between C-1 and G9", remedy)
+        let found =
+            said!("the note {letter} in octave {octave}", letter = head.letter.to_string(), octave = head.octave);
+        let remedy = said!("correct its octave marks, or the octave and transpose settings of its voice");
+        Fault::malformed(place, found, said!("a pitch between C-1 and G9"), remedy)
     })
 }
 
@@ -413,8 +432,10 @@ fn order(
     let Some(places) = places.filter(|places| !places.is_empty()) else {
         if !starts.is_empty() || wanted.chars().count() > 1 {
             let wanted = super::parser::shortened(wanted);
-            warnings
-                .add(None, format!("the order of parts \"{wanted}\" names parts that the tune has not: not followed"));
+            warnings.add(
+                None,
+                said!("the order of parts \"{wanted}\" names parts that the tune has not: not followed", wanted),
+            );
         }
         return unrolled(bars);
     };
@@ -440,9 +461,9 @@ fn order(
 
 fn too_many(error: leverlane_core::score::OrderError) -> ImportError {
     ImportError::LimitReached(Detail {
-        place: String::new(),
-        found: error.to_string(),
-        expected: format!("at most {}", error.limit),
-        remedy: "check the repeats".to_owned(),
+        place: Said::default(),
+        found: said!("repeats and jumps that go on and on"),
+        expected: said!("at most {most}", most = error.limit),
+        remedy: said!("check the repeats"),
     })
 }

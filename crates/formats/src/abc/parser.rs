@@ -9,7 +9,7 @@ use super::key::{Signature, parse_key};
 use super::source::{Fault, Place, SourceLine};
 use super::voice::{Propagation, Voice};
 use super::warnings::Gathered;
-use crate::Limits;
+use crate::{Limits, Said, said};
 use music::Bracket;
 
 /// A tune as read, before its voices become bars of a score.
@@ -96,7 +96,7 @@ impl<'a> Parser<'a> {
         }
     }
 
-    fn warn(&mut self, reason: impl Into<String>) {
+    fn warn(&mut self, reason: Said) {
         let bar = self.voices.get(self.voice).filter(|_| self.stage != Stage::Header).map(Voice::bar);
         self.warnings.add(bar, reason);
     }
@@ -126,17 +126,17 @@ impl<'a> Parser<'a> {
                 return Ok(());
             }
             self.stage = Stage::Body;
-            self.warn("the tune goes on after an empty line: an empty line ends a tune, take it out");
+            self.warn(said!("the tune goes on after an empty line: an empty line ends a tune, take it out"));
         }
         match (self.stage, field) {
             (Stage::Header, Some((letter, text))) => self.header_field(letter, &text),
             (Stage::Header, None) if line.text.contains('|') => {
-                self.warn("the tune has no key field (K:): read without sharps or flats");
+                self.warn(said!("the tune has no key field (K:): read without sharps or flats"));
                 self.begin_body();
                 self.music(&line)
             }
             (Stage::Header, None) => {
-                self.warn(format!("\"{}\" among the tune's fields is none: left out", shortened(line.text)));
+                self.warn(said!("\"{line}\" among the tune's fields is none: left out", line = shortened(line.text)));
                 Ok(())
             }
             (_, Some((letter, text))) => self.body_field(letter, &text),
@@ -159,9 +159,9 @@ impl<'a> Parser<'a> {
             "score" | "staves" => self.layout = Some(rest.to_owned()),
             "propagate-accidentals" => self.propagate(rest),
             "abc-include" | "transpose" | "shift" => {
-                self.warn(format!("the directive %%{name} was not followed"));
+                self.warn(said!("the directive %%{name} was not followed", name));
             }
-            "MIDI" if rest.contains("transpose") => self.warn("the directive %%MIDI transpose was not followed"),
+            "MIDI" if rest.contains("transpose") => self.warn(said!("the directive %%MIDI transpose was not followed")),
             // All others are about print or about playing machines.
             _ => {}
         }
@@ -172,7 +172,9 @@ impl<'a> Parser<'a> {
             "not" => self.propagation = Propagation::Not,
             "octave" => self.propagation = Propagation::Octave,
             "pitch" => self.propagation = Propagation::Pitch,
-            other => self.warn(format!("accidentals can't propagate to \"{}\": left as it was", shortened(other))),
+            other => {
+                self.warn(said!("accidentals can't propagate to \"{other}\": left as it was", other = shortened(other)))
+            }
         }
     }
 
@@ -200,12 +202,12 @@ impl<'a> Parser<'a> {
 
     fn key(&mut self, text: &SourceLine<'_>) -> Result<super::key::KeyField, Fault> {
         let key = parse_key(text.text).map_err(|found| {
-            let expected = "a key such as G, Bb, F#m or D dor";
+            let expected = said!("a key such as G, Bb, F#m or D dor");
             Fault::malformed(
                 text.place(0),
-                format!("the key \"{}\"", shortened(&found)),
+                said!("the key \"{found}\"", found = shortened(&found)),
                 expected,
-                "correct the K: field",
+                said!("correct the K: field"),
             )
         })?;
         if let Some(said) = &key.warning {
@@ -237,10 +239,17 @@ impl<'a> Parser<'a> {
             TempoField::Counted(tempo) => self.voices[self.voice].add_tempo(tempo),
             TempoField::InUnits(tempo) => {
                 self.voices[self.voice].add_tempo(tempo);
-                self.warn(format!("the tempo \"Q:{}\" names no note value: counted in unit lengths", text.trim()));
+                self.warn(said!(
+                    "the tempo \"Q:{text}\" names no note value: counted in unit lengths",
+                    text = text.trim()
+                ));
             }
-            TempoField::Words(words) => self.warn(format!("the tempo \"{}\" has no number", shortened(&words))),
-            TempoField::Unreadable => self.warn(format!("the tempo \"Q:{}\" can't be read", shortened(text.trim()))),
+            TempoField::Words(words) => {
+                self.warn(said!("the tempo \"{words}\" has no number", words = shortened(&words)))
+            }
+            TempoField::Unreadable => {
+                self.warn(said!("the tempo \"Q:{text}\" can't be read", text = shortened(text.trim())))
+            }
         }
     }
 
@@ -250,10 +259,10 @@ impl<'a> Parser<'a> {
             'U' => {
                 let defined = self.symbols.define(text);
                 if !defined {
-                    self.warn(format!("\"U:{}\" defines no symbol", shortened(text.trim())));
+                    self.warn(said!("\"U:{text}\" defines no symbol", text = shortened(text.trim())));
                 }
             }
-            'm' => self.warn("macros (m:) are not expanded"),
+            'm' => self.warn(said!("macros (m:) are not expanded")),
             'I' => {
                 if let Some(how_far) = text.trim().strip_prefix("propagate-accidentals") {
                     self.propagate(how_far);
@@ -314,7 +323,11 @@ impl<'a> Parser<'a> {
                 0
             }
             None if self.voices.len() >= MOST_VOICES => {
-                return Err(Fault::limit(line.place(0), "one voice more", format!("at most {MOST_VOICES} voices")));
+                return Err(Fault::limit(
+                    line.place(0),
+                    said!("one voice more"),
+                    said!("at most {most} voices", most = MOST_VOICES),
+                ));
             }
             None => {
                 let meter = self.meter.clone().unwrap_or(MeterField::Free);
@@ -372,16 +385,16 @@ fn looks_like_music(text: &str) -> bool {
 
 fn meter(text: &SourceLine<'_>) -> Result<MeterField, Fault> {
     fields::parse_meter(text.text).ok_or_else(|| {
-        let found = format!("the meter \"{}\"", shortened(text.text.trim()));
-        let expected = "a meter such as 4/4, 6/8, 2+3/8, C, C| or none";
-        Fault::malformed(text.place(0), found, expected, "correct the M: field")
+        let found = said!("the meter \"{text}\"", text = shortened(text.text.trim()));
+        let expected = said!("a meter such as 4/4, 6/8, 2+3/8, C, C| or none");
+        Fault::malformed(text.place(0), found, expected, said!("correct the M: field"))
     })
 }
 
 fn unit(text: &SourceLine<'_>) -> Result<Fraction, Fault> {
     fields::parse_unit(text.text).ok_or_else(|| {
-        let found = format!("the unit length \"{}\"", shortened(text.text.trim()));
-        Fault::malformed(text.place(0), found, "a length such as 1/8", "correct the L: field")
+        let found = said!("the unit length \"{text}\"", text = shortened(text.text.trim()));
+        Fault::malformed(text.place(0), found, said!("a length such as 1/8"), said!("correct the L: field"))
     })
 }
 

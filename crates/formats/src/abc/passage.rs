@@ -8,7 +8,7 @@ use leverlane_core::time::{Tempo, Ticks};
 use super::lower::{Refused, lower};
 use super::parser::read_tune;
 use super::source::{Origin, SourceLine};
-use crate::{ImportError, Imported, Limits};
+use crate::{Gap, ImportError, Imported, Limits, Said, said};
 
 /// What a tune's header would say.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,10 +71,23 @@ pub fn passage(right: &str, left: &str, settings: &PassageSettings, limits: &Lim
     let mut imported = read.map_err(located)?;
     for warning in &mut imported.warnings {
         // Bar counts differ between hands while the second is being typed.
-        warning.reason =
-            warning.reason.replace("voice \"right\"", "the right hand").replace("voice \"left\"", "the left hand");
+        if let Some(said) = of_hand(&warning.reason) {
+            warning.reason = said;
+        }
     }
     Ok(imported)
+}
+
+/// What is told of a voice, told of the hand that it stands for here.
+fn of_hand(said: &Said) -> Option<Said> {
+    let gap = |name| said.gaps().iter().find(|&&(gap, _)| gap == name).map(|(_, fills)| fills.clone());
+    match (gap("name")?, gap("bars")?, gap("count")?) {
+        (Gap::Text(voice), Gap::Number(bars), Gap::Number(count)) => Some(match voice.as_str() {
+            "right" => said!("the right hand has {bars} bars where the left has {count}", bars, count),
+            _ => said!("the left hand has {bars} bars where the right has {count}", bars, count),
+        }),
+        _ => None,
+    }
 }
 
 fn typed(text: &str, origin: Origin) -> impl Iterator<Item = SourceLine<'_>> {

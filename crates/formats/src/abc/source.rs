@@ -1,8 +1,6 @@
 //! Lines of ABC with where they stand, and what can be wrong with them.
 
-use std::fmt;
-
-use crate::{Detail, ImportError, Limits};
+use crate::{Detail, ImportError, Limits, Said, said};
 
 /// Which text a line comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,15 +23,16 @@ pub(super) struct Place {
     pub(super) column: usize,
 }
 
-impl fmt::Display for Place {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.origin {
-            Origin::File => {}
-            Origin::RightHand => f.write_str("right hand, ")?,
-            Origin::LeftHand => f.write_str("left hand, ")?,
-            Origin::Settings => f.write_str("settings, ")?,
+impl Place {
+    /// Where it is, in words.
+    pub(super) fn said(self) -> Said {
+        let Place { origin, line, column } = self;
+        match origin {
+            Origin::File => said!("line {line} column {column}", line, column),
+            Origin::RightHand => said!("right hand, line {line} column {column}", line, column),
+            Origin::LeftHand => said!("left hand, line {line} column {column}", line, column),
+            Origin::Settings => said!("settings, line {line} column {column}", line, column),
         }
-        write!(f, "line {} column {}", self.line, self.column)
     }
 }
 
@@ -77,9 +76,9 @@ impl<'a> SourceLine<'a> {
 pub(super) struct Fault {
     pub(super) place: Place,
     kind: FaultKind,
-    found: String,
-    expected: String,
-    remedy: String,
+    found: Said,
+    expected: Said,
+    remedy: Said,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -89,30 +88,20 @@ enum FaultKind {
 }
 
 impl Fault {
-    pub(super) fn malformed(place: Place, found: impl Into<String>, expected: &str, remedy: &str) -> Fault {
-        Fault {
-            place,
-            kind: FaultKind::Malformed,
-            found: found.into(),
-            expected: expected.to_owned(),
-            remedy: remedy.to_owned(),
-        }
+    pub(super) fn malformed(place: Place, found: Said, expected: Said, remedy: Said) -> Fault {
+        Fault { place, kind: FaultKind::Malformed, found, expected, remedy }
     }
 
-    pub(super) fn limit(place: Place, found: impl Into<String>, expected: String) -> Fault {
-        let remedy = "check the numbers there, or split the tune".to_owned();
-        Fault { place, kind: FaultKind::LimitReached, found: found.into(), expected, remedy }
+    pub(super) fn limit(place: Place, found: Said, expected: Said) -> Fault {
+        let remedy = said!("check the numbers there, or split the tune");
+        Fault { place, kind: FaultKind::LimitReached, found, expected, remedy }
     }
 }
 
 impl From<Fault> for ImportError {
     fn from(fault: Fault) -> ImportError {
-        let detail = Detail {
-            place: fault.place.to_string(),
-            found: fault.found,
-            expected: fault.expected,
-            remedy: fault.remedy,
-        };
+        let detail =
+            Detail { place: fault.place.said(), found: fault.found, expected: fault.expected, remedy: fault.remedy };
         match fault.kind {
             FaultKind::Malformed => ImportError::Malformed(detail),
             FaultKind::LimitReached => ImportError::LimitReached(detail),
@@ -126,19 +115,15 @@ impl From<Fault> for ImportError {
 /// # Errors
 /// More bytes than allowed, or UTF-16.
 pub(super) fn decode<'a>(bytes: &'a [u8], limits: &Limits) -> Result<std::borrow::Cow<'a, str>, ImportError> {
-    let detail = |found: String, expected: String, remedy: &str| Detail {
-        place: String::new(),
-        found,
-        expected,
-        remedy: remedy.to_owned(),
-    };
+    let detail = |found: Said, expected: Said, remedy: Said| Detail { place: Said::default(), found, expected, remedy };
     if bytes.len() > limits.bytes {
-        let (found, expected) = (format!("{} bytes", bytes.len()), format!("at most {}", limits.bytes));
-        return Err(ImportError::LimitReached(detail(found, expected, "split the file into several")));
+        let (found, expected) =
+            (said!("{bytes} bytes", bytes = bytes.len()), said!("at most {most}", most = limits.bytes));
+        return Err(ImportError::LimitReached(detail(found, expected, said!("split the file into several"))));
     }
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
-        let (found, expected) = ("UTF-16 text".to_owned(), "UTF-8".to_owned());
-        return Err(ImportError::Unsupported(detail(found, expected, "save the file as UTF-8")));
+        let (found, expected) = (said!("UTF-16 text"), said!("UTF-8"));
+        return Err(ImportError::Unsupported(detail(found, expected, said!("save the file as UTF-8"))));
     }
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     Ok(match std::str::from_utf8(bytes) {

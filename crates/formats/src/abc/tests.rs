@@ -217,7 +217,7 @@ fn decorations_are_passed_over() {
     let held: Vec<bool> = imported.score.notes().map(|(_, note)| note.held).collect();
     assert!(held[0] && !held[1] && held[3] && held[4]);
     assert_eq!(imported.score.notes().filter(|(_, note)| note.roll.is_some()).count(), 3);
-    let told: Vec<&str> = imported.warnings.iter().map(|warning| warning.reason.as_str()).collect();
+    let told: Vec<&str> = imported.warnings.iter().map(|warning| &*warning.reason).collect();
     assert!(told.iter().any(|reason| reason.contains("wobble")) && told.iter().any(|reason| reason.contains("\"k\"")));
     assert!(told.iter().all(|reason| !reason.contains("trill")));
 }

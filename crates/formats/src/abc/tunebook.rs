@@ -6,7 +6,7 @@ use std::ops::Range;
 use super::lower::lower;
 use super::parser::{read_tune, shortened};
 use super::source::{Origin, SourceLine, decode};
-use crate::{Detail, ImportError, Imported, Limits, Warning};
+use crate::{Detail, ImportError, Imported, Limits, Said, Warning, said};
 
 /// One tune of a file.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -88,10 +88,10 @@ impl<'a> Tunebook<'a> {
     pub fn read(&self, tune: usize) -> Result<Imported, ImportError> {
         let Some(tune) = self.tunes.get(tune) else {
             return Err(ImportError::NothingToPlay(Detail {
-                place: String::new(),
-                found: format!("{} tunes", self.tunes.len()),
-                expected: format!("a tune at place {}", tune + 1),
-                remedy: "choose one that the file has".to_owned(),
+                place: Said::default(),
+                found: said!("{tunes} tunes", tunes = self.tunes.len()),
+                expected: said!("a tune at place {tune}", tune = tune + 1),
+                remedy: said!("choose one that the file has"),
             }));
         };
         let header = numbered_lines(&self.text[self.header.clone()], 0, 1).map(|(_, line)| line).filter(for_all_tunes);
@@ -109,11 +109,19 @@ impl<'a> Tunebook<'a> {
         let others = self.tunes.len() - 1;
         if others > 0 {
             let named = 8;
-            let mut names: Vec<String> = self.tunes[1..].iter().take(named).map(|tune| name(&tune.entry)).collect();
-            if others > named {
-                names.push(format!("and {} more", others - named));
-            }
-            let reason = format!("the file has {others} more tunes, only its first was read: {}", names.join(", "));
+            let names: Vec<String> = self.tunes[1..].iter().take(named).map(|tune| name(&tune.entry)).collect();
+            let names = names.join(", ");
+            let reason = if others > named {
+                let more = others - named;
+                said!(
+                    "the file has {others} more tunes, only its first was read: {names}, and {more} more",
+                    others,
+                    names,
+                    more
+                )
+            } else {
+                said!("the file has {others} more tunes, only its first was read: {names}", others, names)
+            };
             imported.warnings.insert(0, Warning { bar: None, reason });
         }
         Ok(imported)

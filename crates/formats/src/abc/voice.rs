@@ -1,5 +1,6 @@
 //! One voice while it is read: lengths, accidentals, ties, tuplets and bars.
 
+use crate::{Said, said};
 use leverlane_core::pitch::Letter;
 use leverlane_core::score::{Roll, Tie};
 use leverlane_core::time::Tempo;
@@ -86,10 +87,14 @@ pub(super) struct Voice {
 
 /// A bar's overlays are few; more would only cost memory.
 const MOST_LAYERS: usize = 16;
-const UNFIT: &str = "a length that can be counted";
 
 fn uncountable(place: Place) -> Fault {
-    Fault::malformed(place, "a length of nothing, or too long or too finely divided", UNFIT, "correct the length")
+    Fault::malformed(
+        place,
+        said!("a length of nothing, or too long or too finely divided"),
+        said!("a length that can be counted"),
+        said!("correct the length"),
+    )
 }
 
 impl Voice {
@@ -388,8 +393,13 @@ impl Voice {
     pub(super) fn break_rhythm(&mut self, signs: i32, place: Place) -> Result<bool, Fault> {
         let count = signs.unsigned_abs();
         if count > 6 {
-            let remedy = "write the lengths out";
-            return Err(Fault::malformed(place, format!("{count} broken-rhythm signs"), "at most 6", remedy));
+            let remedy = said!("write the lengths out");
+            return Err(Fault::malformed(
+                place,
+                said!("{count} broken-rhythm signs", count),
+                said!("at most {most}", most = 6),
+                remedy,
+            ));
         }
         let short = Fraction::new(1, 1 << count);
         let long = Fraction::new((2 << count) - 1, 1 << count);
@@ -474,13 +484,13 @@ impl Voice {
     }
 
     /// What waits for a note that never comes: graces, or a broken-rhythm sign.
-    pub(super) fn leftover(&self) -> Option<&'static str> {
+    pub(super) fn leftover(&self) -> Option<Said> {
         if !self.waiting.graces.is_empty() {
-            Some("grace notes that lead to no note were left out")
+            Some(said!("grace notes that lead to no note were left out"))
         } else if self.waiting.broken.is_some() {
-            Some("a broken-rhythm sign has no note after it")
+            Some(said!("a broken-rhythm sign has no note after it"))
         } else if self.tuplet.is_some_and(|tuplet| tuplet.left > 0) {
-            Some("a tuplet has fewer notes than it says")
+            Some(said!("a tuplet has fewer notes than it says"))
         } else {
             None
         }

@@ -1,6 +1,6 @@
 //! Why a document was refused.
 
-use crate::Detail;
+use crate::{Detail, Said, said};
 
 /// A file that is none of our documents, or not one that can be used. Its text is one line.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -26,19 +26,32 @@ pub enum DocumentError {
 }
 
 impl DocumentError {
+    /// The same, to be said in any language.
+    pub fn said(&self) -> Said {
+        match self {
+            DocumentError::Malformed(detail)
+            | DocumentError::OtherKind(detail)
+            | DocumentError::Newer(detail)
+            | DocumentError::Invalid(detail)
+            | DocumentError::SourceChanged(detail) => detail.said(),
+            DocumentError::File(error) => error.said(),
+        }
+    }
+
     /// A field whose value can't be.
-    pub(super) fn invalid(
-        place: impl Into<String>,
-        found: impl std::fmt::Display,
-        expected: impl Into<String>,
-    ) -> DocumentError {
+    pub(super) fn invalid(place: impl Into<String>, found: Said, expected: Said) -> DocumentError {
         DocumentError::Invalid(Detail {
-            place: place.into(),
-            found: shortened(&found.to_string()),
-            expected: expected.into(),
-            remedy: "correct it in a text editor, or save the document again".to_owned(),
+            place: Said::quoted(place),
+            found,
+            expected,
+            remedy: said!("correct it in a text editor, or save the document again"),
         })
     }
+}
+
+/// A value as it was found.
+pub(super) fn value(found: impl std::fmt::Display) -> Said {
+    Said::quoted(shortened(&found.to_string()))
 }
 
 /// A text from a file, fit for a message: one line and not too long.

@@ -33,6 +33,8 @@
 //!
 //! `spacing_mm` is from a string to the next one above it. A harp that says so is read and written as strings listed one by one.
 
+use super::error::value;
+use crate::said;
 use leverlane_core::harp::{Geometry, Harp, HarpString, Lever, Millimetres, Preset, Profile, StringPlace, Tuning};
 use leverlane_core::pitch::{Cents, Letter, SpelledPitch};
 use serde::{Deserialize, Serialize};
@@ -218,7 +220,11 @@ impl WrittenHarp {
                     name: self.name.clone(),
                     preset: preset(&at("strings"), *strings, lowest.as_deref())?,
                     tuning: tuning.parse().map_err(|_| {
-                        DocumentError::invalid(at("tuning"), format!("\"{tuning}\""), "C, F, Bb, Eb or Ab")
+                        DocumentError::invalid(
+                            at("tuning"),
+                            value(format!("\"{tuning}\"")),
+                            said!("C, F, Bb, Eb or Ab"),
+                        )
                     })?,
                     levers_on: levers_on.transpose()?,
                 };
@@ -264,13 +270,17 @@ fn profile(
     match Profile::through(&points) {
         Some(profile) => Ok(Some(profile)),
         None if points.is_empty() => Ok(None),
-        None => Err(DocumentError::invalid(at, "the same string twice", "each string once")),
+        None => Err(DocumentError::invalid(at, said!("the same string twice"), said!("each string once"))),
     }
 }
 
 fn listed(name: &str, strings: Vec<HarpString>, place: &str) -> Result<HarpDocument, DocumentError> {
     let harp = Harp::new(name, strings).map_err(|error| {
-        DocumentError::invalid(format!("{place}strings"), error, "strings from the top, each letter lower")
+        DocumentError::invalid(
+            format!("{place}strings"),
+            value(error),
+            said!("strings from the top, each letter lower"),
+        )
     })?;
     Ok(HarpDocument::Listed(harp))
 }
@@ -281,11 +291,11 @@ fn preset(place: &str, strings: u8, wanted: Option<&str>) -> Result<Preset, Docu
     };
     Preset::ALL.into_iter().find(fits).ok_or_else(|| {
         let found = match wanted {
-            None => strings.to_string(),
-            Some(lowest) => format!("{strings} strings from {lowest}"),
+            None => value(strings),
+            Some(lowest) => said!("{strings} strings from {lowest}", strings, lowest),
         };
         let known: Vec<String> = Preset::ALL.into_iter().map(Preset::name).collect();
-        DocumentError::invalid(place, found, format!("one of {}", known.join("; ")))
+        DocumentError::invalid(place, found, said!("one of {known}", known = known.join("; ")))
     })
 }
 

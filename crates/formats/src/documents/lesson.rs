@@ -24,6 +24,7 @@
 //! )
 //! ```
 
+use super::error::value;
 use leverlane_core::drill::{ChunkSize, LadderPlan, Layer, RungStep, Scheme};
 use leverlane_core::plan::FlipName;
 use serde::{Deserialize, Serialize};
@@ -32,7 +33,7 @@ use super::musical::WrittenTempo;
 use super::piece::written::{WrittenChunk, WrittenFlip, WrittenPiece};
 use super::text::{self, Kind};
 use super::{DocumentError, Piece};
-use crate::Limits;
+use crate::{Limits, said};
 
 /// What a teacher hands out.
 #[derive(Clone, Debug, PartialEq)]
@@ -150,7 +151,11 @@ impl Lesson {
 impl WrittenLesson {
     fn read(self) -> Result<Lesson, DocumentError> {
         if self.chunks.len() > MOST_CHUNKS {
-            return Err(DocumentError::invalid("chunks", self.chunks.len(), format!("at most {MOST_CHUNKS}")));
+            return Err(DocumentError::invalid(
+                "chunks",
+                value(self.chunks.len()),
+                said!("at most {most}", most = MOST_CHUNKS),
+            ));
         }
         let chunks =
             self.chunks.iter().enumerate().map(|(index, chunk)| chunk.read(index)).collect::<Result<_, _>>()?;
@@ -222,8 +227,9 @@ impl WrittenLadder {
             WrittenScheme::Alternate => Scheme::Alternate,
         };
         // How far the goal may lie above the piece's own tempo is seen once the piece is open.
-        LadderPlan::new(start, goal, goal, step, self.clean_to_climb, scheme)
-            .map_err(|error| DocumentError::invalid(format!("{place}, ladder"), error, "a ladder that can be climbed"))
+        LadderPlan::new(start, goal, goal, step, self.clean_to_climb, scheme).map_err(|error| {
+            DocumentError::invalid(format!("{place}, ladder"), value(error), said!("a ladder that can be climbed"))
+        })
     }
 }
 

@@ -1,5 +1,7 @@
 //! Pitches, lengths, tempos and lever states as they stand in a document.
 
+use super::error::value;
+use crate::said;
 use leverlane_core::harp::{LeverState, StringNumber};
 use leverlane_core::meter::Meter;
 use leverlane_core::pitch::{Key, Letter, SpelledPitch};
@@ -85,28 +87,34 @@ impl WrittenTempo {
     pub fn read(&self, place: &str) -> Result<Tempo, DocumentError> {
         let beat = length(place, &self.beat)?;
         if beat <= Ticks::ZERO {
-            return Err(DocumentError::invalid(place, &self.beat, "a beat longer than nothing, such as 1/1"));
+            return Err(DocumentError::invalid(
+                place,
+                value(&self.beat),
+                said!("a beat longer than nothing, such as 1/1"),
+            ));
         }
-        let expected = "5 to 400 quarter notes a minute";
-        Tempo::beats(beat, self.per_minute).map_err(|_| DocumentError::invalid(place, self.per_minute, expected))
+        let expected = said!("5 to 400 quarter notes a minute");
+        Tempo::beats(beat, self.per_minute).map_err(|_| DocumentError::invalid(place, value(self.per_minute), expected))
     }
 }
 
 /// A pitch such as `F#4`.
 pub fn pitch(place: &str, text: &str) -> Result<SpelledPitch, DocumentError> {
-    text.parse().map_err(|_| DocumentError::invalid(place, format!("\"{text}\""), "a pitch such as F#4 or Bb3"))
+    text.parse()
+        .map_err(|_| DocumentError::invalid(place, value(format!("\"{text}\"")), said!("a pitch such as F#4 or Bb3")))
 }
 
 /// A letter A to G.
 pub fn letter(place: &str, text: &str) -> Result<Letter, DocumentError> {
     let mut chars = text.chars();
     let letter = chars.next().and_then(Letter::from_char).filter(|_| chars.next().is_none());
-    letter.ok_or_else(|| DocumentError::invalid(place, format!("\"{text}\""), "a letter A to G"))
+    letter.ok_or_else(|| DocumentError::invalid(place, value(format!("\"{text}\"")), said!("a letter A to G")))
 }
 
 /// A string's number, from 1 at the top.
 pub fn string(place: &str, number: u8) -> Result<StringNumber, DocumentError> {
-    StringNumber::new(number).ok_or_else(|| DocumentError::invalid(place, number, "a string's number, from 1"))
+    StringNumber::new(number)
+        .ok_or_else(|| DocumentError::invalid(place, value(number), said!("a string's number, from 1")))
 }
 
 /// A length in quarter notes as a ratio, `3/2`.
@@ -115,7 +123,9 @@ pub fn length(place: &str, text: &str) -> Result<Ticks, DocumentError> {
         let (numerator, denominator) = text.split_once('/')?;
         Ticks::from_quarters(numerator.trim().parse().ok()?, denominator.trim().parse().ok()?)
     };
-    ticks().ok_or_else(|| DocumentError::invalid(place, format!("\"{text}\""), "quarter notes as a ratio, such as 3/2"))
+    ticks().ok_or_else(|| {
+        DocumentError::invalid(place, value(format!("\"{text}\"")), said!("quarter notes as a ratio, such as 3/2"))
+    })
 }
 
 /// A meter such as `6/8` or `3+2/8`.
@@ -125,13 +135,15 @@ pub fn meter(place: &str, text: &str) -> Result<Meter, DocumentError> {
         let groups: Vec<u8> = above.split('+').map(|group| group.trim().parse().ok()).collect::<Option<_>>()?;
         Meter::new(&groups, below.trim().parse().ok()?).ok()
     };
-    read().ok_or_else(|| DocumentError::invalid(place, format!("\"{text}\""), "a meter such as 4/4, 6/8 or 3+2/8"))
+    read().ok_or_else(|| {
+        DocumentError::invalid(place, value(format!("\"{text}\"")), said!("a meter such as 4/4, 6/8 or 3+2/8"))
+    })
 }
 
 /// A key signature by its sharps, or flats below 0.
 pub fn key(place: &str, fifths: i8) -> Result<Key, DocumentError> {
     Key::from_fifths(fifths)
-        .ok_or_else(|| DocumentError::invalid(place, fifths, "-7 (seven flats) to 7 (seven sharps)"))
+        .ok_or_else(|| DocumentError::invalid(place, value(fifths), said!("-7 (seven flats) to 7 (seven sharps)")))
 }
 
 /// A text as its lines, so that it can be read in a file; nothing of it is lost.
@@ -149,7 +161,8 @@ pub fn within(
     if bounds.contains(&number) {
         Ok(number)
     } else {
-        let expected = format!("{} to {} {unit}", bounds.start(), bounds.end());
-        Err(DocumentError::invalid(place, number, expected))
+        let expected =
+            said!("{start} to {end} {unit}", start = bounds.start().to_string(), end = bounds.end().to_string(), unit);
+        Err(DocumentError::invalid(place, value(number), expected))
     }
 }

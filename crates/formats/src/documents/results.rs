@@ -16,13 +16,14 @@
 //!
 //! Days are counted from 1 January 1970; tempos are quarter notes a minute.
 
+use super::error::value;
 use leverlane_core::drill::Day;
 use leverlane_core::time::Tempo;
 use serde::{Deserialize, Serialize};
 
 use super::DocumentError;
 use super::text::{self, Kind};
-use crate::Limits;
+use crate::{Limits, said};
 
 /// A student's results.
 #[derive(Clone, Debug, PartialEq)]
@@ -139,7 +140,11 @@ impl WrittenResults {
     fn read(self) -> Result<Results, DocumentError> {
         let days: usize = self.flips.iter().map(|flip| flip.days.len()).sum();
         if days > MOST_DAYS {
-            return Err(DocumentError::invalid("flips", format!("{days} days"), format!("at most {MOST_DAYS}")));
+            return Err(DocumentError::invalid(
+                "flips",
+                said!("{days} days", days),
+                said!("at most {most}", most = MOST_DAYS),
+            ));
         }
         let flip = |(index, flip): (usize, WrittenFlipResult)| -> Result<FlipResult, DocumentError> {
             let place = format!("flip {}", index + 1);
@@ -160,7 +165,11 @@ fn name(place: &str, text: String) -> Result<String, DocumentError> {
     if letters <= LONGEST && !text.chars().any(char::is_control) {
         return Ok(text);
     }
-    Err(DocumentError::invalid(place, format!("{letters} letters"), format!("one line of at most {LONGEST} letters")))
+    Err(DocumentError::invalid(
+        place,
+        said!("{letters} letters", letters),
+        said!("one line of at most {most} letters", most = LONGEST),
+    ))
 }
 
 impl WrittenDay {
@@ -169,16 +178,27 @@ impl WrittenDay {
         if !DAYS.contains(&self.day) {
             return Err(DocumentError::invalid(
                 place,
-                self.day,
-                "a day from 1970 to 2500, counted from 1 January 1970",
+                value(self.day),
+                said!("a day from 1970 to 2500, counted from 1 January 1970"),
             ));
         }
         if self.clean > self.judged || self.judged > self.passes {
-            let found = format!("{} clean of {} judged of {} passes", self.clean, self.judged, self.passes);
-            return Err(DocumentError::invalid(place, found, "no more clean than judged, no more judged than passes"));
+            let found = said!(
+                "{clean} clean of {judged} judged of {passes} passes",
+                clean = self.clean,
+                judged = self.judged,
+                passes = self.passes
+            );
+            return Err(DocumentError::invalid(
+                place,
+                found,
+                said!("no more clean than judged, no more judged than passes"),
+            ));
         }
         let tempo = |held| {
-            let refused = |_| DocumentError::invalid(format!("{place}, held"), held, "5 to 400 quarter notes a minute");
+            let refused = |_| {
+                DocumentError::invalid(format!("{place}, held"), value(held), said!("5 to 400 quarter notes a minute"))
+            };
             Tempo::quarters(held).map_err(refused)
         };
         Ok(DayResult {

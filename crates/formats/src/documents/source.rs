@@ -9,11 +9,11 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use sha2::Digest;
 
 use super::DocumentError;
-use super::error::shortened;
+use super::error::{shortened, value};
 use super::musical::{self, WrittenTempo};
 use crate::abc::PassageSettings;
 use crate::paper::PaperSettings;
-use crate::{Detail, files};
+use crate::{Detail, files, said};
 
 /// A fingerprint of bytes (SHA-256, FIPS 180-4): tells whether a file is still the one that was planned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -88,10 +88,10 @@ impl Source {
                     return Ok(Some(Cow::Owned(bytes)));
                 }
                 Err(DocumentError::SourceChanged(Detail {
-                    place: "source".to_owned(),
-                    found: format!("{} with other content than when the piece was saved", shortened(path)),
-                    expected: "the same score, since the plan's edits name its bars and notes".to_owned(),
-                    remedy: "put the old score back, or open the new one as a piece of its own".to_owned(),
+                    place: said!("source"),
+                    found: said!("{path} with other content than when the piece was saved", path = shortened(path)),
+                    expected: said!("the same score, since the plan's edits name its bars and notes"),
+                    remedy: said!("put the old score back, or open the new one as a piece of its own"),
                 }))
             }
             Source::Passage { .. } | Source::Typed { .. } => Ok(None),
@@ -176,8 +176,9 @@ impl WrittenSource {
             WrittenSource::Inside { name, tune, content } => Source::Inside { name, bytes: content.0, tune },
             WrittenSource::File { path, sha256, tune } => {
                 let place = "source.file.sha256";
-                let sha256 = fingerprint(&sha256)
-                    .ok_or_else(|| DocumentError::invalid(place, format!("\"{sha256}\""), "64 hexadecimal digits"))?;
+                let sha256 = fingerprint(&sha256).ok_or_else(|| {
+                    DocumentError::invalid(place, value(format!("\"{sha256}\"")), said!("64 hexadecimal digits"))
+                })?;
                 Source::File { path, sha256, tune }
             }
             WrittenSource::Passage { meter, tempo, key, bars, flips } => Source::Passage {

@@ -8,8 +8,8 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use super::DocumentError;
-use super::error::shortened;
-use crate::{Detail, Limits};
+use super::error::{shortened, value};
+use crate::{Detail, Limits, Said, said};
 
 /// What a document is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -26,12 +26,12 @@ pub enum Kind {
 }
 
 impl Kind {
-    fn name(self) -> &'static str {
+    fn name(self) -> Said {
         match self {
-            Kind::Harp => "harp",
-            Kind::Piece => "piece",
-            Kind::Lesson => "lesson",
-            Kind::Results => "results file",
+            Kind::Harp => said!("a harp"),
+            Kind::Piece => said!("a piece"),
+            Kind::Lesson => said!("a lesson"),
+            Kind::Results => said!("a results file"),
         }
     }
 
@@ -78,21 +78,21 @@ pub fn version(bytes: &[u8], wanted: Kind) -> Result<u32, DocumentError> {
     let Head { document, version } = parse(bytes)?;
     if document != wanted {
         return Err(DocumentError::OtherKind(Detail {
-            place: "document".to_owned(),
-            found: format!("a {}", document.name()),
-            expected: format!("a {}", wanted.name()),
-            remedy: format!("choose a file that describes a {}", wanted.name()),
+            place: said!("document"),
+            found: document.name(),
+            expected: wanted.name(),
+            remedy: said!("choose a file that describes {wanted}", wanted = wanted.name()),
         }));
     }
     if version == 0 {
-        return Err(DocumentError::invalid("version", version, format!("1 to {}", wanted.newest())));
+        return Err(DocumentError::invalid("version", value(version), said!("1 to {most}", most = wanted.newest())));
     }
     if version > wanted.newest() {
         return Err(DocumentError::Newer(Detail {
-            place: "version".to_owned(),
-            found: version.to_string(),
-            expected: format!("at most {}", wanted.newest()),
-            remedy: "the file was written by a newer Leverlane and is left as it is: open it with that one".to_owned(),
+            place: said!("version"),
+            found: value(version),
+            expected: said!("at most {most}", most = wanted.newest()),
+            remedy: said!("the file was written by a newer Leverlane and is left as it is: open it with that one"),
         }));
     }
     Ok(version)
@@ -107,10 +107,10 @@ pub fn check_size(bytes: &[u8], limits: &Limits) -> Result<(), DocumentError> {
         return Ok(());
     }
     Err(DocumentError::Invalid(Detail {
-        place: "the file".to_owned(),
-        found: format!("{} bytes", bytes.len()),
-        expected: format!("at most {}", limits.bytes),
-        remedy: "make sure that it is the right file".to_owned(),
+        place: said!("the file"),
+        found: said!("{bytes} bytes", bytes = bytes.len()),
+        expected: said!("at most {most}", most = limits.bytes),
+        remedy: said!("make sure that it is the right file"),
     }))
 }
 
@@ -126,10 +126,10 @@ pub fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, DocumentError> {
 fn malformed(error: &SpannedError) -> DocumentError {
     let at = error.span.start;
     DocumentError::Malformed(Detail {
-        place: format!("line {}, column {}", at.line, at.col),
-        found: format!("text that can't be read ({})", shortened(&error.code.to_string())),
-        expected: "a Leverlane document (RON)".to_owned(),
-        remedy: "correct that line, or take the file's previous version".to_owned(),
+        place: said!("line {line}, column {column}", line = at.line, column = at.col),
+        found: said!("text that can't be read ({code})", code = shortened(&error.code.to_string())),
+        expected: said!("a Leverlane document (RON)"),
+        remedy: said!("correct that line, or take the file's previous version"),
     })
 }
 
@@ -141,10 +141,10 @@ pub fn write<T: Serialize>(document: &T) -> Result<Vec<u8>, DocumentError> {
     let layout = PrettyConfig::new().new_line("\n").compact_structs(false).depth_limit(3);
     let mut text = options().to_string_pretty(document, layout).map_err(|error| {
         DocumentError::Invalid(Detail {
-            place: String::new(),
-            found: shortened(&error.to_string()),
-            expected: "values that RON can hold".to_owned(),
-            remedy: "undo the last change".to_owned(),
+            place: Said::default(),
+            found: value(&error),
+            expected: said!("values that RON can hold"),
+            remedy: said!("undo the last change"),
         })
     })?;
     text.push('\n');

@@ -7,7 +7,7 @@ use leverlane_core::time::{Tempo, Ticks};
 
 use super::BarSpan;
 use super::read::{Recording, too_much};
-use crate::{ImportError, Limits, Warning};
+use crate::{ImportError, Limits, Warning, said};
 
 /// The bars of the piece and where each begins, from the start of the file.
 ///
@@ -95,9 +95,10 @@ impl Grid {
         if until > full {
             warnings.push(Warning {
                 bar: Some(BarIndex::new(0)),
-                reason: format!(
+                reason: said!(
                     "the second meter event falls {rest} quarters after a bar line counted from the start: the first \
-                     bar was read as a pickup of {rest} quarters"
+                     bar was read as a pickup of {rest} quarters",
+                    rest = rest.to_string()
                 ),
             });
         }
@@ -108,7 +109,11 @@ impl Grid {
         if cut < full {
             warnings.push(Warning {
                 bar: Some(BarIndex::new(self.bars.len())),
-                reason: format!("a meter event falls inside this bar of {meter}: it was cut short to {cut} quarters"),
+                reason: said!(
+                    "a meter event falls inside this bar of {meter}: it was cut short to {cut} quarters",
+                    meter = meter.to_string(),
+                    cut = cut.to_string()
+                ),
             });
         }
         self.push(meter, cut.min(full), Ticks::ZERO);
@@ -182,8 +187,10 @@ impl Grid {
         for &(at, _) in keys.iter().filter(|&&(at, _)| at < self.end) {
             let (bar, offset) = self.place(at);
             if offset > Ticks::ZERO {
-                let reason =
-                    format!("a key change {offset} quarters into this bar was read as one at the next bar line");
+                let reason = said!(
+                    "a key change {offset} quarters into this bar was read as one at the next bar line",
+                    offset = offset.to_string()
+                );
                 warnings.push(Warning { bar: Some(bar), reason });
             }
         }
@@ -211,7 +218,13 @@ impl Grid {
                     last = Some(micros);
                 }
                 Err(error) => {
-                    warnings.push(Warning { bar: Some(bar), reason: format!("{error}: this change was left out") });
+                    let reason = said!(
+                        "a tempo of {found} quarter notes a minute ({slowest} to {fastest} can be played) is not followed",
+                        found = (error.found * 10.0).round() / 10.0,
+                        slowest = Tempo::SLOWEST,
+                        fastest = Tempo::FASTEST
+                    );
+                    warnings.push(Warning { bar: Some(bar), reason });
                 }
             }
         }
@@ -224,13 +237,20 @@ fn segments(recording: &Recording, warnings: &mut Vec<Warning>) -> Vec<Segment> 
         let from = score_ticks(at, recording.division).0;
         match Meter::new(&[above], 1u32.checked_shl(u32::from(below)).unwrap_or(0)) {
             Ok(meter) => segments.push(Segment { from, meter }),
-            Err(error) => warnings.push(Warning { bar: None, reason: format!("{error}: this change was left out") }),
+            Err(_) => {
+                let reason = said!(
+                    "a meter of {above} over 2 to the power of {below}, which none can have: this change was left out",
+                    above,
+                    below
+                );
+                warnings.push(Warning { bar: None, reason });
+            }
         }
     }
     if segments.first().is_none_or(|first| first.from > Ticks::ZERO) {
         warnings.push(Warning {
             bar: Some(BarIndex::new(0)),
-            reason: "the file begins without a meter: read as 4/4, which the standard assumes".to_owned(),
+            reason: said!("the file begins without a meter: read as 4/4, which the standard assumes"),
         });
         segments.insert(0, Segment { from: Ticks::ZERO, meter: Meter::common() });
     }
@@ -238,7 +258,11 @@ fn segments(recording: &Recording, warnings: &mut Vec<Warning>) -> Vec<Segment> 
 }
 
 fn too_long(limits: &Limits) -> ImportError {
-    too_much("the end of the piece", &format!("more than {} bars", limits.bars), "a piece of fewer bars")
+    too_much(
+        said!("the end of the piece"),
+        said!("more than {most} bars", most = limits.bars),
+        said!("a piece of fewer bars"),
+    )
 }
 
 /// What a file without a tempo event means (SMF 1.0): 120 quarter notes a minute.

@@ -35,7 +35,7 @@ use leverlane_core::time::{ScoreTime, Tempo, TempoMap, Ticks};
 use self::grid::{Grid, STANDARD_TEMPO, score_ticks};
 use self::quantise::{Decision, PlacedNote};
 use self::read::Recording;
-use crate::{Detail, ImportError, Imported, Limits, Warning};
+use crate::{Detail, ImportError, Imported, Limits, Said, Warning, said};
 
 /// Reads a standard MIDI file.
 ///
@@ -46,10 +46,10 @@ pub fn read_midi(bytes: &[u8], limits: &Limits) -> Result<Imported, ImportError>
     let mut recording = read::read(bytes, limits)?;
     if recording.streams.is_empty() {
         return Err(ImportError::NothingToPlay(Detail {
-            place: String::new(),
-            found: "a MIDI file without pitched notes".to_owned(),
-            expected: "notes on a channel other than 10".to_owned(),
-            remedy: "export the harp's own tracks".to_owned(),
+            place: Said::default(),
+            found: said!("a MIDI file without pitched notes"),
+            expected: said!("notes on a channel other than 10"),
+            remedy: said!("export the harp's own tracks"),
         }));
     }
     let mut warnings = std::mem::take(&mut recording.warnings);
@@ -68,10 +68,10 @@ pub fn read_midi(bytes: &[u8], limits: &Limits) -> Result<Imported, ImportError>
     let parts = parts::parts(&recording, &placed, &bars, &spans, limits)?;
     let score = Score::new(title, bars, parts).map_err(|error| {
         ImportError::Malformed(Detail {
-            place: String::new(),
-            found: error.to_string(),
-            expected: "notes inside bars".to_owned(),
-            remedy: "export the file again".to_owned(),
+            place: Said::default(),
+            found: Said::quoted(error.to_string()),
+            expected: said!("notes inside bars"),
+            remedy: said!("export the file again"),
         })
     })?;
     warnings.sort_by_key(|warning| warning.bar);
@@ -103,9 +103,9 @@ fn keys(recording: &Recording, placed: &[Vec<PlacedNote>], warnings: &mut Vec<Wa
     let named: Vec<(u64, Key)> =
         recording.keys.iter().filter_map(|&(at, fifths)| Some((at, Key::from_fifths(fifths)?))).collect();
     let impossible = recording.keys.len() - named.len();
-    let mut warn = |reason: String| warnings.push(Warning { bar: None, reason });
+    let mut warn = |reason: Said| warnings.push(Warning { bar: None, reason });
     if impossible > 0 {
-        warn(format!("{impossible} key signatures of more than seven accidentals were left out"));
+        warn(said!("{impossible} key signatures of more than seven accidentals were left out", impossible));
     }
     if named.iter().any(|&(_, key)| key != Key::NATURAL) {
         return named;
@@ -116,11 +116,11 @@ fn keys(recording: &Recording, placed: &[Vec<PlacedNote>], warnings: &mut Vec<Wa
         return named;
     }
     let signs = match estimate.key.fifths() {
-        fifths @ 1.. => format!("{fifths} sharps"),
-        fifths => format!("{} flats", -fifths),
+        fifths @ 1.. => said!("{fifths} sharps", fifths),
+        fifths => said!("{fifths} flats", fifths = -fifths),
     };
-    let says = if named.is_empty() { "the file names no key" } else { "the file names only C major" };
-    warn(format!("{says}; by its notes it was read with a signature of {signs}"));
+    let says = if named.is_empty() { said!("the file names no key") } else { said!("the file names only C major") };
+    warn(said!("{says}; by its notes it was read with a signature of {signs}", says, signs));
     vec![(0, estimate.key)]
 }
 
@@ -130,14 +130,15 @@ impl Decision {
         let reason = match self {
             Decision::Kept { rounded: 0 } => return None,
             Decision::Kept { rounded } => {
-                format!("{rounded} notes begin or end a hair beside a division of the beat and were moved to it")
+                said!("{rounded} notes begin or end a hair beside a division of the beat and were moved to it", rounded)
             }
-            Decision::EndsMoved => "notes end between the beats' divisions: their ends were moved to them".to_owned(),
-            Decision::Moved { mean, most, rolled } => format!(
-                "played freely: notes were moved to the beats' divisions by {:.0} ms on average and {:.0} ms at most, \
+            Decision::EndsMoved => said!("notes end between the beats' divisions: their ends were moved to them"),
+            Decision::Moved { mean, most, rolled } => said!(
+                "played freely: notes were moved to the beats' divisions by {mean} ms on average and {most} ms at most, \
                  and {rolled} chords were read as rolled",
-                mean.get() * 1000.0,
-                most.get() * 1000.0
+                mean = format!("{:.0}", mean.get() * 1000.0),
+                most = format!("{:.0}", most.get() * 1000.0),
+                rolled
             ),
         };
         Some(Warning { bar: None, reason })

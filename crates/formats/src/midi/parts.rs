@@ -8,7 +8,7 @@ use super::BarSpan;
 use super::quantise::PlacedNote;
 use super::read::{Recording, Stream, too_much};
 use super::spell::spell;
-use crate::{ImportError, Limits};
+use crate::{ImportError, Limits, said};
 
 /// The parts of the score: two streams make one part of two staves, any other number as many parts.
 ///
@@ -23,8 +23,8 @@ pub(super) fn parts(
 ) -> Result<Vec<Part>, ImportError> {
     let mut room = limits.notes;
     let mut notes = tied_notes(placed, bars, spans, &mut room).ok_or_else(|| {
-        let found = format!("more than {} notes once they are tied over the bar lines", limits.notes);
-        too_much("the long notes", &found, "notes of ordinary length")
+        let found = said!("more than {notes} notes once they are tied over the bar lines", notes = limits.notes);
+        too_much(said!("the long notes"), found, said!("notes of ordinary length"))
     })?;
     if let [first, second] = &mut notes[..] {
         let second_is_higher = mean_pitch(&recording.streams[1]) > mean_pitch(&recording.streams[0]);

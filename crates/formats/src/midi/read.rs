@@ -6,7 +6,7 @@ use midly::{EventIter, MetaMessage, MidiMessage, TrackEventKind};
 use leverlane_core::pitch::MidiNote;
 
 use super::sounding::Sounding;
-use crate::{Detail, ImportError, Limits, Warning};
+use crate::{Detail, ImportError, Limits, Said, Warning, said};
 
 /// The channel of drums, counted from 0 (General MIDI 1: channel 10 counted from 1).
 const DRUMS: u8 = 9;
@@ -66,11 +66,15 @@ pub(super) fn read(bytes: &[u8], limits: &Limits) -> Result<Recording, ImportErr
     };
     let declared = header.tracks;
     if chunks.len() < declared {
-        let found = format!("{} tracks of {declared}", chunks.len());
-        return Err(malformed("the end of the file", &found, "all the tracks that the header counts"));
+        let found = said!("{chunks} tracks of {declared}", chunks = chunks.len(), declared);
+        return Err(malformed(said!("the end of the file"), found, said!("all the tracks that the header counts")));
     }
     if chunks.len() > declared {
-        recording.warn(format!("the header counts {declared} tracks, the file holds {}: all were read", chunks.len()));
+        recording.warn(said!(
+            "the header counts {declared} tracks, the file holds {chunks}: all were read",
+            declared,
+            chunks = chunks.len()
+        ));
     }
     let mut notes = 0;
     for (index, chunk) in chunks.iter().enumerate() {
@@ -96,21 +100,27 @@ struct Header {
 
 /// Reads the header, and gives what follows it. By hand: midly fails on some divisions that this refuses.
 fn header(bytes: &[u8]) -> Result<(Header, &[u8]), ImportError> {
-    let cut_off = |found: &str| malformed("the header", found, "\"MThd\" and at least 6 bytes after its length");
-    let Some((head, after)) = bytes.split_first_chunk::<8>() else { return Err(cut_off("a few bytes")) };
+    let cut_off =
+        |found: Said| malformed(said!("the header"), found, said!("\"MThd\" and at least 6 bytes after its length"));
+    let Some((head, after)) = bytes.split_first_chunk::<8>() else { return Err(cut_off(said!("a few bytes"))) };
     let length = usize::try_from(u32::from_be_bytes([head[4], head[5], head[6], head[7]])).unwrap_or(usize::MAX);
     let (Some(fields), true) = (after.first_chunk::<6>(), head.starts_with(b"MThd") && length >= 6) else {
-        return Err(cut_off("something else"));
+        return Err(cut_off(said!("something else")));
     };
     let [format, tracks, division] = [0, 2, 4].map(|at| u16::from_be_bytes([fields[at], fields[at + 1]]));
     match format {
         0 | 1 => {}
-        2 => return Err(unsupported("a file of format 2 (a set of patterns)", "format 0 or 1 (one piece)")),
-        other => return Err(unsupported(&format!("a file of format {other}"), "format 0 or 1")),
+        2 => {
+            return Err(unsupported(
+                said!("a file of format 2 (a set of patterns)"),
+                said!("format 0 or 1 (one piece)"),
+            ));
+        }
+        other => return Err(unsupported(said!("a file of format {other}", other), said!("format 0 or 1"))),
     }
     match division {
-        0 => Err(malformed("the header", "a division of 0 ticks to the quarter", "1 to 32767")),
-        0x8000.. => Err(unsupported("times in film frames (SMPTE)", "ticks to the quarter note")),
+        0 => Err(malformed(said!("the header"), said!("a division of 0 ticks to the quarter"), said!("1 to 32767"))),
+        0x8000.. => Err(unsupported(said!("times in film frames (SMPTE)"), said!("ticks to the quarter note"))),
         _ => Ok((Header { tracks: usize::from(tracks), division }, after.get(length..).unwrap_or_default())),
     }
 }
@@ -126,7 +136,7 @@ fn keep_last_of_each_tick<T: Copy>(events: &mut Vec<(u64, T)>) {
 }
 
 impl Recording {
-    fn warn(&mut self, reason: String) {
+    fn warn(&mut self, reason: Said) {
         self.warnings.push(Warning { bar: None, reason });
     }
 
@@ -146,12 +156,15 @@ impl Recording {
             // The lenient iterator ends in silence on an event that it can't read.
             let Some(event) = events.next() else {
                 if unread > 0 {
-                    let place = format!("track {number}, byte {} of {}", chunk.len() - unread, chunk.len());
-                    return Err(malformed(&place, "an event that can't be read", "a MIDI event"));
+                    let (at, of) = (chunk.len() - unread, chunk.len());
+                    let place = said!("track {number}, byte {at} of {of}", number, at, of);
+                    return Err(malformed(place, said!("an event that can't be read"), said!("a MIDI event")));
                 }
                 break;
             };
-            let event = event.map_err(|error| malformed(&format!("track {number}"), &error.to_string(), "an event"))?;
+            let event = event.map_err(|error| {
+                malformed(said!("track {number}", number), Said::quoted(error.to_string()), said!("an event"))
+            })?;
             now += u64::from(event.delta.as_int());
             match event.kind {
                 TrackEventKind::Midi { channel, message } => {
@@ -163,9 +176,9 @@ impl Recording {
                     *notes += usize::from(begins);
                     if *notes > limits.notes {
                         return Err(too_much(
-                            &format!("track {number}"),
-                            &format!("more than {} notes", limits.notes),
-                            "a piece that a harp can play",
+                            said!("track {number}", number),
+                            said!("more than {most} notes", most = limits.notes),
+                            said!("a piece that a harp can play"),
                         ));
                     }
                     let stream = sounding[usize::from(channel.as_int())].get_or_insert_default();
@@ -185,16 +198,18 @@ impl Recording {
             }
         }
         if !ended {
-            self.warn(format!("track {number} has no end mark: it may have been cut off"));
+            self.warn(said!("track {number} has no end mark: it may have been cut off", number));
         }
         if drums > 0 {
-            self.warn(format!("track {number}: {drums} drum notes (channel 10) were left out"));
+            self.warn(said!("track {number}: {drums} drum notes (channel 10) were left out", number, drums));
         }
         for stream in sounding.into_iter().flatten() {
             let (notes, unended) = stream.finish(now);
             if unended > 0 {
-                self.warn(format!(
-                    "track {number}: {unended} notes are never ended; each was read as lasting to the next note"
+                self.warn(said!(
+                    "track {number}: {unended} notes are never ended; each was read as lasting to the next note",
+                    number,
+                    unended
                 ));
             }
             if !notes.is_empty() {
@@ -224,9 +239,9 @@ fn track_chunks(mut rest: &[u8]) -> Result<Vec<&[u8]>, ImportError> {
         let length = usize::try_from(length).unwrap_or(usize::MAX);
         if length > after.len() {
             return Err(malformed(
-                &format!("track {}", chunks.len() + 1),
-                &format!("{} bytes", after.len()),
-                &format!("the {length} bytes that the track is said to have"),
+                said!("track {number}", number = chunks.len() + 1),
+                said!("{bytes} bytes", bytes = after.len()),
+                said!("the {length} bytes that the track is said to have", length),
             ));
         }
         let (chunk, following) = after.split_at(length);
@@ -247,29 +262,24 @@ fn decoded(text: &[u8]) -> String {
     read.trim_matches(|c: char| c.is_whitespace() || c.is_control()).to_owned()
 }
 
-fn malformed(place: &str, found: &str, expected: &str) -> ImportError {
+fn malformed(place: Said, found: Said, expected: Said) -> ImportError {
     ImportError::Malformed(Detail {
-        place: place.to_owned(),
-        found: found.to_owned(),
-        expected: expected.to_owned(),
-        remedy: "the file is damaged or cut off: export or download it again".to_owned(),
+        place,
+        found,
+        expected,
+        remedy: said!("the file is damaged or cut off: export or download it again"),
     })
 }
 
-fn unsupported(found: &str, expected: &str) -> ImportError {
+fn unsupported(found: Said, expected: Said) -> ImportError {
     ImportError::Unsupported(Detail {
-        place: "the header".to_owned(),
-        found: found.to_owned(),
-        expected: expected.to_owned(),
-        remedy: "export the piece as a MIDI file of format 1 with bars and beats".to_owned(),
+        place: said!("the header"),
+        found,
+        expected,
+        remedy: said!("export the piece as a MIDI file of format 1 with bars and beats"),
     })
 }
 
-pub(super) fn too_much(place: &str, found: &str, expected: &str) -> ImportError {
-    ImportError::LimitReached(Detail {
-        place: place.to_owned(),
-        found: found.to_owned(),
-        expected: expected.to_owned(),
-        remedy: "cut the piece into shorter files".to_owned(),
-    })
+pub(super) fn too_much(place: Said, found: Said, expected: Said) -> ImportError {
+    ImportError::LimitReached(Detail { place, found, expected, remedy: said!("cut the piece into shorter files") })
 }

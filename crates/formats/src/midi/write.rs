@@ -17,7 +17,7 @@ use leverlane_core::plan::{Flip, Gesture, Plan};
 use leverlane_core::score::{Hand, HandRule, Hands, NoteRef, Performance, PlayingOrder, Pluck, Score};
 use leverlane_core::time::{ScoreTime, TempoMap, Ticks};
 
-use crate::Warning;
+use crate::{Warning, said};
 
 /// What is to be written.
 #[derive(Clone, Copy, Debug)]
@@ -120,7 +120,10 @@ fn conductor<'a>(
             irregular || index == 1 && performance.bars().iter().any(|bar| bar.length != bar.meter.bar_length());
         if restate || meter != Some(&bar.meter) {
             if bar.meter.groups().len() > 1 && meter != Some(&bar.meter) {
-                let reason = format!("MIDI can't say how {} is grouped: it was written as one number", bar.meter);
+                let reason = said!(
+                    "MIDI can't say how {meter} is grouped: it was written as one number",
+                    meter = bar.meter.to_string()
+                );
                 warnings.push(Warning { bar: Some(bar.bar), reason });
             }
             let above = bar.meter.groups().iter().map(|&group| u32::from(group)).sum::<u32>() as u8;
@@ -130,7 +133,7 @@ fn conductor<'a>(
         }
         irregular = bar.length != full;
         if bar.length > full {
-            let reason = "MIDI can't say that a bar is longer than its meter: it counts as several".to_owned();
+            let reason = said!("MIDI can't say that a bar is longer than its meter: it counts as several");
             warnings.push(Warning { bar: Some(bar.bar), reason });
         }
         let Some(written) = score.bar(bar.bar) else { continue };
@@ -275,8 +278,7 @@ impl Division {
             let times = (LEAST_DIVISION + needed - 1) / needed;
             return Division { per_quarter: needed * times.max(1) };
         }
-        let reason =
-            "some places lie between the finest divisions of a MIDI file and were moved to the nearest".to_owned();
+        let reason = said!("some places lie between the finest divisions of a MIDI file and were moved to the nearest");
         warnings.push(Warning { bar: None, reason });
         Division { per_quarter: Ticks::PER_QUARTER / 4 }
     }

@@ -1,5 +1,6 @@
 //! What stands in `attributes`: meter, key, transposition.
 
+use crate::{Said, said};
 use leverlane_core::meter::Meter;
 use leverlane_core::pitch::{Key, Letter, SpelledPitch};
 use roxmltree::Node;
@@ -57,44 +58,45 @@ impl Transposition {
 }
 
 /// A `key` element, or what is wrong with it.
-pub(super) fn key(node: Node<'_, '_>) -> Result<Key, String> {
+pub(super) fn key(node: Node<'_, '_>) -> Result<Key, Said> {
     let Some(fifths) = child_text(node, "fifths") else {
-        return Err("a key signature that is none of the usual ones; the key before it stays".to_owned());
+        return Err(said!("a key signature that is none of the usual ones; the key before it stays"));
     };
     fifths
         .parse()
         .ok()
         .and_then(Key::from_fifths)
-        .ok_or_else(|| format!("a key signature of {} fifths; the key before it stays", quoted(fifths)))
+        .ok_or_else(|| said!("a key signature of {fifths} fifths; the key before it stays", fifths = quoted(fifths)))
 }
 
 /// A `time` element: its meter, none for a senza-misura, or what is wrong with it.
-pub(super) fn meter(node: Node<'_, '_>) -> Result<Option<Meter>, String> {
+pub(super) fn meter(node: Node<'_, '_>) -> Result<Option<Meter>, Said> {
     if child(node, "senza-misura").is_some() {
         return Ok(None);
     }
-    let wrong = |what: String| format!("a time signature of {what}; the meter before it stays");
+    let wrong = |what: Said| said!("a time signature of {what}; the meter before it stays", what);
     let above = children(node, "beats").map(text_of);
     let below = children(node, "beat-type").map(text_of);
     let mut pairs: Vec<(Vec<u32>, u32)> = Vec::new();
     for (beats, unit) in above.zip(below) {
         let groups = beats.split('+').map(|group| group.trim().parse::<u32>());
-        let groups = groups.collect::<Result<Vec<u32>, _>>().map_err(|_| wrong(quoted(beats)))?;
+        let groups = groups.collect::<Result<Vec<u32>, _>>().map_err(|_| wrong(Said::quoted(quoted(beats))))?;
         let unit = unit.parse::<u32>().ok().filter(|unit| unit.is_power_of_two() && *unit <= 64);
-        let unit =
-            unit.ok_or_else(|| wrong(format!("{}/{}", quoted(beats), child_text(node, "beat-type").unwrap_or(""))))?;
+        let unit = unit.ok_or_else(|| {
+            wrong(Said::quoted(format!("{}/{}", quoted(beats), child_text(node, "beat-type").unwrap_or(""))))
+        })?;
         pairs.push((groups, unit));
     }
     // Pairs over different note values are counted in the smallest: 3/4 + 2/8 is 6+2 over 8.
     let Some(unit) = pairs.iter().map(|&(_, unit)| unit).max() else {
-        return Err(wrong("no numbers".to_owned()));
+        return Err(wrong(said!("no numbers")));
     };
     let groups =
         pairs.iter().flat_map(|(groups, own)| groups.iter().map(move |group| group.saturating_mul(unit / own)));
     let groups: Vec<u8> = groups.map(|group| u8::try_from(group).unwrap_or(u8::MAX)).collect();
     Meter::new(&groups, unit)
         .map(Some)
-        .map_err(|_| wrong(format!("{} groups over {unit}, 64 units at most", groups.len())))
+        .map_err(|_| wrong(said!("{groups} groups over {unit}, 64 units at most", groups = groups.len(), unit)))
 }
 
 #[cfg(test)]

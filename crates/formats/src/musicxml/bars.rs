@@ -1,5 +1,6 @@
 //! The bars that all parts share: gathered part by part, put together at the end.
 
+use crate::said;
 use std::collections::BTreeMap;
 
 use leverlane_core::meter::Meter;
@@ -86,7 +87,7 @@ impl BarReadings {
     /// A barline of the bar.
     pub(super) fn barline(&mut self, bar: usize, barline: Barline, warnings: &mut Warnings) {
         if barline.location == Location::Middle && (barline.forward || barline.backward.is_some()) {
-            warnings.in_bar(bar, "a repeat sign in the middle of a bar is read at the bar's edge");
+            warnings.in_bar(bar, said!("a repeat sign in the middle of a bar is read at the bar's edge"));
         }
         // Signs on a right barline belong to the bar that begins there.
         let opens = if barline.location == Location::Right { bar + 1 } else { bar };
@@ -129,7 +130,7 @@ impl BarReadings {
         let mut bars: Vec<Bar> = Vec::with_capacity(readings.len());
         let (mut meter, mut key) = (Meter::common(), Key::NATURAL);
         if !meters.contains_key(&0) {
-            warnings.in_score("no time signature at the beginning: read as 4/4");
+            warnings.in_score(said!("no time signature at the beginning: read as 4/4"));
         }
         for (index, reading) in readings.iter().enumerate() {
             meter = meters.get(&index).cloned().unwrap_or(meter);
@@ -242,7 +243,8 @@ fn signs(mut signs: Vec<PlacedSign>, readings: &[BarReading], bars: &mut [Bar], 
         // Without a jump the places jumped to say nothing.
         signs.retain(|placed| matches!(placed.sign, Sign::ForwardRepeat));
     } else if signs.iter().any(|placed| placed.source == SignSource::Print && navigates(&placed.sign)) {
-        warnings.in_score("the printed words (D.C., D.S., Fine, Coda) are followed, as the file says nothing else");
+        warnings
+            .in_score(said!("the printed words (D.C., D.S., Fine, Coda) are followed, as the file says nothing else"));
     }
     for placed in signs {
         let opens = matches!(placed.sign, Sign::Segno(_) | Sign::Coda(_) | Sign::ForwardRepeat);

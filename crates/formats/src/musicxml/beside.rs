@@ -1,5 +1,6 @@
 //! What stands beside the notes of a part: lever marks, placing brackets, cue notes, fermatas over rests and bar lines.
 
+use crate::said;
 use std::collections::HashMap;
 
 use leverlane_core::score::{Bar, BarIndex, CueNote, Hold, LeverMark, Markings, Note, PlacingBracket};
@@ -64,7 +65,7 @@ impl Beside {
             }
             Some("stop") => match self.open.remove(&number) {
                 Some((begins, staff)) => self.brackets.push((begins, place, staff)),
-                None => warnings.in_bar(place.bar, "a bracket that ends without having begun is left out"),
+                None => warnings.in_bar(place.bar, said!("a bracket that ends without having begun is left out")),
             },
             _ => {}
         }
@@ -100,7 +101,7 @@ impl Beside {
     /// Puts it beside the bars, as the part at a place in the score.
     pub(super) fn finish(self, part: usize, bars: &[Bar], markings: &mut Markings, warnings: &mut Warnings) {
         for (begins, _) in self.open.values() {
-            warnings.in_bar(begins.bar, "a bracket that never ends is left out");
+            warnings.in_bar(begins.bar, said!("a bracket that never ends is left out"));
         }
         let ticks = |at: Quarters| at.to_ticks().map_or(Ticks::ZERO, |(ticks, _)| ticks);
         for (place, mark) in self.levers {

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE};
 
-use crate::{Detail, ImportError};
+use crate::{Detail, ImportError, Said, said};
 
 /// The text of an XML file, and how it stands in the file's bytes.
 #[derive(Clone, Debug)]
@@ -38,12 +38,17 @@ pub(super) fn decoded(bytes: &[u8]) -> Result<Decoded<'_>, ImportError> {
         std::str::from_utf8(body).map(Cow::Borrowed).map_err(|error| {
             let before = &body[..error.valid_up_to()];
             let line = 1 + before.iter().filter(|&&byte| byte == b'\n').count();
-            refused(format!("line {line}"), "bytes that are no UTF-8 text")
+            refused(said!("line {line}", line), said!("bytes that are no UTF-8 text"))
         })?
     } else {
         match encoding.decode_without_bom_handling(body) {
             (text, false) => text,
-            (_, true) => return Err(refused(String::new(), &format!("bytes that are no {} text", encoding.name()))),
+            (_, true) => {
+                return Err(refused(
+                    Said::default(),
+                    said!("bytes that are no {encoding} text", encoding = encoding.name()),
+                ));
+            }
         }
     };
     Ok(Decoded { text, encoding, mark, body })
@@ -74,20 +79,20 @@ fn declared(bytes: &[u8]) -> Result<&'static Encoding, ImportError> {
         Some(encoding) if encoding == UTF_16LE || encoding == UTF_16BE => Ok(UTF_8),
         Some(encoding) => Ok(encoding),
         None => Err(ImportError::Unsupported(Detail {
-            place: "line 1".to_owned(),
-            found: format!("the encoding \"{}\"", label.escape_debug()),
-            expected: "UTF-8, UTF-16 or ISO-8859-1".to_owned(),
-            remedy: "export the piece again as UTF-8".to_owned(),
+            place: said!("line {line}", line = 1),
+            found: said!("the encoding \"{label}\"", label = label.escape_debug().to_string()),
+            expected: said!("UTF-8, UTF-16 or ISO-8859-1"),
+            remedy: said!("export the piece again as UTF-8"),
         })),
     }
 }
 
-fn refused(place: String, found: &str) -> ImportError {
+fn refused(place: Said, found: Said) -> ImportError {
     ImportError::Malformed(Detail {
         place,
-        found: found.to_owned(),
-        expected: "text in the encoding that the file names".to_owned(),
-        remedy: "export the piece again as UTF-8".to_owned(),
+        found,
+        expected: said!("text in the encoding that the file names"),
+        remedy: said!("export the piece again as UTF-8"),
     })
 }
 

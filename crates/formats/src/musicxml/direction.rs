@@ -1,7 +1,8 @@
 //! Directions, sounds and barlines: tempo, and the signs that steer the way through the bars.
 
+use crate::{Said, said};
 use leverlane_core::score::{Jump, JumpTarget, RepeatEnd, ToCoda};
-use leverlane_core::time::{Tempo, Ticks};
+use leverlane_core::time::{Tempo, TempoError, Ticks};
 use roxmltree::Node;
 
 use super::document::{child, child_text, children, quoted, text_of};
@@ -162,11 +163,12 @@ fn numbers(text: &str) -> Vec<u8> {
 }
 
 /// The tempo of a direction, or of a bare `sound`; an error says why one that stands there can't be used.
-pub(super) fn tempo(direction: Node<'_, '_>) -> Option<Result<Tempo, String>> {
+pub(super) fn tempo(direction: Node<'_, '_>) -> Option<Result<Tempo, Said>> {
     let sound = if direction.has_tag_name("sound") { Some(direction) } else { child(direction, "sound") };
     let heard = sound.and_then(|sound| sound.attribute("tempo")).map(|text| {
-        let number = text.trim().parse::<f64>().map_err(|_| format!("the tempo {} is no number", quoted(text)))?;
-        Tempo::quarters(number).map_err(|error| error.to_string())
+        let number =
+            text.trim().parse::<f64>().map_err(|_| said!("the tempo {text} is no number", text = quoted(text)))?;
+        Tempo::quarters(number).map_err(too_far)
     });
     let metronome = children(direction, "direction-type").find_map(|kind| child(kind, "metronome"));
     let printed = metronome.map(|node| metronome_mark(node));
@@ -183,20 +185,33 @@ pub(super) fn tempo(direction: Node<'_, '_>) -> Option<Result<Tempo, String>> {
     }
 }
 
-fn metronome_mark(node: Node<'_, '_>) -> Result<Tempo, String> {
+fn metronome_mark(node: Node<'_, '_>) -> Result<Tempo, Said> {
     let unit = child_text(node, "beat-unit").unwrap_or("");
-    let plain = unit_length(unit).ok_or_else(|| format!("a metronome mark over {}", quoted(unit)))?;
+    let plain =
+        unit_length(unit).ok_or_else(|| said!("a metronome mark over {unit} is not followed", unit = quoted(unit)))?;
     let mut beat = plain;
     let mut dot = plain.get();
     for _ in children(node, "beat-unit-dot").take(3) {
         dot /= 2;
         beat += Ticks::new(dot);
     }
-    let text = child_text(node, "per-minute").ok_or("a metronome mark without a number is not followed")?;
+    let text =
+        child_text(node, "per-minute").ok_or_else(|| said!("a metronome mark without a number is not followed"))?;
     let digits: String =
         text.chars().skip_while(|c| !c.is_ascii_digit()).take_while(|c| c.is_ascii_digit() || *c == '.').collect();
-    let number = digits.parse::<f64>().map_err(|_| format!("a metronome mark of {} is not followed", quoted(text)))?;
-    Tempo::beats(beat, number).map_err(|error| error.to_string())
+    let number =
+        digits.parse::<f64>().map_err(|_| said!("a metronome mark of {text} is not followed", text = quoted(text)))?;
+    Tempo::beats(beat, number).map_err(too_far)
+}
+
+/// A tempo that nobody can play.
+fn too_far(error: TempoError) -> Said {
+    said!(
+        "a tempo of {found} quarter notes a minute ({slowest} to {fastest} can be played) is not followed",
+        found = (error.found * 10.0).round() / 10.0,
+        slowest = Tempo::SLOWEST,
+        fastest = Tempo::FASTEST
+    )
 }
 
 /// The length of a note type by its name in the standard.

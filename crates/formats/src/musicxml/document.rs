@@ -3,9 +3,7 @@
 use roxmltree::{Document, Node, ParsingOptions, TextPos};
 
 use super::screening::screen;
-use crate::{Detail, ImportError, Limits};
-
-const EXPORT_AGAIN: &str = "export the piece again as MusicXML";
+use crate::{Detail, ImportError, Limits, Said, said};
 
 /// Parses the text of a MusicXML file.
 ///
@@ -16,10 +14,10 @@ pub(crate) fn parse<'a>(text: &'a str, limits: &Limits) -> Result<Document<'a>, 
     let options = ParsingOptions { allow_dtd: true, nodes_limit: limits.nodes, ..ParsingOptions::default() };
     Document::parse_with_options(text, options).map_err(|error| match error {
         roxmltree::Error::NodesLimitReached => ImportError::LimitReached(Detail {
-            place: String::new(),
-            found: format!("more than {} XML nodes", limits.nodes),
-            expected: "a score of ordinary size".to_owned(),
-            remedy: "split the piece into smaller files".to_owned(),
+            place: Said::default(),
+            found: said!("more than {nodes} XML nodes", nodes = limits.nodes),
+            expected: said!("a score of ordinary size"),
+            remedy: said!("split the piece into smaller files"),
         }),
         error => {
             // These two know no place of their own.
@@ -29,10 +27,10 @@ pub(crate) fn parse<'a>(text: &'a str, limits: &Limits) -> Result<Document<'a>, 
             // The parser says the place in its text too.
             let (text, known) = (error.to_string(), format!(" at {}", error.pos()));
             ImportError::Malformed(Detail {
-                place: format!("line {}, column {}", place.row, place.col),
-                found: one_line(text.strip_suffix(&known).unwrap_or(&text)),
-                expected: "well-formed XML".to_owned(),
-                remedy: EXPORT_AGAIN.to_owned(),
+                place: said!("line {line}, column {column}", line = place.row, column = place.col),
+                found: Said::quoted(one_line(text.strip_suffix(&known).unwrap_or(&text))),
+                expected: said!("well-formed XML"),
+                remedy: said!("export the piece again as MusicXML"),
             })
         }
     })
@@ -65,18 +63,18 @@ pub(super) fn child_text<'a>(node: Node<'a, '_>, name: &str) -> Option<&'a str> 
 }
 
 /// Where an element stands, for errors.
-pub(super) fn place_of(node: Node<'_, '_>) -> String {
+pub(super) fn place_of(node: Node<'_, '_>) -> Said {
     let place = node.document().text_pos_at(node.range().start);
-    format!("line {}, column {}", place.row, place.col)
+    said!("line {line}, column {column}", line = place.row, column = place.col)
 }
 
 /// An element that can't be read.
-pub(super) fn malformed(node: Node<'_, '_>, found: impl Into<String>, expected: &str) -> ImportError {
+pub(super) fn malformed(node: Node<'_, '_>, found: Said, expected: Said) -> ImportError {
     ImportError::Malformed(Detail {
         place: place_of(node),
-        found: found.into(),
-        expected: expected.to_owned(),
-        remedy: EXPORT_AGAIN.to_owned(),
+        found,
+        expected,
+        remedy: said!("export the piece again as MusicXML"),
     })
 }
 

@@ -1,5 +1,6 @@
 //! Glissandi and slides: two notes that belong together, wherever in the part they stand.
 
+use crate::{Said, said};
 use std::collections::HashMap;
 
 use leverlane_core::score::Note;
@@ -44,12 +45,12 @@ impl OpenGlissandi {
                     crossed += usize::try_from(steps).unwrap_or(0);
                     notes[from].glissando_to = Some(pitch);
                 }
-                _ => warnings.in_bar(bar, "a glissando that ends without having begun is left out"),
+                _ => warnings.in_bar(bar, said!("a glissando that ends without having begun is left out")),
             }
         }
         for end in ends.iter().filter(|end| end.begins) {
             if let Some((_, bar)) = self.0.insert((end.kind.to_owned(), end.number.to_owned()), (last, bar)) {
-                warnings.in_bar(bar, NEVER_ENDS);
+                warnings.in_bar(bar, never_ends());
             }
         }
         crossed
@@ -58,9 +59,11 @@ impl OpenGlissandi {
     /// Tells of those that never end.
     pub(super) fn finish(self, warnings: &mut Warnings) {
         for (_, bar) in self.0.into_values() {
-            warnings.in_bar(bar, NEVER_ENDS);
+            warnings.in_bar(bar, never_ends());
         }
     }
 }
 
-const NEVER_ENDS: &str = "a glissando that never ends is left out";
+fn never_ends() -> Said {
+    said!("a glissando that never ends is left out")
+}

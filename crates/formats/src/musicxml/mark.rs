@@ -17,7 +17,7 @@ use super::part;
 use super::quarters::Quarters;
 use super::splice::{Change, spliced};
 use super::warnings::Warnings;
-use crate::{ImportError, Limits, Warning};
+use crate::{ImportError, Limits, Warning, said};
 
 const BEGINS: &str = "\n<?lever-marks begin?>";
 const ENDS: &str = "<?lever-marks end?>";
@@ -162,8 +162,8 @@ impl Inserts<'_> {
                         changes.push(Change::insert(at, text));
                     }
                     None => {
-                        let reason = "the bar is written without any content here, so its marks have no place";
-                        warnings.push(Warning { bar: Some(BarIndex::new(measure.index)), reason: reason.to_owned() });
+                        let reason = said!("the bar is written without any content here, so its marks have no place");
+                        warnings.push(Warning { bar: Some(BarIndex::new(measure.index)), reason });
                     }
                 }
             }

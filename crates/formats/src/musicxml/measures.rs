@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use roxmltree::Node;
 
 use super::document::{child, child_text, children, text_of};
-use crate::{Detail, ImportError, Limits};
+use crate::{Detail, ImportError, Limits, Said, said};
 
 /// One part's piece of one measure.
 #[derive(Clone, Copy, Debug)]
@@ -38,10 +38,10 @@ pub(super) fn parts<'a, 'input: 'a>(
         "score-timewise" => timewise(root),
         other => {
             return Err(ImportError::Unsupported(Detail {
-                place: String::new(),
-                found: format!("a document of <{}>", other.chars().take(40).collect::<String>()),
-                expected: "a score: <score-partwise> or <score-timewise>".to_owned(),
-                remedy: "export the piece as MusicXML".to_owned(),
+                place: Said::default(),
+                found: said!("a document of <{root}>", root = other.chars().take(40).collect::<String>()),
+                expected: said!("a score: <score-partwise> or <score-timewise>"),
+                remedy: said!("export the piece as MusicXML"),
             }));
         }
     };
@@ -49,10 +49,10 @@ pub(super) fn parts<'a, 'input: 'a>(
     let most = parts.iter().map(last).max().unwrap_or(0);
     if most > limits.bars {
         return Err(ImportError::LimitReached(Detail {
-            place: String::new(),
-            found: format!("{most} bars"),
-            expected: format!("at most {}", limits.bars),
-            remedy: "split the piece into smaller files".to_owned(),
+            place: Said::default(),
+            found: said!("{bars} bars", bars = most),
+            expected: said!("at most {most}", most = limits.bars),
+            remedy: said!("split the piece into smaller files"),
         }));
     }
     Ok(parts)

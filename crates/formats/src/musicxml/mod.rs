@@ -45,7 +45,7 @@ pub use self::mark::{MarkedFile, Marking, mark, unmark};
 use self::part::PartReading;
 pub(crate) use self::warnings::Warnings;
 pub use self::write::{MusicXmlFile, MusicXmlSource, OtherParts, bar_id, note_id, note_of_id, write_musicxml};
-use crate::{Detail, ImportError, Imported, Limits};
+use crate::{Detail, ImportError, Imported, Limits, Said, said};
 
 /// Reads a MusicXML file's bytes.
 ///
@@ -72,8 +72,10 @@ pub(crate) fn read(bytes: &[u8], limits: &Limits, mut warnings: Warnings) -> Res
     let (meters, keys) = (meters.cloned().unwrap_or_default(), keys.cloned().unwrap_or_default());
     let bars = bars.finish(&meters, &keys, &mut warnings);
     for silent in parts.iter().filter(|part| part.part.notes.is_empty()) {
-        warnings
-            .in_score(format!("the part {} has no pitched notes and is left out", document::quoted(&silent.part.name)));
+        warnings.in_score(said!(
+            "the part {name} has no pitched notes and is left out",
+            name = document::quoted(&silent.part.name)
+        ));
     }
     let mut markings = Markings::default();
     let sounding = parts.into_iter().filter(|part| !part.part.notes.is_empty());
@@ -86,19 +88,19 @@ pub(crate) fn read(bytes: &[u8], limits: &Limits, mut warnings: Warnings) -> Res
     let parts = sounding.enumerate().map(with_notes).collect();
     let order = PlayingOrder::unroll(&bars, limits.played_bars).map_err(|error| {
         ImportError::LimitReached(Detail {
-            place: String::new(),
-            found: "repeats and jumps that go on and on".to_owned(),
-            expected: format!("at most {} played bars", error.limit),
-            remedy: "check the counts of the repeats, or remove some".to_owned(),
+            place: Said::default(),
+            found: said!("repeats and jumps that go on and on"),
+            expected: said!("at most {most} played bars", most = error.limit),
+            remedy: said!("check the counts of the repeats, or remove some"),
         })
     })?;
     warn_of_unplayed(&order, bars.len(), &mut warnings);
     let score = Score::new(measures::title(root), bars, parts).map_err(|error| {
         ImportError::Malformed(Detail {
-            place: String::new(),
-            found: error.to_string(),
-            expected: "notes within their bars".to_owned(),
-            remedy: "export the piece again as MusicXML".to_owned(),
+            place: Said::default(),
+            found: Said::quoted(error.to_string()),
+            expected: said!("notes within their bars"),
+            remedy: said!("export the piece again as MusicXML"),
         })
     })?;
     limits.allow_playing(&score, &order)?;
@@ -114,9 +116,11 @@ fn warn_of_unplayed(order: &PlayingOrder, bars: usize, warnings: &mut Warnings) 
     let mut bar = 0;
     for run in played.chunk_by(|one, next| one == next) {
         if run.first() == Some(&false) {
-            let which =
-                if run.len() == 1 { "this bar is".to_owned() } else { format!("{} bars from here are", run.len()) };
-            warnings.in_bar(bar, format!("{which} never played: no repeat, ending or jump leads there"));
+            let said = match run.len() {
+                1 => said!("this bar is never played: no repeat, ending or jump leads there"),
+                bars => said!("{bars} bars from here are never played: no repeat, ending or jump leads there", bars),
+            };
+            warnings.in_bar(bar, said);
         }
         bar += run.len();
     }
@@ -132,14 +136,20 @@ fn leading_part(parts: &[PartReading]) -> usize {
 fn nothing_to_play(parts: &[PartReading], bars: usize) -> ImportError {
     let unpitched: usize = parts.iter().map(|part| part.unpitched).sum();
     let (found, remedy) = if unpitched > 0 {
-        (format!("only percussion ({unpitched} notes without a pitch)"), "choose a score with a pitched part")
+        (
+            said!("only percussion ({unpitched} notes without a pitch)", unpitched),
+            said!("choose a score with a pitched part"),
+        )
     } else {
-        (format!("an empty score ({bars} bars, no notes)"), "write some notes into it, or choose another file")
+        (
+            said!("an empty score ({bars} bars, no notes)", bars),
+            said!("write some notes into it, or choose another file"),
+        )
     };
     ImportError::NothingToPlay(Detail {
-        place: String::new(),
+        place: Said::default(),
         found,
-        expected: "at least one pitched note".to_owned(),
-        remedy: remedy.to_owned(),
+        expected: said!("at least one pitched note"),
+        remedy,
     })
 }

@@ -7,7 +7,7 @@ use roxmltree::Node;
 use super::document::{child, child_text, children, malformed, quoted, text_of};
 use super::glissando::{self, End};
 use super::quarters::Quarters;
-use crate::ImportError;
+use crate::{ImportError, said};
 
 /// What a note element stands for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -120,7 +120,7 @@ pub(super) fn read<'a>(node: Node<'a, '_>) -> Result<NoteElement<'a>, ImportErro
             Some(duration) => duration,
             // Only the length of a cue is ever left out by the standard (within a grace).
             None if note.cue => Quarters::ZERO,
-            None => return Err(malformed(node, "a note without duration", "a <duration>")),
+            None => return Err(malformed(node, said!("a note without duration"), said!("a <duration>"))),
         };
     }
     Ok(note)
@@ -131,8 +131,12 @@ pub(super) fn length(node: Node<'_, '_>) -> Result<Quarters, ImportError> {
     let text = text_of(node);
     match Quarters::from_decimal(text) {
         Some(length) if !length.is_negative() => Ok(length),
-        Some(_) => Err(malformed(node, format!("the negative duration {}", quoted(text)), "a duration of 0 or more")),
-        None => Err(malformed(node, format!("the duration {}", quoted(text)), "a number of divisions")),
+        Some(_) => Err(malformed(
+            node,
+            said!("the negative duration {text}", text = quoted(text)),
+            said!("a duration of 0 or more"),
+        )),
+        None => Err(malformed(node, said!("the duration {text}", text = quoted(text)), said!("a number of divisions"))),
     }
 }
 
@@ -141,20 +145,16 @@ fn pitch(node: Node<'_, '_>) -> Result<WrittenPitch, ImportError> {
     let mut letters = step.chars();
     let letter = match (letters.next().and_then(Letter::from_char), letters.next()) {
         (Some(letter), None) => letter,
-        _ => return Err(malformed(node, format!("the step {}", quoted(step)), "a letter from A to G")),
+        _ => return Err(malformed(node, said!("the step {step}", step = quoted(step)), said!("a letter from A to G"))),
     };
     let octave = child_text(node, "octave").unwrap_or("");
-    let octave = octave
-        .parse()
-        .ok()
-        .filter(|octave| (-2..=12).contains(octave))
-        .ok_or_else(|| malformed(node, format!("the octave {}", quoted(octave)), "a number from 0 to 9"))?;
+    let octave = octave.parse().ok().filter(|octave| (-2..=12).contains(octave)).ok_or_else(|| {
+        malformed(node, said!("the octave {octave}", octave = quoted(octave)), said!("a number from 0 to 9"))
+    })?;
     let alter = child_text(node, "alter").filter(|text| !text.is_empty()).unwrap_or("0");
-    let alter = alter
-        .parse()
-        .ok()
-        .filter(|alter: &f64| alter.abs() <= 12.0)
-        .ok_or_else(|| malformed(node, format!("the alteration {}", quoted(alter)), "a number of semitones"))?;
+    let alter = alter.parse().ok().filter(|alter: &f64| alter.abs() <= 12.0).ok_or_else(|| {
+        malformed(node, said!("the alteration {alter}", alter = quoted(alter)), said!("a number of semitones"))
+    })?;
     Ok(WrittenPitch { letter, alter, octave })
 }
 

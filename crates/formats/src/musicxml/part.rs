@@ -18,7 +18,7 @@ use super::measures::{Measure, PartSource};
 use super::note::{self, Content, Harmonic, NoteElement, Span, WrittenPitch};
 use super::quarters::{Quarters, Rounding};
 use super::warnings::Warnings;
-use crate::{Detail, ImportError, Limits};
+use crate::{Detail, ImportError, Limits, said};
 
 /// A part as read.
 #[derive(Debug)]
@@ -123,14 +123,18 @@ impl PartReader<'_> {
 
     /// A length in the file's divisions as quarter notes.
     fn quarters(&self, node: Node<'_, '_>, length: Quarters) -> Result<Quarters, ImportError> {
-        length
-            .divided_by(self.divisions)
-            .ok_or_else(|| malformed(node, "a duration too finely divided to count", "a common number of divisions"))
+        length.divided_by(self.divisions).ok_or_else(|| {
+            malformed(node, said!("a duration too finely divided to count"), said!("a common number of divisions"))
+        })
     }
 
     fn length(&self, node: Node<'_, '_>) -> Result<Quarters, ImportError> {
         let duration = node.children().find(|part| part.has_tag_name("duration")).ok_or_else(|| {
-            malformed(node, format!("a <{}> without duration", node.tag_name().name()), "a <duration>")
+            malformed(
+                node,
+                said!("a <{element}> without duration", element = node.tag_name().name()),
+                said!("a <duration>"),
+            )
         })?;
         self.quarters(duration, note::length(duration)?)
     }
@@ -140,7 +144,7 @@ impl PartReader<'_> {
         self.cursor = match self.cursor.minus(length) {
             Some(cursor) if !cursor.is_negative() => cursor,
             _ => {
-                self.warnings.in_bar(self.bar, "a step back leads before the bar; its beginning is taken");
+                self.warnings.in_bar(self.bar, said!("a step back leads before the bar; its beginning is taken"));
                 Quarters::ZERO
             }
         };
@@ -155,15 +159,15 @@ impl PartReader<'_> {
 
     /// Where something that begins at `onset` ends; the bar grows to hold it.
     fn end_of(&mut self, node: Node<'_, '_>, onset: Quarters, length: Quarters) -> Result<Quarters, ImportError> {
-        let end = onset
-            .plus(length)
-            .ok_or_else(|| malformed(node, "a place too finely divided to count", "a common number of divisions"))?;
+        let end = onset.plus(length).ok_or_else(|| {
+            malformed(node, said!("a place too finely divided to count"), said!("a common number of divisions"))
+        })?;
         if end > self.longest {
             return Err(ImportError::LimitReached(Detail {
                 place: place_of(node),
-                found: "a bar that goes on past the limit".to_owned(),
-                expected: format!("at most {} quarter notes in a bar", self.limits.bar_quarters),
-                remedy: "check the duration here, or divide the bar".to_owned(),
+                found: said!("a bar that goes on past the limit"),
+                expected: said!("at most {most} quarter notes in a bar", most = self.limits.bar_quarters),
+                remedy: said!("check the duration here, or divide the bar"),
             }));
         }
         self.bars.grow(self.bar, end);
@@ -182,7 +186,7 @@ impl PartReader<'_> {
         if chord_onset.is_none() {
             if element.joins_chord {
                 self.warnings
-                    .in_bar(self.bar, "a note joins a chord that isn't there; it is read as a note of its own");
+                    .in_bar(self.bar, said!("a note joins a chord that isn't there; it is read as a note of its own"));
             }
             self.cursor = end;
             self.chord_onset = Some(onset);
@@ -194,7 +198,7 @@ impl PartReader<'_> {
             Content::Rest => {}
             Content::Unpitched => {
                 self.reading.unpitched += 1;
-                self.warnings.in_bar(self.bar, "notes without a pitch are left out");
+                self.warnings.in_bar(self.bar, said!("notes without a pitch are left out"));
             }
             Content::Pitch(written) => self.pitched_note(node, &element, written, (onset, length), voice, kind)?,
         }
@@ -243,7 +247,7 @@ impl PartReader<'_> {
         kind: NoteKind,
     ) -> Result<(), ImportError> {
         let Some(pitch) = self.sounding(element.staff, written) else {
-            self.warnings.in_bar(self.bar, "a note beyond the range of pitches is left out");
+            self.warnings.in_bar(self.bar, said!("a note beyond the range of pitches is left out"));
             return Ok(());
         };
         self.count_notes(node, 1)?;
@@ -255,7 +259,7 @@ impl PartReader<'_> {
         };
         let (onset, length) = (self.ticks(node, onset)?, self.ticks(node, length)?);
         if let Some(written) = element.odd_fingering {
-            self.warnings.in_bar(self.bar, format!("the fingering {} is not kept", quoted(written)));
+            self.warnings.in_bar(self.bar, said!("the fingering {written} is not kept", written = quoted(written)));
         }
         let note = Note {
             bar: BarIndex::new(self.bar),
@@ -289,9 +293,9 @@ impl PartReader<'_> {
         self.notes_left = self.notes_left.checked_sub(notes).ok_or_else(|| {
             ImportError::LimitReached(Detail {
                 place: place_of(node),
-                found: "more notes than the limit".to_owned(),
-                expected: format!("at most {} notes", self.limits.notes),
-                remedy: "split the piece into smaller files".to_owned(),
+                found: said!("more notes than the limit"),
+                expected: said!("at most {most} notes", most = self.limits.notes),
+                remedy: said!("split the piece into smaller files"),
             })
         })?;
         Ok(())
@@ -301,7 +305,7 @@ impl PartReader<'_> {
         // Halves upward.
         let alter = (written.alter + 0.5).floor();
         if alter != written.alter {
-            self.warnings.in_bar(self.bar, "a note between two semitones is rounded to one of them");
+            self.warnings.in_bar(self.bar, said!("a note between two semitones is rounded to one of them"));
         }
         let transposition = self.transpositions.get(&staff).or_else(|| self.transpositions.get(&0));
         // The reader of pitches has bounded the alteration.
@@ -309,11 +313,11 @@ impl PartReader<'_> {
     }
 
     fn ticks(&mut self, node: Node<'_, '_>, length: Quarters) -> Result<Ticks, ImportError> {
-        let (ticks, rounding) = length
-            .to_ticks()
-            .ok_or_else(|| malformed(node, "a place or length out of range", "a bar of ordinary length"))?;
+        let (ticks, rounding) = length.to_ticks().ok_or_else(|| {
+            malformed(node, said!("a place or length out of range"), said!("a bar of ordinary length"))
+        })?;
         if rounding == Rounding::Rounded {
-            let reason = "places or lengths too fine to count are rounded by less than 1/100,000 of a quarter";
+            let reason = said!("places or lengths too fine to count are rounded by less than 1/100,000 of a quarter");
             self.warnings.in_bar(self.bar, reason);
         }
         Ok(ticks)
@@ -325,7 +329,11 @@ impl PartReader<'_> {
             self.divisions = Quarters::from_decimal(text)
                 .filter(|divisions| !divisions.is_negative() && !divisions.is_zero())
                 .ok_or_else(|| {
-                    malformed(divisions, format!("{} divisions of a quarter", quoted(text)), "a number above 0")
+                    malformed(
+                        divisions,
+                        said!("{text} divisions of a quarter", text = quoted(text)),
+                        said!("a number above 0"),
+                    )
                 })?;
         }
         if let Some(staves) = child_text(node, "staves").and_then(|staves| staves.parse::<u8>().ok()) {
@@ -338,7 +346,7 @@ impl PartReader<'_> {
             }
             self.transpositions.insert(staff, Transposition::read(transpose));
             if transpose.children().any(|part| part.has_tag_name("double")) {
-                self.warnings.in_bar(self.bar, "a part doubled at the octave is read without its double");
+                self.warnings.in_bar(self.bar, said!("a part doubled at the octave is read without its double"));
             }
         }
         if let Some(time) = children(node, "time").next() {
@@ -347,7 +355,7 @@ impl PartReader<'_> {
                     self.reading.meters.insert(self.bar, meter);
                 }
                 Ok(None) => {
-                    self.warnings.in_bar(self.bar, "music without meter: the meter before it stays for counting")
+                    self.warnings.in_bar(self.bar, said!("music without meter: the meter before it stays for counting"))
                 }
                 Err(reason) => self.warnings.in_bar(self.bar, reason),
             }
@@ -363,7 +371,7 @@ impl PartReader<'_> {
         }
         let repeats = children(node, "measure-style").flat_map(|style| children(style, "measure-repeat"));
         if repeats.into_iter().any(|repeat| repeat.attribute("type") == Some("start")) {
-            self.warnings.in_bar(self.bar, "signs that repeat the bar before are not written out");
+            self.warnings.in_bar(self.bar, said!("signs that repeat the bar before are not written out"));
         }
         Ok(())
     }

@@ -4,7 +4,7 @@
 //! things cost a parser time that grows with their square: attributes of one element, which it compares with each other,
 //! and namespaces, which every element looks up. MusicXML needs few of either.
 
-use crate::{Detail, ImportError};
+use crate::{Detail, ImportError, Said, said};
 
 /// More attributes than any element of MusicXML 4.0 has.
 const MOST_ATTRIBUTES: usize = 200;
@@ -18,27 +18,27 @@ const MOST_NAMESPACES: usize = 200;
 pub(super) fn screen(text: &str) -> Result<(), ImportError> {
     if has_internal_subset(text) {
         return Err(ImportError::Unsupported(Detail {
-            place: "document type".to_owned(),
-            found: "declarations inside the DOCTYPE".to_owned(),
-            expected: "a DOCTYPE that only names MusicXML's own".to_owned(),
-            remedy: "remove the part between [ and ] from the DOCTYPE".to_owned(),
+            place: said!("document type"),
+            found: said!("declarations inside the DOCTYPE"),
+            expected: said!("a DOCTYPE that only names MusicXML's own"),
+            remedy: said!("remove the part between [ and ] from the DOCTYPE"),
         }));
     }
     if text.match_indices("xmlns").nth(MOST_NAMESPACES).is_some() {
-        return Err(too_many("namespaces", MOST_NAMESPACES));
+        return Err(too_many(said!("namespaces"), MOST_NAMESPACES));
     }
     if most_attributes(text) > MOST_ATTRIBUTES {
-        return Err(too_many("attributes of one element", MOST_ATTRIBUTES));
+        return Err(too_many(said!("attributes of one element"), MOST_ATTRIBUTES));
     }
     Ok(())
 }
 
-fn too_many(what: &str, most: usize) -> ImportError {
+fn too_many(what: Said, most: usize) -> ImportError {
     ImportError::LimitReached(Detail {
-        place: String::new(),
-        found: format!("more than {most} {what}"),
-        expected: "a score of ordinary making".to_owned(),
-        remedy: "export the piece again as MusicXML".to_owned(),
+        place: Said::default(),
+        found: said!("more than {most} {what}", most, what),
+        expected: said!("a score of ordinary making"),
+        remedy: said!("export the piece again as MusicXML"),
     })
 }
 

@@ -5,7 +5,7 @@ use std::ops::Range;
 use encoding_rs::{UTF_8, UTF_16BE, UTF_16LE};
 
 use super::decode::Decoded;
-use crate::{Detail, ImportError};
+use crate::{Detail, ImportError, Said, said};
 
 /// What is to stand in place of a range of the text; it is ASCII.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -75,9 +75,9 @@ fn encoded(file: &Decoded<'_>, text: &str) -> Vec<u8> {
 
 fn unplaced(file: &Decoded<'_>) -> ImportError {
     ImportError::Unsupported(Detail {
-        place: String::new(),
-        found: format!("text in {} that can't be written back as it stands", file.encoding.name()),
-        expected: "UTF-8, UTF-16 or ISO-8859-1".to_owned(),
-        remedy: "export the piece again as UTF-8".to_owned(),
+        place: Said::default(),
+        found: said!("text in {encoding} that can't be written back as it stands", encoding = file.encoding.name()),
+        expected: said!("UTF-8, UTF-16 or ISO-8859-1"),
+        remedy: said!("export the piece again as UTF-8"),
     })
 }

@@ -8,7 +8,7 @@ use leverlane_core::score::Hand;
 use leverlane_core::time::Ticks;
 
 use super::{PaperError, PaperSettings, bar_of_number};
-use crate::Detail;
+use crate::{Detail, Said, said};
 
 /// A word or mark with its column, from 1.
 #[derive(Clone, Copy, Debug)]
@@ -33,11 +33,11 @@ pub(super) fn flips(text: &str, line: usize, settings: &PaperSettings) -> Result
     }
     let mut words = Words::of(text, line);
     words.keyword("bar")?;
-    let (number, word) = words.number("a bar's number")?;
-    let found = || format!("bar {number}");
+    let (number, word) = words.number(said!("a bar's number"))?;
+    let found = || said!("bar {number}", number);
     let bar = usize::try_from(number).ok().and_then(|number| bar_of_number(number, settings)).ok_or_else(|| {
-        let expected = format!("a bar from 1 to {}", settings.bars);
-        words.error(word, &found(), &expected, "correct the number, or make the passage longer")
+        let expected = said!("a bar from 1 to {bars}", bars = settings.bars);
+        words.error(word, found(), expected, said!("correct the number, or make the passage longer"))
     })?;
     words.pass(",");
     words.keyword("beat")?;
@@ -55,16 +55,20 @@ pub(super) fn flips(text: &str, line: usize, settings: &PaperSettings) -> Result
         }
         if !words.pass(",") && !words.pass("and") {
             let word = words.peek();
-            return Err(words.unexpected(word, "a comma and another flip, or nothing more", "take it out"));
+            return Err(words.unexpected(
+                word,
+                said!("a comma and another flip, or nothing more"),
+                said!("take it out"),
+            ));
         }
     }
 }
 
 /// Where a beat lies in the bar: its number, with a part of a beat as `2.5`, `2 1/2` or `5/2`.
 fn place_of_beat(words: &mut Words<'_>, settings: &PaperSettings) -> Result<Ticks, PaperError> {
-    let expected = "a beat such as 4, 2.5 or 2 1/2";
+    let expected = said!("a beat such as 4, 2.5 or 2 1/2");
     let first = words.peek();
-    let remedy = "write the beat after the word \"beat\"";
+    let remedy = said!("write the beat after the word \"beat\"");
     let (mut above, mut below) = match first.and_then(|word| ratio(word.text)) {
         Some(ratio) => ratio,
         None => return Err(words.unexpected(first, expected, remedy)),
@@ -72,7 +76,11 @@ fn place_of_beat(words: &mut Words<'_>, settings: &PaperSettings) -> Result<Tick
     words.next += 1;
     if let Some(part) = words.peek().filter(|word| word.text.contains('/')) {
         let Some((more, parts)) = ratio(part.text).filter(|&(more, parts)| more < parts && below == 1) else {
-            return Err(words.unexpected(Some(part), "a part of a beat such as 1/2", "write it as in 2 1/2"));
+            return Err(words.unexpected(
+                Some(part),
+                said!("a part of a beat such as 1/2"),
+                said!("write it as in 2 1/2"),
+            ));
         };
         words.next += 1;
         (above, below) = (above * parts + more, parts);
@@ -81,9 +89,13 @@ fn place_of_beat(words: &mut Words<'_>, settings: &PaperSettings) -> Result<Tick
     let count = i64::try_from(beats.len()).unwrap_or(i64::MAX);
     let whole = above / below;
     if !(1..=count).contains(&whole) {
-        let found = format!("beat {}", first.map_or("", |word| word.text));
-        let expected = format!("a beat from 1 to {count} (and parts of the last) in {}", settings.meter);
-        return Err(words.error(first, &found, &expected, "correct the beat, or the meter of the passage"));
+        let found = said!("beat {found}", found = first.map_or("", |word| word.text));
+        let expected = said!(
+            "a beat from 1 to {count} (and parts of the last) in {meter}",
+            count,
+            meter = settings.meter.to_string()
+        );
+        return Err(words.error(first, found, expected, said!("correct the beat, or the meter of the passage")));
     }
     let index = usize::try_from(whole - 1).unwrap_or(0);
     let before: Ticks = beats[..index].iter().copied().sum();
@@ -91,12 +103,12 @@ fn place_of_beat(words: &mut Words<'_>, settings: &PaperSettings) -> Result<Tick
     let scaled = i128::from(above - whole * below) * i128::from(beats[index].get());
     if scaled % i128::from(below) != 0 {
         let found = first.map_or("", |word| word.text);
-        let expected = "a part of a beat that notes can have, such as 1/2 or 1/3";
+        let expected = said!("a part of a beat that notes can have, such as 1/2 or 1/3");
         return Err(words.error(
             first,
-            &format!("beat {found}"),
+            said!("beat {found}", found),
             expected,
-            "write the part as a fraction, as in 2 1/3",
+            said!("write the part as a fraction, as in 2 1/3"),
         ));
     }
     let part = i64::try_from(scaled / i128::from(below)).unwrap_or(0);
@@ -160,17 +172,21 @@ impl<'a> Words<'a> {
             return Ok(());
         }
         let word = self.peek();
-        Err(self.unexpected(word, &format!("the word \"{keyword}\""), "write as in \"bar 12 beat 4: C5 up\""))
+        Err(self.unexpected(
+            word,
+            said!("the word \"{keyword}\"", keyword),
+            said!("write as in \"bar 12 beat 4: C5 up\""),
+        ))
     }
 
-    fn number(&mut self, what: &str) -> Result<(u32, Option<Word<'a>>), PaperError> {
+    fn number(&mut self, what: Said) -> Result<(u32, Option<Word<'a>>), PaperError> {
         let word = self.peek();
         match word.and_then(|word| word.text.parse().ok()) {
             Some(number) => {
                 self.next += 1;
                 Ok((number, word))
             }
-            None => Err(self.unexpected(word, what, "write as in \"bar 12 beat 4: C5 up\"")),
+            None => Err(self.unexpected(word, what, said!("write as in \"bar 12 beat 4: C5 up\""))),
         }
     }
 
@@ -182,10 +198,13 @@ impl<'a> Words<'a> {
             return Ok(pitch);
         }
         let remedy = match text.chars().next().and_then(Letter::from_char) {
-            Some(letter) => format!("name the octave too, such as {letter}5: each string has its own lever"),
-            None => "name the string by letter and octave".to_owned(),
+            Some(letter) => said!(
+                "name the octave too, such as {letter}5: each string has its own lever",
+                letter = letter.to_string()
+            ),
+            None => said!("name the string by letter and octave"),
         };
-        Err(self.unexpected(word, "a string such as C5", &remedy))
+        Err(self.unexpected(word, said!("a string such as C5"), remedy))
     }
 
     fn direction(&mut self) -> Result<LeverState, PaperError> {
@@ -196,7 +215,7 @@ impl<'a> Words<'a> {
             return Ok(LeverState::Down);
         }
         let word = self.peek();
-        Err(self.unexpected(word, "up or down", "say where the lever goes"))
+        Err(self.unexpected(word, said!("up or down"), said!("say where the lever goes")))
     }
 
     fn hand(&mut self) -> Hand {
@@ -207,25 +226,20 @@ impl<'a> Words<'a> {
         Hand::Left
     }
 
-    fn unexpected(&self, word: Option<Word<'_>>, expected: &str, remedy: &str) -> PaperError {
+    fn unexpected(&self, word: Option<Word<'_>>, expected: Said, remedy: Said) -> PaperError {
         let found = match word {
-            Some(word) => format!("\"{}\"", word.text.chars().take(40).collect::<String>()),
-            None => "the end of the line".to_owned(),
+            Some(word) => Said::quoted(format!("\"{}\"", word.text.chars().take(40).collect::<String>())),
+            None => said!("the end of the line"),
         };
-        self.error(word, &found, expected, remedy)
+        self.error(word, found, expected, remedy)
     }
 
-    fn error(&self, word: Option<Word<'_>>, found: &str, expected: &str, remedy: &str) -> PaperError {
+    fn error(&self, word: Option<Word<'_>>, found: Said, expected: Said, remedy: Said) -> PaperError {
         let (line, column) = (self.line, word.map_or(self.end, |word| word.column));
         PaperError {
             line,
             column,
-            detail: Detail {
-                place: format!("line {line} column {column}"),
-                found: found.to_owned(),
-                expected: expected.to_owned(),
-                remedy: remedy.to_owned(),
-            },
+            detail: Detail { place: said!("line {line} column {column}", line, column), found, expected, remedy },
         }
     }
 }

@@ -22,7 +22,7 @@ use leverlane_core::plan::WantedFlip;
 use leverlane_core::score::{Bar, BarIndex, Navigation, Part, PlayingOrder, Score, TempoMark};
 use leverlane_core::time::{Tempo, Ticks};
 
-use crate::{Detail, Imported, Limits};
+use crate::{Detail, Imported, Limits, Said, said};
 
 /// What a bare passage is, but for its flips.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,18 +66,23 @@ pub struct PaperError {
 /// The first line that can't be understood, or names a bar or beat that the passage doesn't have; no bars, or more than
 /// allowed.
 pub fn bare_passage(text: &str, settings: &PaperSettings, limits: &Limits) -> Result<BarePassage, PaperError> {
-    let refused = |found: String, expected: String, remedy: &str| PaperError {
+    let refused = |found: Said, expected: Said, remedy: Said| PaperError {
         line: 0,
         column: 0,
-        detail: Detail { place: "settings".to_owned(), found, expected, remedy: remedy.to_owned() },
+        detail: Detail { place: said!("settings"), found, expected, remedy },
     };
     if settings.bars == 0 || settings.bars > limits.bars {
-        let expected = format!("1 to {}", limits.bars);
-        return Err(refused(format!("{} bars", settings.bars), expected, "say how many bars the passage has"));
+        let expected = said!("1 to {most}", most = limits.bars);
+        return Err(refused(
+            said!("{bars} bars", bars = settings.bars),
+            expected,
+            said!("say how many bars the passage has"),
+        ));
     }
     if text.len() > limits.bytes {
-        let (found, expected) = (format!("{} bytes of text", text.len()), format!("at most {}", limits.bytes));
-        return Err(refused(found, expected, "split the passage"));
+        let (found, expected) =
+            (said!("{text} bytes of text", text = text.len()), said!("at most {most}", most = limits.bytes));
+        return Err(refused(found, expected, said!("split the passage")));
     }
     let mut flips = Vec::new();
     for (index, line) in text.lines().enumerate() {
@@ -85,8 +90,9 @@ pub fn bare_passage(text: &str, settings: &PaperSettings, limits: &Limits) -> Re
     }
     let bars: Vec<Bar> = (0..settings.bars).map(|index| bar(index, settings)).collect();
     let part = Part { name: String::new(), staves: 2, voices: Vec::new(), notes: Vec::new() };
-    let score = Score::new(settings.title.clone(), bars, vec![part])
-        .map_err(|error| refused(error.to_string(), "bars of some length".to_owned(), "choose another meter"))?;
+    let score = Score::new(settings.title.clone(), bars, vec![part]).map_err(|error| {
+        refused(Said::quoted(error.to_string()), said!("bars of some length"), said!("choose another meter"))
+    })?;
     let order = PlayingOrder::as_written(&score);
     Ok(BarePassage { imported: Imported { score, order, warnings: Vec::new() }, flips })
 }

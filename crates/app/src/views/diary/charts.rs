@@ -8,6 +8,7 @@ use leverlane_diary::FlipDay;
 use super::heading_ui;
 use crate::state::{DiaryPicture, State};
 use crate::theme;
+use crate::words::Words;
 
 /// How high the week's bars are drawn.
 const WEEK: f32 = 96.0;
@@ -70,18 +71,23 @@ pub fn flip_ui(state: &State, picture: &DiaryPicture, ui: &mut Ui) {
     };
     heading_ui(ui, &words.text("diary-tempo"), &words.text("diary-tempo-says"));
     let (both, part) = (series(|day| day.held_both), series(|day| day.held_part));
-    chart_ui("tempo", &[(both, MarkerShape::Circle, palette.accent), (part, MarkerShape::Diamond, palette.flip)], ui);
+    chart_ui(
+        words,
+        "tempo",
+        &[(both, MarkerShape::Circle, palette.accent), (part, MarkerShape::Diamond, palette.flip)],
+        ui,
+    );
     ui.add_space(theme::NEAR);
     let share = series(|day| (day.judged > 0).then(|| f64::from(day.clean) / f64::from(day.judged) * 100.0));
     let spread = series(|day| day.spread.map(|spread| spread.get() * 1000.0));
     let hesitation = series(|day| day.hesitation_of_beat.map(|share| share * 100.0));
     ui.columns(2, |columns| {
         heading_ui(&mut columns[0], &words.text("diary-share"), &words.text("diary-share-says"));
-        chart_ui("share", &[(share, MarkerShape::Circle, palette.accent)], &mut columns[0]);
+        chart_ui(words, "share", &[(share, MarkerShape::Circle, palette.accent)], &mut columns[0]);
         if !spread.is_empty() || !hesitation.is_empty() {
             heading_ui(&mut columns[1], &words.text("diary-steadiness"), &words.text("diary-steadiness-says"));
             let circle = (spread, MarkerShape::Circle, palette.accent);
-            chart_ui("steadiness", &[circle, (hesitation, MarkerShape::Diamond, palette.flip)], &mut columns[1]);
+            chart_ui(words, "steadiness", &[circle, (hesitation, MarkerShape::Diamond, palette.flip)], &mut columns[1]);
         }
     });
 }
@@ -89,7 +95,7 @@ pub fn flip_ui(state: &State, picture: &DiaryPicture, ui: &mut Ui) {
 type Series = (Vec<[f64; 2]>, MarkerShape, Color32);
 
 /// Points joined by lines, one series filled, the next hollow; days along the foot.
-fn chart_ui(name: &str, series: &[Series], ui: &mut Ui) {
+fn chart_ui(words: Words, name: &str, series: &[Series], ui: &mut Ui) {
     let all = series.iter().flat_map(|(points, ..)| points);
     let (first, last) =
         all.fold((f64::INFINITY, f64::NEG_INFINITY), |(first, last), point| (point[0].min(first), point[0].max(last)));
@@ -111,6 +117,7 @@ fn chart_ui(name: &str, series: &[Series], ui: &mut Ui) {
         .include_x(last.max(first + 6.0) + 1.0)
         .include_y(0.0)
         .include_y(marks(highest).last().map_or(highest, |mark| mark.value))
+        .y_axis_formatter(|mark, _| words.with_decimals(&((mark.value * 100.0).round() / 100.0).to_string()))
         .x_axis_formatter(|mark, _| {
             if mark.value.fract().abs() < 1e-6 { date(Day::new(mark.value.round() as i32)) } else { String::new() }
         })

@@ -69,7 +69,7 @@ pub fn students_ui(state: &State, picture: &DiaryPicture, ui: &mut Ui) {
         let sum = |count: fn(&StudentDay) -> u32| row.days.iter().map(count).map(u64::from).sum::<u64>();
         let gaps = [
             ("student", row.student.clone().into()),
-            ("held", held.map_or_else(|| "–".to_owned(), names::number).into()),
+            ("held", held.map_or_else(|| "–".to_owned(), |held| words.number(held)).into()),
             ("clean", sum(|day| day.clean).into()),
             ("judged", sum(|day| day.judged).into()),
         ];

@@ -104,7 +104,7 @@ fn foot_ui(state: &State, picture: &DiaryPicture, ui: &mut Ui, intents: &mut Vec
                 intents.push(DiaryIntent::WriteResults.into());
             }
         });
-        let size = format!("{:.1}", picture.size as f64 / 1e6);
+        let size = words.decimal(picture.size as f64 / 1e6, 1);
         let path = picture.path.display().to_string();
         let kept = words.with("diary-size", [("size", size.into()), ("path", path.into())]);
         ui.label(muted(ui, kept).font(theme::text(15.5)));

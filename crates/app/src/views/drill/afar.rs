@@ -24,7 +24,7 @@ pub(super) fn afar_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: 
     let ladder = &desk.practice.ladder;
     let palette = theme::palette(ui);
     ui.horizontal(|ui| {
-        let tempo = ui.label(RichText::new(names::number(ladder.tempo().per_minute())).font(theme::display(WORDS)));
+        let tempo = ui.label(RichText::new(words.number(ladder.tempo().per_minute())).font(theme::display(WORDS)));
         let gap = [("tempo", names::tempo(words, ladder.tempo()).into())];
         tempo.widget_info(|| WidgetInfo::labeled(Role::Label, true, words.with("tempo-spoken", gap.clone())));
         ui.add_space(theme::FAR);

@@ -132,7 +132,7 @@ fn tempo_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     {
         intents.push(DrillIntent::ChangeTempo(-TEMPO_STEP).into());
     }
-    let figure = names::number(tempo.per_minute());
+    let figure = words.number(tempo.per_minute());
     let response = ui.label(RichText::new(&figure).font(theme::display(30.0)));
     let spoken = words.with("tempo-spoken", [("tempo", names::tempo(words, tempo).into())]);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
@@ -143,7 +143,7 @@ fn tempo_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     }
     match state.wishes.goal {
         Some(goal) if goal != tempo => {
-            let label = words.with("to-goal", [("tempo", names::number(goal.per_minute()).into())]);
+            let label = words.with("to-goal", [("tempo", words.number(goal.per_minute()).into())]);
             if key_button_ui(
                 ui,
                 &label,

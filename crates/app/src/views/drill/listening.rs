@@ -144,7 +144,7 @@ fn headphones_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
 fn meter_ui(state: &State, level: &HeardLevel, ui: &mut Ui) {
     let words = state.words();
     let (rect, response) = ui.allocate_exact_size(METER.into(), Sense::hover());
-    let decibels = names::number(f64::from(level.peak.get().round()));
+    let decibels = words.number(f64::from(level.peak.get().round()));
     let spoken = words.with("level-spoken", [("level", decibels.into())]);
     response.widget_info(|| WidgetInfo::labeled(Role::Meter, true, &spoken));
     let palette = theme::palette(ui);

@@ -38,7 +38,7 @@ fn tempo_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui) {
     let (rung, rungs) = (ladder.rung() + 1, ladder.rungs().len());
     ui.vertical(|ui| {
         ui.set_width(200.0);
-        let figure = names::number(ladder.tempo().per_minute());
+        let figure = words.number(ladder.tempo().per_minute());
         let response = ui.label(RichText::new(figure).font(theme::display(52.0)));
         let spoken = words.with(
             "practice-spoken",
@@ -51,7 +51,7 @@ fn tempo_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui) {
             ],
         );
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));
-        let goal = names::number(ladder.plan().goal().per_minute());
+        let goal = words.number(ladder.plan().goal().per_minute());
         let gaps = [("rung", rung.into()), ("rungs", rungs.into()), ("goal", goal.into())];
         ui.label(muted(ui, words.with("practice-rung", gaps)));
         if let Some(LessonDesk { lesson, chunk }) = &state.lesson {

@@ -17,7 +17,7 @@ pub fn drawn_ui(state: &State, pictures: &mut Pictures, ui: &mut Ui, intents: &m
         intents.push(ScoreIntent::DrawDraft { spaces }.into());
     }
     if let Some(reason) = paper.engraved.trouble() {
-        ui.label(muted(ui, reason));
+        ui.label(muted(ui, words.said(reason)));
     }
     let (Some(drawing), Some(notes)) = (paper.engraved.drawing(), &paper.notes) else { return };
     pictures.begin_frame(drawing);

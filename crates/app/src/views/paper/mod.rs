@@ -60,7 +60,7 @@ pub fn paper_ui(state: &State, view: &mut PaperView, ui: &mut Ui, intents: &mut 
             }
             Some(Err(fault)) => {
                 if fault.text.is_none() {
-                    ui.label(RichText::new(&fault.reason).color(theme::palette(ui).alarm));
+                    ui.label(RichText::new(words.said(&fault.reason)).color(theme::palette(ui).alarm));
                 }
             }
             None => {
@@ -129,6 +129,6 @@ fn text_ui(words: Words, title: &str, text: &mut String, rows: usize, fault: Opt
     let caret = format!("{}▲", " ".repeat(fault.column.saturating_sub(1)));
     ui.label(RichText::new(line).monospace());
     ui.label(RichText::new(caret).monospace().color(palette.alarm));
-    let gaps = [("line", fault.line.into()), ("reason", fault.reason.clone().into())];
+    let gaps = [("line", fault.line.into()), ("reason", words.said(&fault.reason).into())];
     ui.label(RichText::new(words.with("paper-fault", gaps)).color(palette.alarm));
 }

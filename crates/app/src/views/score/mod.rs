@@ -16,6 +16,7 @@ use eframe::egui::{
     ColorImage, Label, Role, ScrollArea, Sense, TextureHandle, TextureOptions, Ui, Vec2, WidgetInfo, vec2,
 };
 use leverlane_engraving::Drawing;
+use leverlane_formats::Said;
 
 use crate::intent::{DrillIntent, Intent, ScoreIntent};
 use crate::state::{Cut, Engraved, State};
@@ -56,9 +57,9 @@ pub fn want_drawing(open: Open<'_>, cut: Cut, intents: &mut Vec<Intent>) {
 }
 
 /// Says why the music is shown without notation; gives back how high that is.
-pub fn trouble_ui(state: &State, reason: &str, ui: &mut Ui, intents: &mut Vec<Intent>) -> f32 {
+pub fn trouble_ui(state: &State, reason: &Said, ui: &mut Ui, intents: &mut Vec<Intent>) -> f32 {
     let words = state.words();
-    let says = words.with("score-failed", [("reason", reason.to_owned().into())]);
+    let says = words.with("score-failed", [("reason", words.said(reason).into())]);
     let line = ui.horizontal(|ui| {
         let (copy, spoken) = (words.text("notice-copy"), words.text("notice-copy-spoken"));
         if key_button_ui(ui, &copy, "", &spoken, Weight::Plain).clicked() {

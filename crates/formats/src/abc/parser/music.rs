@@ -1,5 +1,6 @@
 //! Lines of music: tokens into the current voice.
 
+use crate::{Said, said};
 use leverlane_core::score::JumpTarget;
 
 use super::super::decorations::{Effect, effect};
@@ -31,8 +32,8 @@ const MOST_IN_CHORD: usize = 64;
 impl Parser<'_> {
     pub(super) fn music(&mut self, line: &SourceLine<'_>) -> Result<(), Fault> {
         if line.text.len() > LONGEST_LINE {
-            let found = format!("a line of {} bytes", line.text.len());
-            return Err(Fault::limit(line.place(0), found, format!("at most {LONGEST_LINE}")));
+            let found = said!("a line of {line} bytes", line = line.text.len());
+            return Err(Fault::limit(line.place(0), found, said!("at most {most}", most = LONGEST_LINE)));
         }
         for token in cut(line)? {
             self.token(token)?;
@@ -44,12 +45,12 @@ impl Parser<'_> {
     fn check_limits(&self, line: &SourceLine<'_>) -> Result<(), Fault> {
         let voice = &self.voices[self.voice];
         if self.notes > self.limits.notes {
-            let (found, allowed) = (format!("more than {} notes", self.limits.notes), self.limits.notes);
-            return Err(Fault::limit(line.place(0), found, format!("at most {allowed}")));
+            let (found, allowed) = (said!("more than {most} notes", most = self.limits.notes), self.limits.notes);
+            return Err(Fault::limit(line.place(0), found, said!("at most {most}", most = allowed)));
         }
         if voice.bar() >= self.limits.bars {
-            let found = format!("more than {} bars", self.limits.bars);
-            return Err(Fault::limit(line.place(0), found, format!("at most {}", self.limits.bars)));
+            let found = said!("more than {most} bars", most = self.limits.bars);
+            return Err(Fault::limit(line.place(0), found, said!("at most {most}", most = self.limits.bars)));
         }
         Ok(())
     }
@@ -80,14 +81,14 @@ impl Parser<'_> {
             (_, Mark::Symbol(letter)) => self.symbol(letter),
             (_, Mark::Decoration(name)) => self.decoration(&name),
             (_, Mark::Text(text)) => self.text(&text),
-            (_, Mark::Stray(found)) => return self.stray(&found, place),
-            (Bracket::Chord { .. }, Mark::Rest(_)) => return self.stray("a rest in a chord", place),
+            (_, Mark::Stray(found)) => return self.stray(Said::quoted(shortened(&found)), place),
+            (Bracket::Chord { .. }, Mark::Rest(_)) => return self.stray(said!("a rest in a chord"), place),
             // Ties, lengths and slurs of grace notes say nothing: they have no time of their own.
             (Bracket::Grace { .. }, Mark::Tie | Mark::Broken(_) | Mark::Tuplet { .. }) => {}
             (Bracket::None, mark) => return self.between_brackets(mark, place),
             (_, mark) => {
-                let found = format!("{} inside a chord or grace notes", described(&mark));
-                return Err(Fault::malformed(place, found, "notes only", "close the bracket before it"));
+                let found = said!("{mark} inside a chord or grace notes", mark = described(&mark));
+                return Err(Fault::malformed(place, found, said!("notes only"), said!("close the bracket before it")));
             }
         }
         Ok(())
@@ -105,7 +106,10 @@ impl Parser<'_> {
             Mark::BarRest(bars) => self.bar_rest(bars, place)?,
             Mark::Broken(signs) => {
                 if !voice.break_rhythm(signs, place)? {
-                    self.warn(format!("{place}: a broken-rhythm sign has no note before it in its bar: left out"));
+                    self.warn(said!(
+                        "{place}: a broken-rhythm sign has no note before it in its bar: left out",
+                        place = place.said()
+                    ));
                 }
             }
             Mark::Tuplet { p, q, r } => self.tuplet(p, q, r, place)?,
@@ -113,16 +117,16 @@ impl Parser<'_> {
             Mark::Ending(passes) => voice.begin_ending(passes),
             Mark::Tie => {
                 if !voice.open_tie(None) {
-                    self.warn(format!("{place}: a tie has no note before it: left out"));
+                    self.warn(said!("{place}: a tie has no note before it: left out", place = place.said()));
                 }
             }
             Mark::Overlay => {
                 if !voice.overlay() {
                     return Err(Fault::malformed(
                         place,
-                        "too many overlays in one bar",
-                        "at most 15",
-                        "use voices (V:)",
+                        said!("too many overlays in one bar"),
+                        said!("at most {most}", most = 15),
+                        said!("use voices (V:)"),
                     ));
                 }
             }
@@ -146,8 +150,8 @@ impl Parser<'_> {
         let voice = &mut self.voices[self.voice];
         match &mut self.bracket {
             Bracket::Chord { notes, .. } if notes.len() == MOST_IN_CHORD => {
-                let found = format!("a chord of more than {MOST_IN_CHORD} notes");
-                return Err(Fault::limit(note.place, found, format!("at most {MOST_IN_CHORD}")));
+                let found = said!("a chord of more than {most} notes", most = MOST_IN_CHORD);
+                return Err(Fault::limit(note.place, found, said!("at most {most}", most = MOST_IN_CHORD)));
             }
             Bracket::Chord { notes, tied, .. } => {
                 notes.push(note);
@@ -170,7 +174,7 @@ impl Parser<'_> {
 
     fn chord(&mut self, notes: &[WrittenNote], tied: &[bool], length: Multiplier, place: Place) -> Result<(), Fault> {
         if notes.is_empty() {
-            self.warn(format!("{place}: a chord without notes: left out"));
+            self.warn(said!("{place}: a chord without notes: left out", place = place.said()));
             return Ok(());
         }
         let outcome = self.voices[self.voice].add_event(notes, tied, length, place, self.propagation)?;
@@ -182,9 +186,11 @@ impl Parser<'_> {
     fn check_bar(&self, place: Place) -> Result<(), Fault> {
         let longest = self.limits.bar_quarters;
         match Fraction::new(longest, 1) {
-            Some(limit) if self.voices[self.voice].length_so_far() > limit => {
-                Err(Fault::limit(place, format!("a bar of over {longest} quarter notes"), format!("at most {longest}")))
-            }
+            Some(limit) if self.voices[self.voice].length_so_far() > limit => Err(Fault::limit(
+                place,
+                said!("a bar of over {longest} quarter notes", longest),
+                said!("at most {most}", most = longest),
+            )),
             _ => Ok(()),
         }
     }
@@ -192,7 +198,7 @@ impl Parser<'_> {
     fn told(&mut self, outcome: EventOutcome) {
         if outcome.lost_tie {
             let bar = self.voices[self.voice].bar();
-            self.warnings.add_to_bar(bar, "a tie leads to no note of its pitch: left out");
+            self.warnings.add_to_bar(bar, said!("a tie leads to no note of its pitch: left out"));
         }
         if outcome.carried {
             self.carried();
@@ -200,10 +206,10 @@ impl Parser<'_> {
     }
 
     fn carried(&mut self) {
-        self.warn(
+        self.warn(said!(
             "an accidental holds for its letter in the other octaves of the bar too, as ABC 2.1 has it; \
-             %%propagate-accidentals octave keeps it to its own",
-        );
+             %%propagate-accidentals octave keeps it to its own"
+        ));
     }
 
     fn bar_rest(&mut self, bars: i64, place: Place) -> Result<(), Fault> {
@@ -213,8 +219,8 @@ impl Parser<'_> {
         let left = (VOICES_FULL_OF_BARS * self.limits.bars).saturating_sub(in_all);
         let room = i64::try_from(self.limits.bars.saturating_sub(voice.bar()).min(left)).unwrap_or(i64::MAX);
         if bars > room {
-            let found = format!("a rest of {bars} bars");
-            return Err(Fault::limit(place, found, format!("at most {} bars in all", self.limits.bars)));
+            let found = said!("a rest of {bars} bars", bars);
+            return Err(Fault::limit(place, found, said!("at most {bars} bars in all", bars = self.limits.bars)));
         }
         for bar in 0..bars {
             let full = voice.meter.bar().or_else(|| Fraction::new(4, 1)).unwrap_or(Fraction::ONE);
@@ -242,11 +248,11 @@ impl Parser<'_> {
         let r = r.filter(|&r| r > 0).unwrap_or(p);
         let sound = (1..=64).contains(&p) && q <= 64 && r <= 1024;
         let Some(ratio) = Fraction::new(q, p).filter(|_| sound) else {
-            let expected = "2 to 9 notes in the time of some others, such as (3 or (5:4:5";
-            return Err(Fault::malformed(place, format!("a tuplet of {p}"), expected, "correct its numbers"));
+            let expected = said!("2 to 9 notes in the time of some others, such as (3 or (5:4:5");
+            return Err(Fault::malformed(place, said!("a tuplet of {p}", p), expected, said!("correct its numbers")));
         };
         if !voice.begin_tuplet(r, ratio) {
-            self.warn(format!("{place}: a tuplet begins before the one before it is complete"));
+            self.warn(said!("{place}: a tuplet begins before the one before it is complete", place = place.said()));
         }
         Ok(())
     }
@@ -254,7 +260,7 @@ impl Parser<'_> {
     fn symbol(&mut self, letter: char) {
         match self.symbols.name(letter).map(str::to_owned) {
             Some(name) => self.decoration(&name),
-            None => self.warn(format!("the symbol \"{letter}\" is not known: left out")),
+            None => self.warn(said!("the symbol \"{letter}\" is not known: left out", letter)),
         }
     }
 
@@ -270,7 +276,7 @@ impl Parser<'_> {
             Some(Effect::Fine) => voice.marks().fine = true,
             Some(Effect::DaCapo) => voice.marks().jump = Some(JumpTarget::DaCapo),
             Some(Effect::DalSegno) => voice.marks().jump = Some(JumpTarget::DalSegno(SIGN.to_owned())),
-            None => self.warn(format!("the decoration \"{}\" is not known: left out", shortened(name))),
+            None => self.warn(said!("the decoration \"{name}\" is not known: left out", name = shortened(name))),
         }
     }
 
@@ -279,35 +285,34 @@ impl Parser<'_> {
         let plain = text.trim_start_matches(['^', '_', '<', '>', '@']).to_ascii_lowercase();
         let jumps = ["d.c", "dc", "da capo", "d.s", "dal segno", "fine", "al coda"];
         if jumps.iter().any(|word| plain.starts_with(word)) {
-            self.warn(format!("the words \"{}\" were not followed in the order of playing", shortened(text)));
+            self.warn(said!("the words \"{text}\" were not followed in the order of playing", text = shortened(text)));
         }
     }
 
     /// What means nothing is passed over in a file, which nobody may want to mend; where someone types it, the caret
     /// goes there.
-    fn stray(&mut self, found: &str, place: Place) -> Result<(), Fault> {
-        let found = shortened(found);
+    fn stray(&mut self, found: Said, place: Place) -> Result<(), Fault> {
         if matches!(place.origin, Origin::RightHand | Origin::LeftHand) {
-            let expected = "notes (A to G, a to g), rests (z), chords or bar lines";
-            return Err(Fault::malformed(place, format!("\"{found}\""), expected, "correct it, or take it out"));
+            let expected = said!("notes (A to G, a to g), rests (z), chords or bar lines");
+            return Err(Fault::malformed(place, found, expected, said!("correct it, or take it out")));
         }
-        self.warn(format!("{place}: \"{found}\" means nothing here: left out"));
+        self.warn(said!("{place}: \"{found}\" means nothing here: left out", place = place.said(), found));
         Ok(())
     }
 }
 
-fn described(mark: &Mark) -> &'static str {
+fn described(mark: &Mark) -> Said {
     match mark {
-        Mark::Rest(_) | Mark::BarRest(_) => "a rest",
-        Mark::ChordOpen | Mark::ChordClose(_) => "a chord's bracket",
-        Mark::GraceOpen | Mark::GraceClose => "a grace note's bracket",
-        Mark::Broken(_) => "a broken-rhythm sign",
-        Mark::Tuplet { .. } => "a tuplet",
-        Mark::Bar(_) => "a bar line",
-        Mark::Ending(_) => "an ending",
-        Mark::Tie => "a tie",
-        Mark::Overlay => "an overlay",
-        Mark::Field(..) => "a field",
-        _ => "a mark",
+        Mark::Rest(_) | Mark::BarRest(_) => said!("a rest"),
+        Mark::ChordOpen | Mark::ChordClose(_) => said!("a chord's bracket"),
+        Mark::GraceOpen | Mark::GraceClose => said!("a grace note's bracket"),
+        Mark::Broken(_) => said!("a broken-rhythm sign"),
+        Mark::Tuplet { .. } => said!("a tuplet"),
+        Mark::Bar(_) => said!("a bar line"),
+        Mark::Ending(_) => said!("an ending"),
+        Mark::Tie => said!("a tie"),
+        Mark::Overlay => said!("an overlay"),
+        Mark::Field(..) => said!("a field"),
+        _ => said!("a mark"),
     }
 }

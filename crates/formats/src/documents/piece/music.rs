@@ -9,7 +9,7 @@ use super::Piece;
 use crate::abc::{PassageError, passage};
 use crate::documents::{DocumentError, Source};
 use crate::paper::{PaperError, PaperSettings, bare_passage};
-use crate::{ImportError, Imported, Limits, Warning, import_tune};
+use crate::{ImportError, Imported, Limits, Said, Warning, import_tune};
 
 /// The music of a piece, as it is to be planned.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,6 +48,18 @@ pub enum OpenError {
     /// The typed bars.
     #[error(transparent)]
     Typed(#[from] PassageError),
+}
+
+impl OpenError {
+    /// The same, to be said in any language.
+    pub fn said(&self) -> Said {
+        match self {
+            OpenError::Source(error) => error.said(),
+            OpenError::Score(error) => error.said(),
+            OpenError::Passage(error) => error.detail.said(),
+            OpenError::Typed(error) => error.error.said(),
+        }
+    }
 }
 
 impl Piece {

@@ -1,5 +1,7 @@
 //! Version 1 of a piece file, to and from [`Piece`].
 
+use super::super::error::value;
+use crate::said;
 use leverlane_core::drill::ChunkSize;
 use leverlane_core::plan::{Edit, EndOfPiece, FlipName};
 use leverlane_core::score::{BarHands, BarIndex, Hand, HandRule, NoteName, Rewrite};
@@ -277,8 +279,8 @@ impl WrittenPiece {
         let pace = self.pace.parse().map_err(|_| {
             DocumentError::invalid(
                 "pace",
-                format!("\"{}\"", self.pace),
-                "beginner, improver, fluent, expert, or 0.5 to 3",
+                value(format!("\"{}\"", self.pace)),
+                said!("beginner, improver, fluent, expert, or 0.5 to 3"),
             )
         })?;
         let source = self.source.read(&self.title)?;

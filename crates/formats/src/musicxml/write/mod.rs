@@ -27,7 +27,7 @@ use self::staff::{NoteSize, StaffBar};
 use self::xml::escaped;
 use super::mark_elements;
 use super::quarters::Quarters;
-use crate::Warning;
+use crate::{Warning, said};
 
 /// What is to be written.
 #[derive(Clone, Debug)]
@@ -149,7 +149,7 @@ fn parts<'a>(source: &MusicXmlSource<'a>, warnings: &mut Vec<Warning>) -> Vec<Pa
             if source.score.bar(note.bar).is_some_and(|bar| note.onset + note.length > bar.length) {
                 warnings.push(Warning {
                     bar: Some(note.bar),
-                    reason: "a note goes on past its bar and is cut there".to_owned(),
+                    reason: said!("a note goes on past its bar and is cut there"),
                 });
             }
             match source.hands.of(reference) {

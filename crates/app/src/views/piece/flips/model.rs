@@ -141,7 +141,7 @@ fn flip_line(words: Words, piece: &Piece, planned: &Planned, gesture: &Gesture) 
             Some(tempo) => words.with("top-up-to", [("tempo", tempo.into())]),
         },
     };
-    let seconds = |value: Seconds| format!("{:.1}", value.get());
+    let seconds = |value: Seconds| words.decimal(value.get(), 1);
     let needed = seconds(gesture.needed);
     let time = match gesture.available {
         None => words.with("time-free", [("needed", needed.into())]),

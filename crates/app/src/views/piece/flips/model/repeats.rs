@@ -69,16 +69,18 @@ fn moved(words: Words, planned: &Planned, string: StringNumber, to: LeverState) 
 
 fn flip_at(words: Words, piece: &Piece, bar: BarIndex, made: Option<FlipPlace>) -> String {
     let Some(FlipPlace { at, hand }) = made else { return words.text("repeat-no-flip") };
-    let gaps = [("beat", beat(piece, bar, at).into()), ("hand", names::hand(words, hand).into())];
+    let gaps = [("beat", beat(words, piece, bar, at).into()), ("hand", names::hand(words, hand).into())];
     words.with("repeat-flip-at", gaps)
 }
 
 fn note_at(words: Words, piece: &Piece, note: &NoteName) -> String {
-    let gaps = [("note", words.pitch(note.pitch).into()), ("beat", beat(piece, note.bar, note.at).into())];
+    let gaps = [("note", words.pitch(note.pitch).into()), ("beat", beat(words, piece, note.bar, note.at).into())];
     words.with("repeat-note", gaps)
 }
 
-fn beat(piece: &Piece, bar: BarIndex, at: Ticks) -> String {
+fn beat(words: Words, piece: &Piece, bar: BarIndex, at: Ticks) -> String {
     let bar = piece.score.bar(bar);
-    bar.map_or_else(String::new, |bar| names::beat(BarPlace::at(at + bar.anacrusis, &bar.meter, Counting::Beats)))
+    bar.map_or_else(String::new, |bar| {
+        names::beat(words, BarPlace::at(at + bar.anacrusis, &bar.meter, Counting::Beats))
+    })
 }
