@@ -6,14 +6,15 @@
 //! {"onsets":[{"time_s","certainty","notes":[{"midi","cents","certainty"}]}]}
 //! ```
 //!
-//! Onsets are plucks, by time; those of one moment stand together. `cents` is how far above the note it sounded where
-//! A4 is 440 Hz.
+//! Onsets are plucks, by time; those of one moment stand together. `cents` is how far above the note it sounded at
+//! the concert pitch.
 
 use clap::Args;
 use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_core::time::Seconds;
 use serde::Serialize;
 
+use crate::concert_pitch::ConcertPitch;
 use crate::output::Output;
 use crate::recording::{FirstHearing, Recording};
 use crate::refusal::Refusal;
@@ -23,6 +24,8 @@ use crate::refusal::Refusal;
 pub struct Arguments {
     #[command(flatten)]
     recording: Recording,
+    #[command(flatten)]
+    pitch: ConcertPitch,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -55,7 +58,7 @@ struct NoteAnswer {
 /// # Errors
 /// As [`Recording::listen`].
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
-    let heard = arguments.recording.listen(&[])?;
+    let heard = arguments.recording.listen(&[], arguments.pitch.a4)?;
     let answer = Answer { onsets: onsets(&heard) };
     if arguments.json {
         return output.json(&answer);
@@ -104,9 +107,9 @@ fn named(note: &NoteAnswer) -> String {
     format!("{name}{octave}{doubt} {:+.0}", note.cents)
 }
 
-/// The pitches of some notes where A4 is 440 Hz.
-pub fn pitches(notes: impl Iterator<Item = MidiNote>) -> Vec<Hertz> {
-    let mut hertz: Vec<Hertz> = notes.map(|note| Hertz::of_note(note, Hertz::A4)).collect();
+/// The pitches of some notes.
+pub fn pitches(notes: impl Iterator<Item = MidiNote>, concert_pitch: Hertz) -> Vec<Hertz> {
+    let mut hertz: Vec<Hertz> = notes.map(|note| Hertz::of_note(note, concert_pitch)).collect();
     hertz.sort_by(|a, b| a.get().total_cmp(&b.get()));
     hertz.dedup_by(|a, b| a.above(*b).get() < Cents::new(1.0).get());
     hertz

@@ -3,32 +3,36 @@
 //! The JSON:
 //!
 //! ```text
-//! {"passes":[{"start_s","notes":[{"bar","index","onset","midi","heard","error_ms"}],"extra":[{"time_s","midi"}],
+//! {"clicks","passes":[{"start_s","notes":[{"bar","index","onset","midi","heard","error_ms"}],"extra":[{"time_s","midi"}],
 //!  "bias_ms","spread_ms","hesitation_ms","flips":[{"string","to","outcome","cents"}],"steady","mend"}]}
 //! ```
 //!
-//! Where the passes begin is found in the recording. `onset` is in quarter notes from the start of playing as in `plan`.
+//! `clicks` is how many of our clicks were taken off, null without --click or where none was heard. Where the passes begin
+//! is found in the recording. `onset` is in quarter notes from the start of playing as in `plan`.
 //! `error_ms` is counted from where the recording's own passes begin: the first pass begins where its notes on the median
-//! are neither early nor late, and the others follow it in the drill's time as long as they keep to it.
+//! are neither early nor late, and the others follow it in the drill's time as long as they keep to it. With --click it is
+//! counted from the click.
 
 use std::path::PathBuf;
 
 use clap::Args;
-use leverlane_core::drill::Chunk;
+use leverlane_core::drill::{Chunk, Division, Timeline, TimelineOptions};
 use leverlane_core::pitch::Cents;
 use leverlane_core::plan::{EndOfPiece, Pace};
-use leverlane_core::time::{Seconds, Tempo};
+use leverlane_core::time::{ScoreTime, Seconds, Tempo, Ticks};
 use leverlane_core::verdict::{
     Evidence, ExpectedPass, FlipOutcome, HeardNote, NoteOutcome, PassRequest, PlayedHands, Steadiness, Thresholds,
     Verdict, judge,
 };
-use leverlane_hearing::{FirstLook, PassEar, SampleIndex, find_passes};
+use leverlane_hearing::{FirstLook, PassEar, SampleIndex, SampleRate, find_passes};
+use leverlane_listening::{ClicksTakenOff, RecordedClicks};
 use serde::Serialize;
 
 use crate::chunk_choice::{chunk, number};
+use crate::concert_pitch::ConcertPitch;
 use crate::harp_choice::HarpChoice;
 use crate::hear::pitches;
-use crate::output::Output;
+use crate::output::{self, Output};
 use crate::planned::{PlanChoice, Planned};
 use crate::recording::{FirstHearing, Recording};
 use crate::refusal::Refusal;
@@ -56,6 +60,12 @@ pub struct Arguments {
     /// [default: fluent, or the piece document's]
     #[arg(long, value_name = "LEVEL")]
     pace: Option<Pace>,
+    #[command(flatten)]
+    pitch: ConcertPitch,
+    /// Leverlane's own click is heard in the recording, as played at this tempo: find it, take it off, and count times
+    /// from it.
+    #[arg(long)]
+    click: bool,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -63,6 +73,7 @@ pub struct Arguments {
 
 #[derive(Debug, Serialize)]
 struct Answer {
+    clicks: Option<usize>,
     passes: Vec<PassAnswer>,
 }
 
@@ -134,8 +145,19 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
         return Err(Refusal::of_file(&choice.score.file(), "no notes in these bars, expected some; change --bars"));
     }
     let notes = expected.notes.iter().flat_map(|note| [Some(note.note), note.other_state]).flatten();
-    let heard = arguments.recording.listen(&pitches(notes))?;
-    let passes = judged(arguments, &planned, &chunk, &expected, &heard)?;
+    let ear = Ears { arguments, planned: &planned, chunk: &chunk, expected: &expected };
+    let likely = pitches(notes, arguments.pitch.a4);
+    let heard = arguments.recording.listen(&likely, arguments.pitch.a4)?;
+    let starts = ear.starts(&heard);
+    let clicks = if arguments.click { ear.clicks(heard.rate, &starts)? } else { None };
+    let (heard, starts) = match &clicks {
+        Some(found) => {
+            let heard = arguments.recording.listen_without(&found.taken_off, &likely, arguments.pitch.a4)?;
+            (heard, found.starts.clone())
+        }
+        None => (heard, starts),
+    };
+    let passes = ear.judged(&heard, &starts, clicks.as_ref().map(|found| &found.taken_off))?;
     if passes.is_empty() {
         let reason = format!(
             "none of the passes was heard in it ({} plucks in all), expected these bars at this tempo; check --piece, \
@@ -144,7 +166,10 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
         );
         return Err(Refusal::of_file(&arguments.recording.file(), reason));
     }
-    let answer = Answer { passes: passes.iter().map(|pass| pass_answer(pass, &expected, &planned)).collect() };
+    let answer = Answer {
+        clicks: clicks.map(|found| found.taken_off.count()),
+        passes: passes.iter().map(|pass| pass_answer(pass, &expected, &planned)).collect(),
+    };
     if arguments.json { output.json(&answer) } else { text(&answer, output) }
 }
 
@@ -155,41 +180,96 @@ struct JudgedPass {
     verdict: Verdict,
 }
 
-fn judged(
-    arguments: &Arguments,
-    planned: &Planned,
-    chunk: &Chunk,
-    expected: &ExpectedPass,
-    heard: &FirstHearing,
-) -> Result<Vec<JudgedPass>, Refusal> {
-    let rate = heard.rate;
-    let guessed: Vec<HeardNote> = heard
-        .notes
-        .iter()
-        .map(|note| HeardNote {
-            at: rate.time_of(note.at),
-            note: note.note,
-            cents: note.cents,
-            certainty: note.certainty,
-        })
-        .collect();
-    let attacks: Vec<SampleIndex> = heard.attacks.iter().map(|attack| attack.at).collect();
-    let length = |ticks| chunk.tempo.seconds_at(leverlane_core::time::ScoreTime::from_start(ticks));
-    let (music, pass) = (length(chunk.music_length()), length(chunk.pass_length()));
-    let starts = in_the_drills_time(find_passes(expected, pass, &guessed), pass);
-    let stretch = |starts: &Seconds| (rate.index_at(*starts - AROUND), rate.index_at(*starts + music + AROUND));
-    let stretches: Vec<_> = starts.iter().map(stretch).collect();
-    let thresholds = Thresholds::of_level(planned.said_pace.level());
-    let first = FirstLook { notes: &guessed, attacks: &attacks };
-    let mut ear = PassEar::new(rate);
-    let mut passes = Vec::new();
-    arguments.recording.look_into(&stretches, |index, sound| {
-        let starts = starts[index];
-        let evidence = ear.evidence(expected, &planned.harp, starts, first, sound);
-        let verdict = judge(expected, &evidence, &thresholds);
-        passes.push(JudgedPass { starts, evidence, verdict });
-    })?;
-    Ok(passes)
+/// A recording of a drill being listened to.
+struct Ears<'a> {
+    arguments: &'a Arguments,
+    planned: &'a Planned,
+    chunk: &'a Chunk,
+    expected: &'a ExpectedPass,
+}
+
+/// Our clicks in it.
+struct FoundClicks {
+    /// Where each pass begins by the click.
+    starts: Vec<Seconds>,
+    taken_off: ClicksTakenOff,
+}
+
+impl Ears<'_> {
+    fn lasting(&self, ticks: Ticks) -> Seconds {
+        self.chunk.tempo.seconds_at(ScoreTime::from_start(ticks))
+    }
+
+    /// Where the passes begin by their notes.
+    fn starts(&self, heard: &FirstHearing) -> Vec<Seconds> {
+        let pass = self.lasting(self.chunk.pass_length());
+        in_the_drills_time(find_passes(self.expected, pass, &guessed(heard)), pass)
+    }
+
+    /// Our clicks about passes that begin about here; none where they aren't heard, which is told.
+    fn clicks(&self, rate: SampleRate, starts: &[Seconds]) -> Result<Option<FoundClicks>, Refusal> {
+        let options = TimelineOptions { count_in_bars: 1, division: Division::Divided, ..TimelineOptions::default() };
+        let timeline = Timeline::of(self.chunk, &self.planned.performance, &self.planned.plan, options);
+        let Some(mut clicks) = RecordedClicks::of(&timeline, rate) else { return Ok(None) };
+        let stretches: Vec<_> = starts
+            .iter()
+            .map(|&starts| clicks.around(starts))
+            .map(|(from, to)| (rate.index_at(from), rate.index_at(to)))
+            .collect();
+        let (mut by_click, mut unheard) = (starts.to_vec(), 0);
+        self.arguments.recording.look_into(&stretches, None, |index, sound| {
+            match clicks.look(starts[index], sound) {
+                Some(starts) => by_click[index] = starts,
+                None => unheard += 1,
+            }
+        })?;
+        let found = clicks.learnt().map(|taken_off| FoundClicks { starts: by_click, taken_off });
+        if unheard > 0 || found.is_none() {
+            let of = starts.len();
+            output::complain(&format!(
+                "{}: the click was not heard in {unheard} of {of} passes, which are judged without it; check --tempo",
+                self.arguments.recording.file()
+            ));
+        }
+        Ok(found)
+    }
+
+    /// Each pass that begins here, as it is heard without our clicks.
+    fn judged(
+        &self,
+        heard: &FirstHearing,
+        starts: &[Seconds],
+        clicks: Option<&ClicksTakenOff>,
+    ) -> Result<Vec<JudgedPass>, Refusal> {
+        let rate = heard.rate;
+        let attacks: Vec<SampleIndex> = heard.attacks.iter().map(|attack| attack.at).collect();
+        let music = self.lasting(self.chunk.music_length());
+        let stretch = |starts: &Seconds| (rate.index_at(*starts - AROUND), rate.index_at(*starts + music + AROUND));
+        let stretches: Vec<_> = starts.iter().map(stretch).collect();
+        let thresholds = Thresholds::of_level(self.planned.said_pace.level());
+        let notes = guessed(heard);
+        let first = FirstLook { notes: &notes, attacks: &attacks };
+        let mut ear = PassEar::new(rate).at_concert_pitch(self.arguments.pitch.a4);
+        let mut passes = Vec::new();
+        self.arguments.recording.look_into(&stretches, clicks, |index, sound| {
+            let starts = starts[index];
+            let evidence = ear.evidence(self.expected, &self.planned.harp, starts, first, sound);
+            let verdict = judge(self.expected, &evidence, &thresholds);
+            passes.push(JudgedPass { starts, evidence, verdict });
+        })?;
+        Ok(passes)
+    }
+}
+
+/// What the first look heard, in seconds.
+fn guessed(heard: &FirstHearing) -> Vec<HeardNote> {
+    let note = |note: &leverlane_hearing::HeardNote| HeardNote {
+        at: heard.rate.time_of(note.at),
+        note: note.note,
+        cents: note.cents,
+        certainty: note.certainty,
+    };
+    heard.notes.iter().map(note).collect()
 }
 
 /// The beginnings moved onto the loop of the pass before wherever they keep to it, so that who drifts is told.

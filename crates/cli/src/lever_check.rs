@@ -10,17 +10,16 @@
 //! string may buzz, and false where nothing of it was heard, which is no proof.
 
 use clap::Args;
-use leverlane_core::harp::{Harp, LeverState};
-use leverlane_core::pitch::Hertz;
-use leverlane_core::time::Seconds;
-use leverlane_hearing::{BuzzHint, PluckMeter, RaiseBand, StringFinding, check_levers};
+use leverlane_core::harp::Harp;
+use leverlane_hearing::{BuzzHint, MeasuredPluck, RaiseBand, StringFinding, check_levers};
 use serde::Serialize;
 
+use crate::concert_pitch::ConcertPitch;
 use crate::harp_choice::HarpChoice;
-use crate::hear::pitches;
 use crate::output::Output;
 use crate::recording::Recording;
 use crate::refusal::Refusal;
+use crate::single_plucks::single_plucks;
 
 /// The arguments of `levers`.
 #[derive(Debug, Args)]
@@ -29,17 +28,11 @@ pub struct Arguments {
     recording: Recording,
     #[command(flatten)]
     harp: HarpChoice,
-    /// What A4 is tuned to, in hertz, 380 to 480.
-    #[arg(long, value_name = "HERTZ", default_value = "440", value_parser = concert_pitch)]
-    a4: Hertz,
+    #[command(flatten)]
+    pitch: ConcertPitch,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
-}
-
-fn concert_pitch(text: &str) -> Result<Hertz, String> {
-    let hertz = text.parse().ok().filter(|hertz| (380.0..=480.0).contains(hertz)).and_then(Hertz::new);
-    hertz.ok_or_else(|| "expected 380 to 480 hertz".to_owned())
 }
 
 #[derive(Debug, Serialize)]
@@ -57,42 +50,15 @@ struct StringAnswer {
     buzz: Option<bool>,
 }
 
-/// A note this doubtful is not measured.
-const LEAST_CERTAIN: f64 = 0.3;
-
 /// Listens, measures and tells.
 ///
 /// # Errors
 /// As [`Recording::listen`]; a recording in which no string of the harp is heard.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let harp = arguments.harp.document(None)?.harp();
-    let states = [LeverState::Down, LeverState::Up];
-    let notes = harp.strings().iter().flat_map(|string| states.map(|state| string.sounds(state).midi()));
-    let heard = arguments.recording.listen(&pitches(notes))?;
-    let rate = heard.rate;
-    // Of what begins together the surest note is the string: one is plucked at a time.
-    let mut surest: Vec<leverlane_hearing::HeardNote> = Vec::new();
-    for note in heard.notes.iter().filter(|note| note.certainty >= LEAST_CERTAIN) {
-        match surest.last_mut() {
-            Some(last) if (rate.time_of(note.at) - rate.time_of(last.at)).get() < 0.15 => {
-                if note.certainty > last.certainty {
-                    *last = *note;
-                }
-            }
-            _ => surest.push(*note),
-        }
-    }
-    let stretch = |note: &leverlane_hearing::HeardNote| {
-        (note.at, rate.index_at(rate.time_of(note.at) + PluckMeter::NEEDS + Seconds::new(0.1)))
-    };
-    let stretches: Vec<_> = surest.iter().map(stretch).collect();
-    let (mut meter, mut plucks) = (PluckMeter::new(rate), Vec::new());
-    arguments.recording.look_into(&stretches, |index, sound| {
-        let note = surest[index];
-        let about = Hertz::of_note(note.note, Hertz::A4).raised_by(note.cents);
-        plucks.extend(meter.measure(sound, note.at, about));
-    })?;
-    let findings = check_levers(&harp, arguments.a4, &plucks);
+    let plucks = single_plucks(&arguments.recording, &harp, arguments.pitch.a4)?;
+    let plucks: Vec<MeasuredPluck> = plucks.into_iter().map(|(_, pluck)| pluck).collect();
+    let findings = check_levers(&harp, arguments.pitch.a4, &plucks);
     if findings.is_empty() {
         let reason = format!(
             "no string of the harp was heard in it, expected each open and then raised ({}); check --harp, --tuning, \

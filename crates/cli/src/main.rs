@@ -5,6 +5,7 @@
 //! (`| head`) ends the program quietly with 0.
 
 mod chunk_choice;
+mod concert_pitch;
 mod hands_choice;
 mod harp_choice;
 mod hear;
@@ -25,7 +26,9 @@ mod recording;
 mod refusal;
 mod score_choice;
 mod sheet;
+mod single_plucks;
 mod sound;
+mod tune;
 mod tunes;
 mod tunings;
 
@@ -73,6 +76,8 @@ enum Command {
     Programme(programme::Arguments),
     /// Write the sound of a drill to a WAV file: count-in, click, cue tones on the flip beats, and the notes.
     Sound(sound::Arguments),
+    /// Tell how the strings are tuned, levers down, from a recording of one after the other.
+    Tune(tune::Arguments),
     /// List the tunes of a file of ABC.
     Tunes(tunes::Arguments),
     /// Rank the usual tunings for a piece by what its plan costs in each.
@@ -96,6 +101,7 @@ fn main() -> ExitCode {
         Command::Sheet(arguments) => sheet::run(arguments, &mut output),
         Command::Programme(arguments) => programme::run(arguments, &mut output),
         Command::Sound(arguments) => sound::run(arguments, &mut output),
+        Command::Tune(arguments) => tune::run(arguments, &mut output),
         Command::Tunes(arguments) => tunes::run(arguments, &mut output),
         Command::Tunings(arguments) => tunings::run(arguments, &mut output),
     };

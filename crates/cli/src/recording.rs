@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use leverlane_core::pitch::Hertz;
 use leverlane_formats::files;
-use leverlane_formats::wav::{WavFault, WavSound, open_wav};
+use leverlane_formats::wav::{WavFault, WavFindings, WavSound, open_wav};
 use leverlane_hearing::{Excerpt, Heard, HeardNote, Listener, Onset, SampleIndex, SampleRate};
+use leverlane_listening::ClicksTakenOff;
 
 use crate::output;
 use crate::refusal::Refusal;
@@ -55,13 +56,40 @@ impl Recording {
         Ok((sound, rate))
     }
 
-    /// Listens from beginning to end. What is odd about the sound is told on the error output, a line each.
+    /// Listens from beginning to end, to a harp whose A4 is tuned to `concert_pitch`. What is odd about the sound is told
+    /// on the error output, a line each.
     ///
     /// # Errors
     /// A file that can't be read, or whose samples are no numbers at all.
-    pub fn listen(&self, likely: &[Hertz]) -> Result<FirstHearing, Refusal> {
+    pub fn listen(&self, likely: &[Hertz], concert_pitch: Hertz) -> Result<FirstHearing, Refusal> {
+        let (heard, findings) = self.hear(likely, concert_pitch, None)?;
+        self.complain_of(&findings)?;
+        Ok(heard)
+    }
+
+    /// Listens again with the clicks taken off.
+    ///
+    /// # Errors
+    /// As [`Recording::listen`].
+    pub fn listen_without(
+        &self,
+        clicks: &ClicksTakenOff,
+        likely: &[Hertz],
+        concert_pitch: Hertz,
+    ) -> Result<FirstHearing, Refusal> {
+        let (mut heard, _) = self.hear(likely, concert_pitch, Some(clicks))?;
+        heard.notes.retain(|note| !clicks.is_own(note));
+        Ok(heard)
+    }
+
+    fn hear(
+        &self,
+        likely: &[Hertz],
+        concert_pitch: Hertz,
+        clicks: Option<&ClicksTakenOff>,
+    ) -> Result<(FirstHearing, WavFindings), Refusal> {
         let (mut sound, rate) = self.open()?;
-        let mut listener = Listener::new(rate, likely);
+        let mut listener = Listener::new(rate, likely).at_concert_pitch(concert_pitch);
         let (mut attacks, mut notes) = (Vec::new(), Vec::new());
         let mut tell = |heard: Heard| match heard {
             Heard::Onset(onset) => attacks.push(onset),
@@ -73,10 +101,17 @@ impl Recording {
             if block.is_empty() {
                 break;
             }
+            if let Some(clicks) = clicks {
+                clicks.take_off(listener.heard().get(), &mut block);
+            }
             listener.listen(&block, &mut tell);
         }
         listener.finish(&mut tell);
-        let findings = sound.findings();
+        notes.sort_by_key(|note| (note.at, note.note));
+        Ok((FirstHearing { rate, attacks, notes }, sound.findings()))
+    }
+
+    fn complain_of(&self, findings: &WavFindings) -> Result<(), Refusal> {
         let file = self.file();
         if findings.no_numbers > 0 && findings.sounding == 0 {
             let reason = "the samples are no numbers, expected sound; save it again as WAV, 16 bits";
@@ -92,18 +127,18 @@ impl Recording {
                 "{file}: {share:.2} % of it stand at full scale and are clipped; record it more softly to be heard better"
             ));
         }
-        notes.sort_by_key(|note| (note.at, note.note));
-        Ok(FirstHearing { rate, attacks, notes })
+        Ok(())
     }
 
     /// Goes through the recording again and hands out stretches of it, given by their first and last samples and in order
-    /// of their first. No more of it is kept than the stretches need.
+    /// of their first, with our clicks taken off where they are known. No more of it is kept than the stretches need.
     ///
     /// # Errors
     /// As [`Recording::listen`].
     pub fn look_into(
         &self,
         stretches: &[(SampleIndex, SampleIndex)],
+        clicks: Option<&ClicksTakenOff>,
         mut look: impl FnMut(usize, Excerpt<'_>),
     ) -> Result<(), Refusal> {
         let (mut sound, _) = self.open()?;
@@ -119,6 +154,9 @@ impl Recording {
                 }
                 sound.next_block(&mut block).map_err(|fault| self.refused(&fault))?;
                 ended = block.is_empty();
+                if let Some(clicks) = clicks {
+                    clicks.take_off(starts + kept.len() as u64, &mut block);
+                }
                 kept.extend(&block);
             }
             look(index, Excerpt { starts: SampleIndex::new(starts), samples: &kept });

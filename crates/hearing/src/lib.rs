@@ -17,6 +17,7 @@ mod recent;
 mod second_look;
 mod spectrum;
 mod string_pitch;
+mod tuner;
 
 pub use clock::{SampleIndex, SampleRate};
 pub use lever_check::{BuzzHint, MeasuredPluck, PluckMeter, RaiseBand, StringFinding, check_levers};
@@ -28,3 +29,4 @@ pub use passes::find_passes;
 pub use recent::Excerpt;
 pub use second_look::{FittedLever, FoundNote, SecondLook, WantedNote};
 pub use string_pitch::{PitchReader, StringPitch};
+pub use tuner::{StringTuning, Tuner, TunerReading, TuningAdvice};

@@ -50,6 +50,11 @@ impl Listener {
         }
     }
 
+    /// The same ear for a harp whose A4 is tuned to this; without it, to 440 Hz (ISO 16).
+    pub fn at_concert_pitch(self, concert_pitch: Hertz) -> Listener {
+        Listener { moments: self.moments.at_concert_pitch(concert_pitch), ..self }
+    }
+
     /// The rate it listens at.
     pub fn rate(&self) -> SampleRate {
         self.rate

@@ -30,7 +30,7 @@ const LEAST_RISE: f64 = 0.12;
 pub struct HeardNote {
     /// When it began.
     pub at: SampleIndex,
-    /// The nearest equal-tempered note where A4 is 440 Hz.
+    /// The nearest equal-tempered note at the listener's concert pitch.
     pub note: MidiNote,
     /// How far above that note it sounded.
     pub cents: Cents,
@@ -42,6 +42,7 @@ pub struct HeardNote {
 #[derive(Debug)]
 pub(crate) struct Moments {
     rate: SampleRate,
+    concert_pitch: Hertz,
     growth: Growth,
     polyphony: Polyphony,
     rise: PartialRise,
@@ -58,6 +59,7 @@ impl Moments {
         let (nowhere, note) = (SampleIndex::new(0), SpelledPitch::MIDDLE_C.midi());
         Moments {
             rate,
+            concert_pitch: Hertz::A4,
             polyphony: Polyphony::new(growth.bins(), likely),
             growth,
             rise: PartialRise::new(rate),
@@ -66,6 +68,11 @@ impl Moments {
             pitches: [Pitch { hertz: 1.0, weight: 0.0 }; MOST_NOTES],
             notes: [HeardNote { at: nowhere, note, cents: Cents::new(0.0), certainty: 0.0 }; MOST_NOTES],
         }
+    }
+
+    /// Names notes where A4 is tuned to this.
+    pub(crate) fn at_concert_pitch(self, concert_pitch: Hertz) -> Moments {
+        Moments { concert_pitch, ..self }
     }
 
     /// Takes an attack.
@@ -125,7 +132,7 @@ impl Moments {
         let own = self.rate.samples_in(OWN_ATTACK) as i64;
         let belongs = (nearest - rough).abs() <= own || self.rise.at(sound, nearest, pitch.hertz) > OWN_RISE * rise;
         let at = if belongs { nearest } else { onsets.attack_near(sound, rough, i64::MIN / 2) };
-        let (note, cents) = nearest_note(pitch.hertz);
+        let (note, cents) = nearest_note(pitch.hertz, self.concert_pitch);
         Some(HeardNote {
             at: SampleIndex::new(at.max(0) as u64),
             note: MidiNote::new(note)?,

@@ -47,6 +47,7 @@ pub struct FirstLook<'a> {
 #[derive(Debug)]
 pub struct PassEar {
     rate: SampleRate,
+    concert_pitch: Hertz,
     second: SecondLook,
     later: PitchReader,
 }
@@ -54,11 +55,18 @@ pub struct PassEar {
 impl PassEar {
     /// For sound at a rate.
     pub fn new(rate: SampleRate) -> PassEar {
-        PassEar { rate, second: SecondLook::new(rate), later: PitchReader::new(rate, Seconds::new(0.15)) }
+        let (second, later) = (SecondLook::new(rate), PitchReader::new(rate, Seconds::new(0.15)));
+        PassEar { rate, concert_pitch: Hertz::A4, second, later }
+    }
+
+    /// The same ear for a harp whose A4 is tuned to this; without it, to 440 Hz (ISO 16). The first look must have
+    /// listened at it too.
+    pub fn at_concert_pitch(self, concert_pitch: Hertz) -> PassEar {
+        PassEar { concert_pitch, ..self }
     }
 
     /// The evidence of a pass that begins at a moment of the recording. The excerpt should reach from half a second before
-    /// its first note to a second after its last. Concert pitch is 440 Hz.
+    /// its first note to a second after its last.
     pub fn evidence(
         &mut self,
         expected: &ExpectedPass,
@@ -81,7 +89,7 @@ impl PassEar {
         for ((note, wanted), found) in expected.notes.iter().zip(&wanted).zip(&found) {
             let Some(found) = found else { continue };
             let at = self.rate.time_of(found.at) - starts;
-            evidence.heard.push(heard(at, wanted, found));
+            evidence.heard.push(heard(at, wanted, found, self.concert_pitch));
             if let (Some(string), FittedLever::Fitted) = (note.string, wanted.lever) {
                 let state = state_of(found);
                 let changed_to = self.changed_to(expected, starts, sound, (string, wanted, found), state);
@@ -106,7 +114,7 @@ impl PassEar {
             .map(|(index, note)| {
                 let own = errors.get(index).copied().flatten();
                 let error = own.unwrap_or_else(|| error_around(&expected.notes, &errors, index));
-                let (open, lever, raise) = string_of(note, harp);
+                let (open, lever, raise) = string_of(note, harp, self.concert_pitch);
                 let at = self.rate.index_at(starts + note.at + Seconds::new(error));
                 WantedNote { at, within: if own.is_some() { WITHIN.0 } else { WITHIN.1 }, open, lever, raise }
             })
@@ -157,8 +165,8 @@ fn error_around(notes: &[ExpectedNote], errors: &[Option<f64>], index: usize) ->
 }
 
 /// A note's string: its open pitch, whether it has a lever, and how far it should be raised.
-fn string_of(note: &ExpectedNote, harp: &Harp) -> (Hertz, FittedLever, Cents) {
-    let hertz = |midi: MidiNote| Hertz::of_note(midi, Hertz::A4);
+fn string_of(note: &ExpectedNote, harp: &Harp, concert_pitch: Hertz) -> (Hertz, FittedLever, Cents) {
+    let hertz = |midi: MidiNote| Hertz::of_note(midi, concert_pitch);
     match note.string.and_then(|string| harp.string(string)) {
         Some(string) if string.lever.is_fitted() => {
             let raised = note.note == string.sounds(LeverState::Up).midi();
@@ -169,9 +177,9 @@ fn string_of(note: &ExpectedNote, harp: &Harp) -> (Hertz, FittedLever, Cents) {
     }
 }
 
-fn heard(at: Seconds, wanted: &WantedNote, found: &FoundNote) -> HeardNote {
+fn heard(at: Seconds, wanted: &WantedNote, found: &FoundNote, concert_pitch: Hertz) -> HeardNote {
     let hertz = wanted.open.raised_by(found.raise).get();
-    let (note, cents) = crate::polyphony::nearest_note(hertz);
+    let (note, cents) = crate::polyphony::nearest_note(hertz, concert_pitch);
     let note = MidiNote::new(note).unwrap_or(leverlane_core::pitch::SpelledPitch::MIDDLE_C.midi());
     // A wanted note that was found at all is heard: what it takes to be found is the same as to be held certain.
     HeardNote { at, note, cents, certainty: 0.5 + 0.5 * found.certainty }

@@ -154,9 +154,9 @@ fn weight(hertz: f64, partial: usize) -> f32 {
     ((hertz + WEIGHT_HZ.0) / (partial as f64 * hertz + WEIGHT_HZ.1)) as f32
 }
 
-/// The nearest equal-tempered note at 440 Hz, and how far above it a frequency lies.
-pub(crate) fn nearest_note(hertz: f64) -> (u8, Cents) {
-    let semitones = 69.0 + 12.0 * (hertz / 440.0).log2();
+/// The nearest equal-tempered note at a concert pitch, and how far above it a frequency lies.
+pub(crate) fn nearest_note(hertz: f64, concert_pitch: Hertz) -> (u8, Cents) {
+    let semitones = 69.0 + 12.0 * (hertz / concert_pitch.get()).log2();
     let note = semitones.round().clamp(0.0, 127.0);
     (note as u8, Cents::new(100.0 * (semitones - note)))
 }

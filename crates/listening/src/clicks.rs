@@ -108,7 +108,7 @@ impl ClickFinder {
 }
 
 /// The correlation of two stretches: 1 where one is the other, however loud, and turned over or not.
-fn likeness(heard: &[f32], wanted: &[f32]) -> f64 {
+pub(crate) fn likeness(heard: &[f32], wanted: &[f32]) -> f64 {
     let (mut product, mut heard_square, mut wanted_square) = (0.0f64, 0.0f64, 0.0f64);
     for (&h, &w) in heard.iter().zip(wanted) {
         product += f64::from(h * w);

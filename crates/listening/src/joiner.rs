@@ -14,7 +14,7 @@ use leverlane_sound::{Played, SampleIndex, SampleRate, Sounding};
 use crate::asked::Asked;
 use crate::clicks::{ClickFinder, Looked};
 use crate::kept_sound::KeptSound;
-use crate::learned::LearnedClicks;
+use crate::learned::{ALONE, ClicksUnderWay, LearnedClicks};
 use crate::own_sounds::OwnSounds;
 use crate::passes::{OverPass, PassEvidence, Passes, Wholeness};
 
@@ -89,6 +89,7 @@ pub struct Joiner {
     finder: ClickFinder,
     clicks: VecDeque<Played>,
     learned: LearnedClicks,
+    under_way: ClicksUnderWay,
     /// What is heard less our own clicks.
     cleaned: Vec<f32>,
     own: OwnSounds,
@@ -127,6 +128,7 @@ impl Joiner {
             meter: LevelMeter::new(input_rate),
             finder: ClickFinder::new(input_rate, learned.length()),
             learned,
+            under_way: ClicksUnderWay::new(),
             cleaned: Vec::new(),
             clicks: VecDeque::with_capacity(WAITING),
             own: OwnSounds::default(),
@@ -186,7 +188,7 @@ impl Joiner {
         if let Sounding::Click(accent) = played.what
             && self.route == Route::Loudspeaker
         {
-            self.learned.note(accent, played.at);
+            self.under_way.note(accent, played.at);
             if self.clicks.len() == WAITING {
                 self.clicks.pop_front();
             }
@@ -206,7 +208,7 @@ impl Joiner {
         self.cleaned.clear();
         self.cleaned.extend_from_slice(block.samples);
         if self.clocks.is_exact() {
-            self.learned.take_off(block.first, &mut self.cleaned, &self.clocks);
+            self.under_way.take_off(block.first, &mut self.cleaned, &self.learned, &self.clocks);
         }
         let mut heard = std::mem::take(&mut self.heard);
         self.kept.hear(self.cleaned.iter().copied());
@@ -310,7 +312,9 @@ impl Joiner {
                     let news = self.clocks.note_echo(click.at, heard);
                     let place = self.clocks.is_exact().then(|| self.clocks.heard_point(click.at)).flatten();
                     let (recent, place) = self.finder.recent(place.unwrap_or(heard));
-                    self.learned.learn(accent, recent, place, alike);
+                    if alike >= ALONE || self.learned.knows(accent) {
+                        self.learned.learn(accent, recent, place);
+                    }
                     self.tell_clock(news, tell);
                 }
             }

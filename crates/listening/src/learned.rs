@@ -14,8 +14,8 @@ use crate::clicks::accent_index;
 
 /// How long a click is heard in a room, in seconds; what rings on is soft and changes slowly.
 const LENGTH: f64 = 0.12;
-/// A click that is so much like the pure one is heard alone, and the first to be learnt.
-const ALONE: f64 = 0.75;
+/// A click that is so much like the pure one is heard alone.
+pub(crate) const ALONE: f64 = 0.75;
 /// No more clicks than this count in the mean: then the newer ones weigh more, should the microphone be moved.
 const MOST: f32 = 16.0;
 /// Clicks that may be under way.
@@ -26,8 +26,6 @@ const WAITING: usize = 64;
 pub(crate) struct LearnedClicks {
     length: usize,
     learned: [Option<Learned>; 3],
-    /// Clicks that may be heard now or later.
-    under_way: VecDeque<(Accent, SampleIndex)>,
     sample: Vec<f32>,
 }
 
@@ -41,12 +39,7 @@ struct Learned {
 impl LearnedClicks {
     pub(crate) fn new(per_second: u32) -> LearnedClicks {
         let length = (LENGTH * f64::from(per_second)) as usize;
-        LearnedClicks {
-            length,
-            learned: [None, None, None],
-            under_way: VecDeque::with_capacity(WAITING),
-            sample: Vec::with_capacity(length),
-        }
+        LearnedClicks { length, learned: [None, None, None], sample: Vec::with_capacity(length) }
     }
 
     /// How many samples from its first on are needed to learn a click.
@@ -54,22 +47,17 @@ impl LearnedClicks {
         self.length
     }
 
-    /// A click is played.
-    pub(crate) fn note(&mut self, accent: Accent, at: SampleIndex) {
-        if self.under_way.len() == WAITING {
-            self.under_way.pop_front();
-        }
-        self.under_way.push_back((accent, at));
+    /// Whether it is known what these clicks sound like.
+    pub(crate) fn knows(&self, accent: Accent) -> bool {
+        self.learned[accent_index(accent)].is_some()
     }
 
-    /// Learns a click that was heard at `place` in this sound, and is so much like the pure one.
-    pub(crate) fn learn(&mut self, accent: Accent, heard: &[f32], place: f64, alike: f64) {
+    /// Learns a click that was heard at `place` in this sound. The first should sound alone.
+    pub(crate) fn learn(&mut self, accent: Accent, heard: &[f32], place: f64) {
         self.sample.clear();
         self.sample.extend((0..self.length).map(|n| between(heard, place + n as f64)));
         let Some(learned) = &mut self.learned[accent_index(accent)] else {
-            if alike >= ALONE {
-                self.learned[accent_index(accent)] = Some(Learned { mean: self.sample.clone(), count: 1.0 });
-            }
+            self.learned[accent_index(accent)] = Some(Learned { mean: self.sample.clone(), count: 1.0 });
             return;
         };
         // Where more than the click was heard, a string was plucked: nothing to learn from.
@@ -84,25 +72,56 @@ impl LearnedClicks {
         }
     }
 
-    /// Takes the clicks off a run of samples that begins at `first`.
-    pub(crate) fn take_off(&mut self, first: HeardIndex, samples: &mut [f32], clocks: &TwoClocks) {
+    /// Takes a click that is heard at `place` off a run of samples that begins at `first`, both by one count.
+    pub(crate) fn take_one_off(&self, accent: Accent, place: f64, first: u64, samples: &mut [f32]) {
+        let Some(learned) = &self.learned[accent_index(accent)] else { return };
+        let touched = |at: f64| (at - first as f64).clamp(0.0, samples.len() as f64) as usize;
+        let (from, to) = (touched(place.floor() - 2.0), touched(place.ceil() + self.length as f64 + 2.0));
+        for (n, sample) in samples.iter_mut().enumerate().take(to).skip(from) {
+            *sample -= between(&learned.mean, first as f64 + n as f64 - place);
+        }
+    }
+}
+
+/// Clicks that may be heard now or later, to be taken off once it is known where they are.
+#[derive(Debug)]
+pub(crate) struct ClicksUnderWay(VecDeque<(Accent, SampleIndex)>);
+
+impl ClicksUnderWay {
+    pub(crate) fn new() -> ClicksUnderWay {
+        ClicksUnderWay(VecDeque::with_capacity(WAITING))
+    }
+
+    /// A click is played.
+    pub(crate) fn note(&mut self, accent: Accent, at: SampleIndex) {
+        if self.0.len() == WAITING {
+            self.0.pop_front();
+        }
+        self.0.push_back((accent, at));
+    }
+
+    /// Takes them off a run of samples that begins at `first`.
+    pub(crate) fn take_off(
+        &mut self,
+        first: HeardIndex,
+        samples: &mut [f32],
+        learned: &LearnedClicks,
+        clocks: &TwoClocks,
+    ) {
         let (begins, ends) = (first.get() as f64, first.get() as f64 + samples.len() as f64);
         let mut over = 0;
-        for (index, &(accent, at)) in self.under_way.iter().enumerate() {
+        for (index, &(accent, at)) in self.0.iter().enumerate() {
             let Some(HeardPoint(place)) = clocks.heard_point(at) else { continue };
-            if place + self.length as f64 <= begins {
+            if place + learned.length as f64 <= begins {
                 over = index + 1;
                 continue;
             }
             if place >= ends {
                 break;
             }
-            let Some(learned) = &self.learned[accent_index(accent)] else { continue };
-            for (n, sample) in samples.iter_mut().enumerate() {
-                *sample -= between(&learned.mean, begins + n as f64 - place);
-            }
+            learned.take_one_off(accent, place, first.get(), samples);
         }
-        self.under_way.drain(..over);
+        self.0.drain(..over);
     }
 }
 

@@ -38,15 +38,22 @@ impl OwnSounds {
     }
 }
 
+/// At which frequency a click sounds, in hertz.
+pub(crate) fn clicked(accent: Accent) -> f64 {
+    match accent {
+        Accent::Bar => 2_000.0,
+        Accent::Beat => 1_400.0,
+        Accent::Division => 1_000.0,
+    }
+}
+
 /// The pitches that may be heard in a sound of ours, as MIDI notes with their parts; the octave below too, which one
 /// partial alone may be taken for.
-fn pitches(what: Sounding) -> Vec<f64> {
+pub(crate) fn pitches(what: Sounding) -> Vec<f64> {
     let with_octave_below =
         |hertz: &[f64]| hertz.iter().flat_map(|&hertz| [midi_of(hertz), midi_of(hertz / 2.0)]).collect();
     match what {
-        Sounding::Click(Accent::Bar) => with_octave_below(&[2_000.0]),
-        Sounding::Click(Accent::Beat) => with_octave_below(&[1_400.0]),
-        Sounding::Click(Accent::Division) => with_octave_below(&[1_000.0]),
+        Sounding::Click(accent) => with_octave_below(&[clicked(accent)]),
         // Its partials are those of a G4 without its lowest.
         Sounding::Cue => with_octave_below(&[392.0, 784.0, 1_176.0, 1_568.0]),
         Sounding::Guide(note) | Sounding::Pluck { note, .. } => vec![f64::from(note.get())],
