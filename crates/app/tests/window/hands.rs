@@ -92,7 +92,7 @@ fn some_bars_have_hands_of_their_own() {
     type_into(&mut harness, "from bar", "2");
     type_into(&mut harness, "to bar", "9");
     harness.get_by_label("The piece has bars 1 to 3; give two of them, the earlier first.");
-    harness.state_mut().views.hands = views::hands::HandsView::default();
+    harness.state_mut().views.hands = leverlane_app::views::hands::HandsView::default();
     type_into(&mut harness, "from bar", "2");
     type_into(&mut harness, "to bar", "2");
     harness.get_by_role_and_label(Role::ComboBox, "Hands in these bars: upper staff right, the others left").click();

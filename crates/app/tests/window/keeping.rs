@@ -1,5 +1,7 @@
 //! Pieces saved, opened again, and asked about before they are lost.
 
+use std::path::PathBuf;
+
 use super::*;
 
 /// Saving writes a document from which everything comes back.

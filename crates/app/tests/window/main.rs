@@ -3,135 +3,41 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod bench;
 mod editing;
 mod hands;
 mod harp;
 mod keeping;
 mod keys;
+mod ladder;
 mod paper;
+mod places;
+mod score;
 mod warnings;
 
-use std::path::PathBuf;
 use std::sync::Arc;
 
+use bench::{Bench, Engraving, window_over};
 use eframe::egui;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use leverlane_app::apply::apply;
-use leverlane_app::effects::{Effect, SoundOrder, make_plan, make_request, read_bytes, read_draft, read_tune};
+use leverlane_app::effects::Effect;
 use leverlane_app::intent::{Answer, DrillIntent, FileIntent, Intent, PlanIntent, SettingsIntent};
 use leverlane_app::state::{
-    Distance, Draft, DraftWay, Loop, Notes, Notice, Origin, PassPlace, Place, Question, Settings, Sheet, State,
-    preset_of, tuning_of,
+    Distance, Draft, DraftWay, Notes, Notice, Origin, PassPlace, Place, Question, Sheet, preset_of, tuning_of,
 };
-use leverlane_app::views::{self, ViewState};
-use leverlane_app::{demo, shortcuts, theme};
 use leverlane_core::drill::Cue;
 use leverlane_core::harp::LeverState;
-use leverlane_core::plan::{Edit, Reasons};
+use leverlane_core::plan::Edit;
 use leverlane_core::score::Hand;
 use leverlane_core::time::Ticks;
-use leverlane_formats::documents;
 
-/// The window without its threads and without files: effects are carried out at once or noted.
-#[derive(Default)]
-struct Bench {
-    state: State,
-    views: ViewState,
-    seen: Vec<Intent>,
-    sounding: Option<Arc<Loop>>,
-    asked_for_file: bool,
-    copied: Vec<String>,
-    /// What the recovery file holds.
-    recovery: Option<documents::Piece>,
-    /// What was saved, and where.
-    saved: Vec<(PathBuf, documents::Piece)>,
-    settings: Option<Settings>,
-    closed: bool,
-    kept: Vec<leverlane_app::effects::DiaryOrder>,
-}
-
-impl Bench {
-    fn act(&mut self, intent: Intent) {
-        for effect in apply(&mut self.state, intent) {
-            match effect {
-                Effect::AskForFile(_) => self.asked_for_file = true,
-                Effect::Read { job, origin } => {
-                    let result = read_bytes(origin, demo::PIECE).map(Arc::new);
-                    self.act(FileIntent::Opened { job, result }.into());
-                }
-                Effect::Import { job, origin, bytes } => {
-                    let result = read_bytes(origin, &bytes).map(Arc::new);
-                    self.act(FileIntent::Opened { job, result }.into());
-                }
-                Effect::Plan { job, order } => {
-                    self.act(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
-                }
-                Effect::Cost { job, order, planned, gesture } => {
-                    let places =
-                        make_request(&order, &planned, |request| Reasons::of(request, &planned.plan).places(gesture));
-                    self.act(PlanIntent::Costed { job, gesture, places }.into());
-                }
-                Effect::Sound(SoundOrder::Start { looped, .. } | SoundOrder::NextPass(looped)) => {
-                    self.sounding = Some(looped);
-                }
-                Effect::Sound(SoundOrder::Stop) => self.sounding = None,
-                Effect::Sound(SoundOrder::Mix(_)) => {}
-                // The plain strip stays: tests/score looks at the engraved score.
-                Effect::Engrave { .. } | Effect::Picture(_) => {}
-                Effect::Diary(order) => self.kept.push(order),
-                Effect::Copy(text) => self.copied.push(text),
-                Effect::KeepForRecovery(piece) => self.recovery = Some(*piece),
-                Effect::ForgetRecovery => self.recovery = None,
-                Effect::AskWhereToSave { name, .. } => {
-                    self.act(FileIntent::SaveTo(Some(PathBuf::from(name))).into());
-                }
-                Effect::Save { path, document, wishes } => {
-                    self.saved.push((path.clone(), *document));
-                    self.act(FileIntent::Saved { path, wishes, result: Ok(()) }.into());
-                }
-                Effect::ImportTune { job, tunes, tune } => {
-                    let result = read_tune(&tunes, tune).map(Arc::new);
-                    self.act(FileIntent::Opened { job, result }.into());
-                }
-                Effect::OpenDraft { job, document } => {
-                    let result = read_draft(*document).map(Arc::new);
-                    self.act(FileIntent::Opened { job, result }.into());
-                }
-                Effect::KeepSettings(settings) => self.settings = Some(*settings),
-                Effect::Close => self.closed = true,
-                other => panic!("nothing here carries out {other:?}"),
-            }
-        }
-    }
-}
-
-impl eframe::App for Bench {
-    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
-        let mut intents = shortcuts::read(ui, &self.state);
-        intents.extend(views::view(&self.state, &mut self.views, ui));
-        for intent in intents {
-            self.seen.push(intent.clone());
-            self.act(intent);
-            ui.ctx().request_repaint();
-        }
-    }
-}
-
+/// A window whose music is shown as strings.
 fn window<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
-    let mut harness = Harness::builder()
-        .with_size([1280.0, 800.0])
-        .with_theme(theme)
-        .with_max_steps(12)
-        .with_render_cursor(false)
-        .build_eframe(|creation| {
-            theme::install(&creation.egui_ctx);
-            let mut bench = Bench::default();
-            bench.state.drill.notes = Notes::Strings;
-            bench
-        });
-    harness.run();
-    harness
+    let mut bench = Bench::default();
+    bench.state.drill.notes = Notes::Strings;
+    window_over(theme, bench)
 }
 
 fn with_demo<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
@@ -246,37 +152,6 @@ fn a_bad_file_is_refused_in_one_line_that_can_be_copied() {
     harness.get_by_label("Open a score").click();
     harness.run();
     assert!(harness.state().asked_for_file);
-}
-
-/// Everything that can be pressed or set has a name, in every place; what is told by its role too.
-#[test]
-fn everything_that_can_be_pressed_has_a_name() {
-    use egui::accesskit::{Action, Role};
-    let mut harness = with_demo(egui::Theme::Light);
-    for (place, least) in [(Place::Piece, 30), (Place::Harp, 70), (Place::Drill, 18), (Place::Diary, 8)] {
-        harness.state_mut().act(Intent::Go(place));
-        harness.run();
-        let mut count = 0;
-        for node in harness.root().children_recursive() {
-            let node = node.accesskit_node();
-            let is_control = ![Role::Label, Role::ScrollBar].contains(&node.role())
-                && node.data().supports_action(Action::Click)
-                || [Role::Slider, Role::ComboBox, Role::CheckBox, Role::TextInput].contains(&node.role());
-            if is_control {
-                count += 1;
-                assert!(!node.label().unwrap_or_default().trim().is_empty(), "{place:?}: {:?}", node.role());
-            }
-        }
-        assert!(count >= least, "{place:?} has {count} controls");
-    }
-    harness.state_mut().act(Intent::Go(Place::Drill));
-    harness.run();
-    for name in ["Click volume", "Cue tone volume", "Notes volume"] {
-        harness.get_by_role_and_label(Role::Slider, name);
-    }
-    for name in ["Hear the left hand", "Hear the right hand"] {
-        harness.get_by_role_and_label(Role::CheckBox, name);
-    }
 }
 
 /// Version and licences, on a page that can be copied.

@@ -43,12 +43,8 @@ fn the_loop_stands_there_as_notes_until_they_are_hidden() {
 /// one is tried again.
 #[test]
 fn a_failed_drawing_shows_the_strings_and_says_so() {
-    let mut harness = window_of(egui::Theme::Light, |bytes| {
-        let mut bench = Bench::new(bytes);
-        bench.fails = true;
-        bench.act(FileIntent::Open(Origin::Demo).into());
-        bench
-    });
+    let bench = opened_where(Engraving::Refused, demo::PIECE.to_vec());
+    let mut harness = window_over(egui::Theme::Light, bench);
     for place in [Place::Piece, Place::Drill] {
         harness.state_mut().act(Intent::Go(place));
         harness.run();
@@ -59,7 +55,7 @@ fn a_failed_drawing_shows_the_strings_and_says_so() {
     harness.get_by_label("Copy the message").click();
     harness.run();
     assert!(harness.state().copied[0].contains("the engraver refused the music"));
-    harness.state_mut().fails = false;
+    harness.state_mut().engraving = Engraving::Drawn;
     harness.state_mut().act(DrillIntent::Select(2).into());
     harness.run();
     assert!(harness.query_by_label_contains("Score of").is_some());
@@ -68,13 +64,13 @@ fn a_failed_drawing_shows_the_strings_and_says_so() {
 /// Of a system of which no picture can be made nothing is drawn, and the strings are shown.
 #[test]
 fn a_picture_that_fails_takes_the_drawing_with_it() {
-    let mut bench = Bench::open(std::fs::read(root().join("demo/greensleeves.musicxml")).unwrap());
+    let mut bench = opened(demo::PIECE.to_vec());
     let cut = Cut::whole(bench.state.piece.as_ref().unwrap(), bench.state.plan.as_ref().unwrap(), 90);
     let Some(Effect::Engrave { id, music, size }) = apply(&mut bench.state, ScoreIntent::Draw(cut).into()).pop() else {
         panic!("a drawing is asked for")
     };
-    bench.engraver.draw(id, music, size);
-    bench.answer();
+    bench.engraver().draw(id, music, size);
+    bench.take_answer();
     assert!(bench.state.score.drawing().is_some());
     bench.act(ScoreIntent::Drawn { id, drawing: Err(Said::quoted("no picture")) }.into());
     assert_eq!((bench.state.score.drawing(), bench.state.score.trouble()), (None, Some(&Said::quoted("no picture"))));

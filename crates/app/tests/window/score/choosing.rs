@@ -8,7 +8,7 @@ use super::*;
 /// The middle of a written bar on the first system that shows it, in the window.
 fn on_bar(harness: &Harness<'_, Bench>, index: usize, part: fn(Span) -> f32) -> egui::Pos2 {
     let corner = harness.get_by_label_contains("Score of").rect().min;
-    let drawing = harness.state().drawing();
+    let drawing = drawing(harness.state());
     let layout = Layout::of_piece(&drawing);
     let (system, across) = drawing
         .systems

@@ -2,8 +2,6 @@
 //! what a diary of some weeks holds. No threads and no clock: the sound's place and the time of day are handed in, and in
 //! [`listening`] what a microphone would hear.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 mod listening;
 
 use std::sync::Arc;
@@ -11,110 +9,27 @@ use std::sync::Arc;
 use eframe::egui::{self, Key};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use leverlane_app::apply::apply;
-use leverlane_app::effects::{
-    DiaryOrder, Effect, ListeningOrder, PlayedPass, SoundOrder, make_plan, read_bytes, read_piece,
-};
+use leverlane_app::demo;
+use leverlane_app::effects::read_piece;
 use leverlane_app::intent::{
-    DiaryIntent, DrillIntent, FileIntent, Intent, LadderSetUp, PlanIntent, PracticeIntent, ScoreIntent, SettingsIntent,
+    DiaryIntent, DrillIntent, FileIntent, Intent, LadderSetUp, PracticeIntent, SettingsIntent,
 };
-use leverlane_app::state::{DiaryPicture, Distance, Loop, Mix, Moment, Origin, PassPlace, Place, PracticeDesk, State};
-use leverlane_app::views::{self, ViewState};
-use leverlane_app::{demo, shortcuts, theme};
+use leverlane_app::state::{DiaryPicture, Distance, Moment, Origin, PassPlace, Place, PracticeDesk};
 use leverlane_core::drill::{ChunkSize, Cue, CueLevel, Day, LadderPlan, Layer, Move, PassResult, RungStep, Scheme};
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::time::{Tempo, Ticks};
 use leverlane_core::verdict::{Steadiness, Thresholds};
 use leverlane_diary::Diary;
-use leverlane_engraving::{Answer, Engraver};
 use leverlane_formats::documents::{Lesson, LessonChunk, Piece, Source};
 
-#[derive(Default)]
-struct Bench {
-    state: State,
-    views: ViewState,
-    sounding: Option<Arc<Loop>>,
-    kept: Vec<PlayedPass>,
-    /// The mix that sounds.
-    mix: Mix,
-    /// What the listener was told, oldest first.
-    listener: Vec<ListeningOrder>,
-    engraver: Option<Engraver>,
-}
-
-impl Bench {
-    fn act(&mut self, intent: Intent) {
-        for effect in apply(&mut self.state, intent) {
-            match effect {
-                Effect::Import { job, origin, bytes } => {
-                    let result = read_bytes(origin, &bytes).map(Arc::new);
-                    self.act(FileIntent::Opened { job, result }.into());
-                }
-                Effect::Plan { job, order } => {
-                    self.act(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
-                }
-                Effect::Sound(SoundOrder::Start { looped, mix, .. }) => {
-                    self.sounding = Some(looped);
-                    self.mix = mix;
-                }
-                Effect::Sound(SoundOrder::NextPass(looped)) => self.sounding = Some(looped),
-                Effect::Sound(SoundOrder::Mix(mix)) => self.mix = mix,
-                Effect::Listen(order) => self.listener.push(order),
-                Effect::Sound(SoundOrder::Stop) => self.sounding = None,
-                Effect::Diary(DiaryOrder::Write(pass)) => self.kept.push(*pass),
-                Effect::Engrave { id, music, size } => {
-                    self.engraver().draw(id, music, size);
-                    self.answer();
-                }
-                Effect::Picture(request) => {
-                    self.engraver().picture(request);
-                    self.answer();
-                }
-                _ => {}
-            }
-        }
-    }
-
-    fn engraver(&mut self) -> &mut Engraver {
-        self.engraver.get_or_insert_with(|| Engraver::start(None, || {}).unwrap())
-    }
-
-    fn answer(&mut self) {
-        let intent = match self.engraver().wait().unwrap() {
-            Answer::Drawn { id, drawing } => ScoreIntent::Drawn { id, drawing: Ok(drawing.unwrap()) },
-            Answer::Pictured { request, picture } => ScoreIntent::Pictured { request, picture: picture.unwrap() },
-        };
-        self.act(intent.into());
-    }
-
-    fn desk(&self) -> &PracticeDesk {
-        self.state.drill.practice.as_ref().unwrap()
-    }
-}
-
-impl eframe::App for Bench {
-    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
-        let mut intents = shortcuts::read(ui, &self.state);
-        intents.extend(views::view(&self.state, &mut self.views, ui));
-        for intent in intents {
-            self.act(intent);
-            ui.ctx().request_repaint();
-        }
-    }
-}
+use crate::bench::{Bench, Engraving, window_over};
 
 fn window<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
-    let mut harness = Harness::builder()
-        .with_size([1280.0, 800.0])
-        .with_theme(theme)
-        .with_max_steps(12)
-        .with_render_cursor(false)
-        .build_eframe(|creation| {
-            theme::install(&creation.egui_ctx);
-            Bench::default()
-        });
-    harness.run();
-    harness
+    window_over(theme, Bench::engraving(Engraving::Drawn))
+}
+
+fn desk_of<'a>(harness: &'a Harness<'_, Bench>) -> &'a PracticeDesk {
+    harness.state().state.drill.practice.as_ref().unwrap()
 }
 
 /// The demo's second flip, three rungs of two clean passes each.
@@ -190,28 +105,28 @@ fn a_lesson_is_climbed_with_two_pedal_keys() {
     {
         let state = &harness.state().state;
         assert_eq!((state.place, state.drill.selected), (Place::Drill, Some(1)));
-        assert_eq!(state.drill.tempo, Some(harness.state().desk().practice.ladder.plan().start()));
+        assert_eq!(state.drill.tempo, Some(desk_of(&harness).practice.ladder.plan().start()));
     }
     harness.get_by_label_contains("Rung 1 of 3");
     press(&mut harness, Key::PageDown);
     assert!(harness.state().sounding.is_some(), "the right pedal starts");
     for rung in 0..3 {
-        assert_eq!(harness.state().desk().practice.ladder.rung(), rung);
+        assert_eq!(desk_of(&harness).practice.ladder.rung(), rung);
         for pass in 0..2 {
             clean_pass(&mut harness, pass);
         }
     }
-    let desk = harness.state().desk();
+    let desk = desk_of(&harness);
     assert_eq!(desk.practice.ladder.ended(), Some(Move::Reached));
     assert!(harness.state().sounding.is_none(), "a finished ladder falls silent");
     harness.get_by_label_contains("The goal is held.");
-    let kept = &harness.state().kept;
+    let kept = harness.state().passes();
     assert_eq!(kept.len(), 6, "three rungs of two passes, each in the diary");
     assert!(kept.iter().all(|pass| pass.record.steady == Steadiness::Steady && pass.record.day == Day::new(20_790)));
     assert!(kept[0].record.tempo.per_minute() < kept[5].record.tempo.per_minute());
     // Both hands are the last layer: what is offered is more music.
     press(&mut harness, Key::PageDown);
-    assert_eq!(harness.state().desk().practice.size(), ChunkSize::TwoBarsEachSide);
+    assert_eq!(desk_of(&harness).practice.size(), ChunkSize::TwoBarsEachSide);
 }
 
 #[test]
@@ -223,9 +138,9 @@ fn the_left_pedal_says_that_it_went_wrong_and_stops() {
     moved(&mut harness, 1, flip);
     press(&mut harness, Key::PageUp);
     moved(&mut harness, 2, Ticks::ZERO);
-    assert_eq!(harness.state().desk().marks, [PassResult::Clean, PassResult::Missed]);
+    assert_eq!(desk_of(&harness).marks, [PassResult::Clean, PassResult::Missed]);
     moved(&mut harness, 3, Ticks::ZERO);
-    assert_eq!(harness.state().desk().marks.last(), Some(&PassResult::Unheard), "nothing told, nothing counted");
+    assert_eq!(desk_of(&harness).marks.last(), Some(&PassResult::Unheard), "nothing told, nothing counted");
     moved(&mut harness, 3, flip);
     press(&mut harness, Key::PageUp);
     assert!(harness.state().sounding.is_some());
@@ -243,7 +158,7 @@ fn a_late_tap_is_told() {
     moved(&mut harness, 0, flip + Ticks::new(Ticks::PER_QUARTER * 3 / 4));
     press(&mut harness, Key::PageDown);
     moved(&mut harness, 1, Ticks::ZERO);
-    assert_eq!(harness.state().desk().marks, [PassResult::Missed]);
+    assert_eq!(desk_of(&harness).marks, [PassResult::Missed]);
     harness.get_by_label_contains("Not yet.");
 }
 
@@ -268,11 +183,11 @@ fn a_ladder_of_one_s_own() {
     harness.run();
     press(&mut harness, Key::K);
     let goal = harness.state().state.wishes.goal.unwrap();
-    let ladder = &harness.state().desk().practice.ladder;
+    let ladder = &desk_of(&harness).practice.ladder;
     assert_eq!(ladder.plan().goal(), goal);
     assert!(ladder.tempo().per_minute() < goal.per_minute() * 0.65, "from three fifths of the goal");
     press(&mut harness, Key::ArrowUp);
-    assert_eq!(harness.state().desk().practice.ladder.rung(), 1);
+    assert_eq!(desk_of(&harness).practice.ladder.rung(), 1);
     press(&mut harness, Key::G);
     assert_eq!(harness.state().state.drill.tempo, Some(goal));
     press(&mut harness, Key::K);
@@ -280,13 +195,13 @@ fn a_ladder_of_one_s_own() {
 }
 
 /// Some weeks of two flips, as the diary would tell them.
-fn picture() -> DiaryPicture {
+pub fn picture() -> DiaryPicture {
     let folder = tempfile::TempDir::new().unwrap();
     let mut diary = Diary::open(&folder.path().join("diary.sqlite")).unwrap();
     let mut harness = with_lesson(egui::Theme::Light);
     press(&mut harness, Key::PageDown);
     clean_pass(&mut harness, 0);
-    let sample = harness.state().kept[0].clone();
+    let sample = harness.state().passes()[0].clone();
     let piece = diary.piece(&sample.piece).unwrap();
     let session = diary.session(0).unwrap();
     let mut second = sample.flip.clone();
@@ -358,7 +273,7 @@ fn pictures() {
     moved(&mut harness, 1, flip);
     press(&mut harness, Key::PageUp);
     moved(&mut harness, 2, Ticks::ZERO);
-    let cues = harness.state().desk().practice.cueing.level();
+    let cues = desk_of(&harness).practice.cueing.level();
     assert_eq!(cues, CueLevel::Everything);
     moved(&mut harness, 2, flip + Ticks::new(Ticks::PER_QUARTER * 3 / 4));
     press(&mut harness, Key::PageDown);
@@ -401,7 +316,7 @@ fn the_ladder_is_set_up() {
     let results = harness.take_snapshot_results();
     harness.get_by_label("the slow tempo and the goal in turns").click();
     harness.run();
-    let plan = |harness: &Harness<'_, Bench>| *harness.state().desk().practice.ladder.plan();
+    let plan = |harness: &Harness<'_, Bench>| *desk_of(harness).practice.ladder.plan();
     assert_eq!(plan(&harness).scheme(), Scheme::Alternate);
     harness.get_by_label("per cent").click();
     harness.run();

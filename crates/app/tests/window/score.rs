@@ -1,7 +1,5 @@
 //! The engraved score in the window: its strip stands under its notes, and it is there for eye, mouse and ear.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 mod choosing;
 mod drill;
 
@@ -12,102 +10,32 @@ use eframe::egui::{self, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use leverlane_app::apply::apply;
-use leverlane_app::effects::{Effect, make_plan, read_bytes};
-use leverlane_app::intent::{DrillIntent, FileIntent, Intent, PlanIntent, ScoreIntent};
-use leverlane_app::state::{Cut, Notes, Origin, Page, PassPlace, Place, State};
+use leverlane_app::demo;
+use leverlane_app::effects::Effect;
+use leverlane_app::intent::{DrillIntent, FileIntent, Intent, ScoreIntent};
+use leverlane_app::state::{Cut, Notes, Origin, Page, PassPlace, Place};
 use leverlane_app::views::score::layout::{Layout, SPACE};
 use leverlane_app::views::score::model::{Drilled, ScoreModel, SystemModel};
-use leverlane_app::views::{self, ViewState};
-use leverlane_app::{shortcuts, theme};
 use leverlane_core::score::NoteKind;
-use leverlane_engraving::{Answer, Drawing, Engraver};
+use leverlane_engraving::Drawing;
 use leverlane_formats::Said;
 
-/// The window's state with everything carried out at once, the engraver included.
-struct Bench {
-    state: State,
-    views: ViewState,
-    engraver: Engraver,
-    bytes: Vec<u8>,
-    /// Whether whatever is drawn goes wrong.
-    fails: bool,
-    copied: Vec<String>,
+use crate::bench::{Bench, Engraving, window_over};
+
+/// A bench that draws, with this score open.
+fn opened(bytes: Vec<u8>) -> Bench {
+    opened_where(Engraving::Drawn, bytes)
 }
 
-impl Bench {
-    fn new(bytes: Vec<u8>) -> Bench {
-        let engraver = Engraver::start(None, || {}).unwrap();
-        Bench {
-            state: State::default(),
-            views: ViewState::default(),
-            engraver,
-            bytes,
-            fails: false,
-            copied: Vec::new(),
-        }
-    }
-
-    fn open(bytes: Vec<u8>) -> Bench {
-        let mut bench = Bench::new(bytes);
-        bench.act(FileIntent::Open(Origin::Demo).into());
-        bench
-    }
-
-    fn act(&mut self, intent: Intent) {
-        for effect in apply(&mut self.state, intent) {
-            match effect {
-                Effect::Read { job, origin } => {
-                    let result = read_bytes(origin, &self.bytes).map(Arc::new);
-                    self.act(FileIntent::Opened { job, result }.into());
-                }
-                Effect::Plan { job, order } => {
-                    self.act(PlanIntent::Made { job, planned: Arc::new(make_plan(&order)) }.into());
-                }
-                Effect::Engrave { id, .. } if self.fails => {
-                    let drawing = Err(Said::quoted("the engraver refused the music"));
-                    self.act(ScoreIntent::Drawn { id, drawing }.into());
-                }
-                Effect::Copy(text) => self.copied.push(text),
-                Effect::Engrave { id, music, size } => {
-                    self.engraver.draw(id, music, size);
-                    self.answer();
-                }
-                Effect::Picture(request) => {
-                    self.engraver.picture(request);
-                    self.answer();
-                }
-                _ => {}
-            }
-        }
-    }
-
-    fn answer(&mut self) {
-        match self.engraver.wait().unwrap() {
-            Answer::Drawn { id, drawing } => {
-                self.act(
-                    ScoreIntent::Drawn { id, drawing: drawing.map_err(|error| Said::quoted(error.to_string())) }.into(),
-                );
-            }
-            Answer::Pictured { request, picture } => {
-                self.act(ScoreIntent::Pictured { request, picture: picture.unwrap() }.into());
-            }
-        }
-    }
-
-    fn drawing(&self) -> Arc<Drawing> {
-        self.state.score.drawing().unwrap().clone()
-    }
+fn opened_where(engraving: Engraving, bytes: Vec<u8>) -> Bench {
+    let mut bench = Bench::engraving(engraving);
+    bench.file = Some(bytes);
+    bench.act(FileIntent::Open(Origin::Demo).into());
+    bench
 }
 
-impl eframe::App for Bench {
-    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
-        let mut intents = shortcuts::read(ui, &self.state);
-        intents.extend(views::view(&self.state, &mut self.views, ui));
-        for intent in intents {
-            self.act(intent);
-            ui.ctx().request_repaint();
-        }
-    }
+fn drawing(bench: &Bench) -> Arc<Drawing> {
+    bench.state.score.drawing().unwrap().clone()
 }
 
 fn root() -> PathBuf {
@@ -188,11 +116,11 @@ fn strip_and_staff_agree_within_a_pixel() {
     let scores = scores();
     assert_eq!(scores.len(), 10);
     for (name, bytes) in scores {
-        let mut bench = Bench::open(bytes);
+        let mut bench = opened(bytes);
         for spaces in [60, 90] {
             let (piece, planned) = (bench.state.piece.clone().unwrap(), bench.state.plan.clone().unwrap());
             bench.act(ScoreIntent::Draw(Cut::whole(&piece, &planned, spaces)).into());
-            let drawing = bench.drawing();
+            let drawing = drawing(&bench);
             let model = ScoreModel::of_piece(bench.state.words(), &piece, &planned, &drawing, None);
             let layout = Layout::of_piece(&drawing);
             compare(&format!("{name}, {spaces} spaces"), &bench, &drawing, &layout, &model.systems, &mut seen);
@@ -209,7 +137,7 @@ fn the_drill_s_notes_and_moments_agree_within_a_pixel() {
     let mut seen = Seen::default();
     let mut moments = 0;
     for (name, bytes) in scores().into_iter().take(2) {
-        let mut bench = Bench::open(bytes);
+        let mut bench = opened(bytes);
         let flips = bench.state.plan.as_ref().unwrap().plan.gestures.len();
         assert!(flips > 3);
         for flip in 0..flips {
@@ -222,7 +150,7 @@ fn the_drill_s_notes_and_moments_agree_within_a_pixel() {
                 bench.act(
                     ScoreIntent::Draw(Cut { bars: bars.clone(), flips: looped.chunk.gestures.clone(), page }).into(),
                 );
-                let drawing = bench.drawing();
+                let drawing = drawing(&bench);
                 let drilled = Drilled::of(&bench.state).unwrap();
                 let model = ScoreModel::of_loop(bench.state.words(), &piece, &planned, &drawing, drilled);
                 for room in [vec2(1210.0, 390.0), vec2(1210.0, 230.0), vec2(880.0, 300.0), vec2(1850.0, 700.0)] {
@@ -248,22 +176,7 @@ fn the_drill_s_notes_and_moments_agree_within_a_pixel() {
 }
 
 fn window<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
-    window_of(theme, Bench::open)
-}
-
-fn window_of<'a>(theme: egui::Theme, open: fn(Vec<u8>) -> Bench) -> Harness<'a, Bench> {
-    let bytes = std::fs::read(root().join("demo/greensleeves.musicxml")).unwrap();
-    let mut harness = Harness::builder()
-        .with_size([1280.0, 800.0])
-        .with_theme(theme)
-        .with_max_steps(24)
-        .with_render_cursor(false)
-        .build_eframe(|creation| {
-            theme::install(&creation.egui_ctx);
-            open(bytes)
-        });
-    harness.run();
-    harness
+    window_over(theme, opened(demo::PIECE.to_vec()))
 }
 
 /// The score has a name, its flips are buttons by their spoken names, and a click selects one.

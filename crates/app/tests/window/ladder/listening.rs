@@ -1,5 +1,6 @@
 //! The microphone in the Drill. What it hears is made up and comes by the same intents as the listener's own.
 
+use leverlane_app::effects::ListeningOrder;
 use leverlane_app::intent::ListeningIntent;
 use leverlane_app::state::{Ear, HeardPass, Listened};
 use leverlane_core::pitch::Cents;
@@ -64,23 +65,23 @@ fn a_ladder_is_climbed_by_ear() {
     harness.get_by_label("Nothing heard is recorded or kept.");
     press(&mut harness, Key::PageDown);
     for rung in 0..3 {
-        assert_eq!(harness.state().desk().practice.ladder.rung(), rung);
+        assert_eq!(desk_of(&harness).practice.ladder.rung(), rung);
         for pass in 0..2 {
             let played = heard(&harness, pass, Flip::Made);
             moved(&mut harness, pass, Ticks::ZERO);
             if rung == 1 {
                 hear(&mut harness, played);
-                assert_eq!(harness.state().desk().marks.len(), pass as usize, "the seam still sounds");
+                assert_eq!(desk_of(&harness).marks.len(), pass as usize, "the seam still sounds");
                 moved(&mut harness, pass + 1, Ticks::ZERO);
             } else {
                 moved(&mut harness, pass + 1, Ticks::ZERO);
-                assert_eq!(harness.state().desk().marks.len(), pass as usize, "there is still something to be heard");
+                assert_eq!(desk_of(&harness).marks.len(), pass as usize, "there is still something to be heard");
                 hear(&mut harness, played);
             }
         }
     }
-    assert_eq!(harness.state().desk().practice.ladder.ended(), Some(Move::Reached));
-    let kept = &harness.state().kept;
+    assert_eq!(desk_of(&harness).practice.ladder.ended(), Some(Move::Reached));
+    let kept = &harness.state().passes();
     assert_eq!(kept.len(), 6);
     for pass in kept {
         assert_eq!((pass.record.steady, pass.record.outcome), (Steadiness::Steady, FlipOutcome::Clean));
@@ -99,7 +100,7 @@ fn a_forgotten_lever_is_heard_and_named() {
     moved(&mut harness, 0, Ticks::ZERO);
     moved(&mut harness, 1, Ticks::ZERO);
     hear(&mut harness, played);
-    assert_eq!(harness.state().desk().marks, [PassResult::Missed]);
+    assert_eq!(desk_of(&harness).marks, [PassResult::Missed]);
     harness.get_by_label_contains("flip missed");
     harness.get_by_label_contains("lever stayed");
 }
@@ -114,19 +115,19 @@ fn what_is_missing_is_not_held_against_her() {
     moved(&mut harness, 1, Ticks::ZERO);
     let old = HeardPass { take: 0, ..heard(&harness, 0, Flip::Made) };
     hear(&mut harness, old);
-    assert_eq!(harness.state().desk().marks, []);
+    assert_eq!(desk_of(&harness).marks, []);
     let broken = HeardPass { whole: Wholeness::Broken, ..heard(&harness, 0, Flip::Forgotten) };
     hear(&mut harness, broken.clone());
-    assert_eq!(harness.state().desk().marks, [PassResult::Unheard]);
-    assert_eq!(harness.state().desk().listened, Listened::Broken);
+    assert_eq!(desk_of(&harness).marks, [PassResult::Unheard]);
+    assert_eq!(desk_of(&harness).listened, Listened::Broken);
     harness.get_by_label_contains("A part of the pass was not heard");
     let flip = flip_beat(&harness);
     moved(&mut harness, 1, flip);
     press(&mut harness, Key::PageDown);
     moved(&mut harness, 2, Ticks::ZERO);
     hear(&mut harness, HeardPass { pass: 1, ..broken });
-    assert_eq!(harness.state().desk().marks, [PassResult::Unheard, PassResult::Clean]);
-    assert_eq!(harness.state().desk().verdict.as_ref().unwrap().basis, Basis::Tapped);
+    assert_eq!(desk_of(&harness).marks, [PassResult::Unheard, PassResult::Clean]);
+    assert_eq!(desk_of(&harness).verdict.as_ref().unwrap().basis, Basis::Tapped);
 }
 
 /// A microphone that is pulled out is told in one line; the pass that was waited for and those to come are judged by taps.
@@ -139,14 +140,14 @@ fn practice_goes_on_without_the_microphone() {
     moved(&mut harness, 0, flip);
     press(&mut harness, Key::PageDown);
     moved(&mut harness, 1, Ticks::ZERO);
-    assert_eq!(harness.state().desk().marks, []);
+    assert_eq!(desk_of(&harness).marks, []);
     told(&mut harness, Told::Ear(Microphone::Lost(MicrophoneLoss::Gone)));
-    assert_eq!(harness.state().desk().marks, [PassResult::Clean], "by the tap");
+    assert_eq!(desk_of(&harness).marks, [PassResult::Clean], "by the tap");
     harness.get_by_label_contains("The microphone is gone");
     moved(&mut harness, 1, flip);
     press(&mut harness, Key::PageDown);
     moved(&mut harness, 2, Ticks::ZERO);
-    assert_eq!(harness.state().desk().practice.ladder.rung(), 1, "two clean passes by tap");
+    assert_eq!(desk_of(&harness).practice.ladder.rung(), 1, "two clean passes by tap");
     told(&mut harness, Told::Ear(Microphone::PickedUp));
     assert_eq!(harness.state().state.listening.ear, Ear::Open);
 }
