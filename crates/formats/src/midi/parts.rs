@@ -30,12 +30,12 @@ pub(super) fn parts(
         let second_is_higher = mean_pitch(&recording.streams[1]) > mean_pitch(&recording.streams[0]);
         let (upper, lower) = if second_is_higher { (second, first) } else { (first, second) };
         let upper_voices = upper.voices;
+        for note in &mut lower.notes {
+            note.staff = 2;
+            note.voice = VoiceIndex(note.voice.0.saturating_add(upper_voices));
+        }
         let mut both = std::mem::take(&mut upper.notes);
-        both.extend(std::mem::take(&mut lower.notes).into_iter().map(|note| Note {
-            staff: 2,
-            voice: VoiceIndex(note.voice.0.saturating_add(upper_voices)),
-            ..note
-        }));
+        both.append(&mut lower.notes);
         let names = || recording.streams.iter().map(|stream| &stream.name);
         let name = names().find(|name| !name.is_empty()).cloned().unwrap_or_default();
         let voices = voice_names(upper_voices.saturating_add(lower.voices));
@@ -68,22 +68,22 @@ struct Written {
 /// be more than `room` of them.
 fn tied_notes(placed: &[Vec<PlacedNote>], bars: &[Bar], spans: &[BarSpan], room: &mut usize) -> Option<Vec<Written>> {
     let bar_of = |at: Ticks| spans.partition_point(|span| span.start <= at).saturating_sub(1);
-    let mut together: Vec<(Ticks, MidiNote, usize, usize)> = Vec::new();
+    let mut together: Vec<(Ticks, MidiNote, usize, usize)> = Vec::with_capacity(placed.iter().map(Vec::len).sum());
     for (stream, notes) in placed.iter().enumerate() {
         together.extend(notes.iter().enumerate().map(|(index, note)| (note.onset, note.key, stream, index)));
     }
     // Each stream is in order already, which this sort makes use of.
     together.sort();
-    let in_keys: Vec<_> = together.iter().map(|&(onset, key, ..)| (key, bars[bar_of(onset)].key)).collect();
+    let first_bars: Vec<usize> = together.iter().map(|&(onset, ..)| bar_of(onset)).collect();
+    let in_keys: Vec<_> = together.iter().zip(&first_bars).map(|(&(_, key, ..), &bar)| (key, bars[bar].key)).collect();
     let empty = |notes: &Vec<PlacedNote>| Written { notes: Vec::with_capacity(notes.len()), voices: 0 };
     let mut written: Vec<Written> = placed.iter().map(empty).collect();
     // For each stream, which voice is free from when on, and the chord that each voice sounds.
     let mut voices: Vec<Vec<(Ticks, Ticks)>> = vec![Vec::new(); placed.len()];
     let mut graces: Vec<(Ticks, u8)> = vec![(Ticks::new(-1), 0); placed.len()];
-    for (&(_, _, stream, index), pitch) in together.iter().zip(spell(&in_keys)) {
+    for ((&(_, _, stream, index), pitch), &first_bar) in together.iter().zip(spell(&in_keys)).zip(&first_bars) {
         let (note, Some(pitch)) = (placed[stream][index], pitch) else { continue };
         let grace = note.end == note.onset;
-        let first_bar = bar_of(note.onset);
         let kind = if grace {
             let count = &mut graces[stream];
             *count =

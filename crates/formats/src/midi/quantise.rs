@@ -1,7 +1,7 @@
 //! From moments played to places in the score.
 //!
-//! Where most notes begin on simple divisions of the quarter the file was written, not played, and every tick is kept
-//! as it stands. Otherwise each beat is divided in the way that fits what all hands play in it: the sum of the squared
+//! Where most notes begin on simple divisions of the quarter, or all on the same few places in it, the file was written, not played,
+//! and every tick is kept as it stands. Otherwise each beat is divided in the way that fits what all hands play in it: the sum of the squared
 //! errors (against a player's usual scatter) and a cost for the complexity of the division, with a further cost for
 //! dividing a beat otherwise than the one before, made smallest over the whole piece by dynamic programming. Before
 //! that, each hand's notes are gathered into chords (see [`super::clusters`]).
@@ -14,7 +14,7 @@ use super::beats::{Beat, Division, beats_of};
 use super::clusters::{Cluster, Onset, clusters, error_cost};
 use super::grid::{Grid, score_ticks};
 use super::read::{PlayedNote, Recording};
-use super::written::{are_simple, written_place};
+use super::written::{are_written, written_place};
 
 /// A note with its place in the score, from the start of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,15 +50,15 @@ pub(super) enum Decision {
 /// Gives every note of every stream its place on a grid that reaches past the last note.
 pub(super) fn quantise(recording: &Recording, grid: &Grid, clock: &TempoMap) -> (Vec<Vec<PlacedNote>>, Decision) {
     let notes = || recording.streams.iter().flat_map(|stream| &stream.notes);
-    let onsets_are_simple = are_simple(notes().map(|note| note.on), recording.division);
-    if onsets_are_simple && are_simple(notes().map(|note| note.off), recording.division) {
+    let onsets_are_written = are_written(notes().map(|note| note.on), recording.division);
+    if onsets_are_written && are_written(notes().map(|note| note.off), recording.division) {
         return keep(recording);
     }
     let beats = &beats_of(grid)[..];
     let division = recording.division;
     let mut starts: Vec<Vec<Start>> =
         recording.streams.iter().map(|stream| kept_starts(&stream.notes, division)).collect();
-    if onsets_are_simple {
+    if onsets_are_written {
         let placed = place_ends(recording, &starts, &EndGrid { beats, parts: None, clock });
         return (placed, Decision::EndsMoved);
     }

@@ -41,7 +41,21 @@ pub(super) fn spell(notes: &[(MidiNote, Key)]) -> Vec<Option<SpelledPitch>> {
         sum
     };
     let shift = [0, 1, -1].into_iter().min_by_key(|&shift| strangeness_of_all(shift)).unwrap_or(0);
-    notes.iter().zip(&morphs).map(|(&(note, key), &morph)| named(note, morph + shift, key)).collect()
+    // Notes that are octaves apart have one name.
+    let mut names: [[Option<SpelledPitch>; 7]; 12] = [[None; 7]; 12];
+    let mut name = |(&(note, key), &morph): (&(MidiNote, Key), &i32)| {
+        let morph = morph + shift;
+        let known = &mut names[usize::from(note.get() % 12)][morph.rem_euclid(7) as usize];
+        *known = known.and_then(|name| in_octave_of(note, name)).or_else(|| pitch(note, morph));
+        known.or_else(|| least_strange(note, key))
+    };
+    notes.iter().zip(&morphs).map(&mut name).collect()
+}
+
+/// A name of a note that is octaves away.
+fn in_octave_of(note: MidiNote, name: SpelledPitch) -> Option<SpelledPitch> {
+    let octaves = (i16::from(note.get()) - i16::from(name.midi().get())) / 12;
+    SpelledPitch::new(name.letter(), name.alter(), name.octave() + i8::try_from(octaves).ok()?).ok()
 }
 
 /// Semitones above A.
@@ -106,13 +120,10 @@ fn strangeness(note: MidiNote, morph: i32, key: Key) -> i64 {
     i64::from((-2 - relative).max(relative - 9).max(0))
 }
 
-/// Where no name of that letter exists with three accidentals or fewer: the name that is least strange to the key.
-fn named(note: MidiNote, morph: i32, key: Key) -> Option<SpelledPitch> {
-    let least_strange = || {
-        let names = (0..7).filter_map(|morph| Some((strangeness(note, morph, key), pitch(note, morph)?)));
-        names.min_by_key(|&(strange, pitch)| (strange, pitch.alter().abs())).map(|(_, pitch)| pitch)
-    };
-    pitch(note, morph).or_else(least_strange)
+/// The name that is least strange to the key, for where none of the letter found exists with three accidentals or fewer.
+fn least_strange(note: MidiNote, key: Key) -> Option<SpelledPitch> {
+    let names = (0..7).filter_map(|morph| Some((strangeness(note, morph, key), pitch(note, morph)?)));
+    names.min_by_key(|&(strange, pitch)| (strange, pitch.alter().abs())).map(|(_, pitch)| pitch)
 }
 
 #[cfg(test)]
