@@ -97,7 +97,28 @@ const NO_SENSE: &str = "repeats that make no sense, as the file itself says: mus
 /// Playing orders derived by hand, as the longest runs of bar indices, from the signs of each file (`repeat`, `ending`, `sound` of
 /// MusicXML 4.0): bars under a bracket are left out on passes that it doesn't name, a backward repeat leads to the forward
 /// one before it or to where the earlier passage was left, and after a jump repeats are not taken again.
+///
+/// Several movements in one file are one piece to these rules: a da capo leads to the first bar of the file. Of printed words only the
+/// usual ones count ("D.C. al Fine", not "Men. D.C."). A first bracket that stops before its repeat sign reaches up to it.
 pub const DERIVED: &[(&str, &str)] = &[
+    // Repeats of 264 to 285 (first ending 285, second 286) and 289 to 367 (363 to 367, 368); "D.C. al Fine" under 508, Fine 388.
+    ("corpus/beethoven/opus132.mxl", "0–285 264–284 286–367 289–362 368–508 0–284 286–362 368–388"),
+    // Repeats of 2 to 108 (first ending 107 and 108, second 109), 431 to 485, 486 to 498 and 596 to 714 (708 to 714, 715).
+    ("corpus/beethoven/opus18no3.mxl", "0–108 2–106 109–485 431–498 486–714 596–707 715–965"),
+    // Repeats of 1 to 77 (77, 78), 221 to 302, 482 to 490, 491 to 533 (533, 534), 535 to 554, 601 to 609 (the sign stands at the end
+    // of 600), 610 to 626 (626, 627), 660 to 666, 667 to 675 (675, 676) and 677 to 684 (684, 685).
+    (
+        "corpus/beethoven/opus18no4.mxl",
+        "0–77 1–76 78–302 221–490 482–533 491–532 534–554 535–609 601–626 610–625 627–666 660–675 667–674 676–684 677–683 685–808",
+    ),
+    // Repeats of 0 to 78 (78, 79), 81 to 220 (219 and 220, 221), 253 to 309 (309, 310), 311 to 319, 320 to 345; the variations, eight
+    // and nine bars at a time, from 346; 400 to 407 (407, 408), 428 to 435 (435, 436), 437 to 444 (444, 445), and 446 to 583 (582 and
+    // 583, 584), which has no forward sign: the passage before was left with its second ending, 445.
+    (
+        "corpus/beethoven/opus18no5.mxl",
+        "0–78 0–77 79–220 81–218 221–309 253–308 310–319 311–345 320–354 346–363 355–372 364–381 373–390 382–399 392–407 400–406 \
+         408–417 409–426 418–435 428–434 436–444 437–443 445–583 446–581 584–792",
+    ),
     // Da Capo after bar 141; repeats 1 to 8 (first ending 7, 8) and 11 to 54 (first ending 51 to 54).
     ("corpus/beethoven/opus59no2/movement3.mxl", "0–8 1–6 9–54 11–50 55–141 0–6 9–50 55–141"),
     // Repeats of 0 to 13, 14 to 59, 60 to 73 (73 is the first ending, 74 the second), 75 to 96.
@@ -128,13 +149,8 @@ pub const DERIVED: &[(&str, &str)] = &[
     ("musicxml/lilypondTestSuite/45g-Repeats-NotEnded.xml", "0–1"),
 ];
 
-/// Files that no other reader plays as we do and for which no order was derived: several movements with some hundred bars,
-/// and two tests whose signs make no sense.
+/// Files for which no order was derived: two tests whose signs make no sense.
 pub const NOT_DERIVED: &[&str] = &[
-    "corpus/beethoven/opus132.mxl",
-    "corpus/beethoven/opus18no3.mxl",
-    "corpus/beethoven/opus18no4.mxl",
-    "corpus/beethoven/opus18no5.mxl",
     "musicxml/lilypondTestSuite/45d-Repeats-Nested-Alternatives.xml",
     "musicxml/lilypondTestSuite/45f-Repeats-InvalidEndings.xml",
 ];
