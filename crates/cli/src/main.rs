@@ -6,6 +6,7 @@
 
 mod chunk_choice;
 mod concert_pitch;
+mod export;
 mod hands_choice;
 mod harp_choice;
 mod hear;
@@ -52,7 +53,7 @@ enum Command {
     /// Write a lesson for a student, or tell what is in lessons and in the results that students send back.
     #[command(subcommand)]
     Lesson(lesson::Command),
-    /// Write the score's own MusicXML with the flips and the levers to set in it.
+    /// Write the score's own MusicXML with the flips and the levers to set in it: .musicxml or .xml, .mxl where the score is one.
     Mark(mark::Arguments),
     /// Tell what was plucked in a recording, and when.
     Hear(hear::Arguments),

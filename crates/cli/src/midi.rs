@@ -9,47 +9,36 @@
 //!
 //! `flips` counts the text events; the warnings are of reading and of writing, as in `notes`.
 
-use std::path::PathBuf;
-
 use clap::Args;
 use leverlane_core::plan::EndOfPiece;
 use leverlane_formats::{MidiSource, files, write_midi};
 use serde::Serialize;
 
-use crate::notes::{WarningAnswer, warning_answer};
+use crate::export::{ExportChoice, Exported};
+use crate::notes::warning_answer;
 use crate::output::Output;
-use crate::planned::PlanChoice;
 use crate::refusal::Refusal;
 
 /// The arguments of `midi`.
 #[derive(Debug, Args)]
 pub struct Arguments {
     #[command(flatten)]
-    choice: PlanChoice,
-    /// The MIDI file to write; one of that name is replaced and kept beside it.
-    #[arg(short, long = "output", value_name = "OUT.mid")]
-    output: PathBuf,
-    /// Answer as JSON.
-    #[arg(long)]
-    json: bool,
+    export: ExportChoice,
 }
 
 #[derive(Debug, Serialize)]
-struct Answer<'a> {
-    file: String,
-    bytes: usize,
+struct Counts {
     flips: usize,
-    warnings: Vec<WarningAnswer<'a>>,
 }
 
 /// Plans the piece and writes it.
 ///
 /// # Errors
-/// As [`PlanChoice::planned`]; a piece too long for a MIDI file, a file that can't be written.
+/// As [`ExportChoice::file`] and of planning; a piece too long for a MIDI file, a file that can't be written.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
-    let file = files::shown(&arguments.output);
-    arguments.choice.score.keep_from(&arguments.output)?;
-    let planned = arguments.choice.planned(EndOfPiece::Stop)?;
+    let export = &arguments.export;
+    let file = export.file()?;
+    let planned = export.piece.planned(EndOfPiece::Stop)?;
     let source = MidiSource {
         score: &planned.score,
         order: &planned.order,
@@ -58,23 +47,13 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
         tempo: Some(&planned.tempo),
     };
     let written = write_midi(&source).map_err(|error| Refusal::of_file(&file, error))?;
-    files::save(&arguments.output, &written.bytes)?;
-    let answer = Answer {
+    files::save(&export.output, &written.bytes)?;
+    let flips = planned.plan.gestures.iter().map(|gesture| gesture.flips.len()).sum();
+    let exported = Exported {
         file,
         bytes: written.bytes.len(),
-        flips: planned.plan.gestures.iter().map(|gesture| gesture.flips.len()).sum(),
+        counts: Counts { flips },
         warnings: planned.warnings.iter().chain(&written.warnings).map(warning_answer).collect(),
     };
-    if arguments.json {
-        return output.json(&answer);
-    }
-    output.line(format!("{}: {} bytes, {} flips as text", answer.file, answer.bytes, answer.flips))?;
-    for warning in &answer.warnings {
-        let bar = warning.bar.and_then(|bar| planned.score.bars().get(bar));
-        match bar {
-            Some(bar) => output.line(format!("warning: bar {}: {}", bar.number, warning.reason))?,
-            None => output.line(format!("warning: {}", warning.reason))?,
-        }
-    }
-    Ok(())
+    export.tell(&exported, &format!("{flips} flips as text"), &planned.score, output)
 }

@@ -169,9 +169,21 @@ fn text(score: &Score, answer: &Answer<'_>, output: &mut Output) -> Result<(), R
         );
         output.line(line.trim_end())?;
     }
-    for warning in &answer.warnings {
-        match warning.bar.and_then(|bar| answer.bars.get(bar)) {
-            Some(bar) => output.line(format!("warning: bar {}: {}", bar.number, warning.reason))?,
+    write_warnings(&answer.warnings, |bar| Some(answer.bars.get(bar)?.number), output)
+}
+
+/// A line for each warning, its bar as `number` prints it.
+///
+/// # Errors
+/// As [`Output::line`].
+pub fn write_warnings<'a>(
+    warnings: &[WarningAnswer<'_>],
+    number: impl Fn(usize) -> Option<&'a str>,
+    output: &mut Output,
+) -> Result<(), Refusal> {
+    for warning in warnings {
+        match warning.bar.and_then(&number) {
+            Some(bar) => output.line(format!("warning: bar {bar}: {}", warning.reason))?,
             None => output.line(format!("warning: {}", warning.reason))?,
         }
     }
