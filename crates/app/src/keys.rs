@@ -92,6 +92,10 @@ pub enum Action {
     Listen,
     /// Show the beat, or don't.
     Pulse,
+    /// The lever check, open or closed.
+    LeverCheck,
+    /// The tuner, open or closed.
+    Tuner,
     /// Help, open or closed.
     Help,
     /// Close what is in front, else stop.
@@ -99,7 +103,7 @@ pub enum Action {
 }
 
 /// Every action, with the word for it in files and texts.
-const ACTIONS: [(Action, &str); 59] = [
+const ACTIONS: [(Action, &str); 61] = [
     (Action::StartOrStop, "start"),
     (Action::RightPedal, "right-pedal"),
     (Action::LeftPedal, "left-pedal"),
@@ -157,6 +161,8 @@ const ACTIONS: [(Action, &str); 59] = [
     (Action::SaveAs, "save-as"),
     (Action::Paper, "paper"),
     (Action::Settings, "settings"),
+    (Action::LeverCheck, "lever-check"),
+    (Action::Tuner, "tuner"),
     (Action::Help, "help"),
     (Action::Escape, "escape"),
 ];
@@ -198,7 +204,7 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// The keys as they come.
-const USUAL: [Binding; 64] = [
+const USUAL: [Binding; 66] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
     with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
@@ -260,6 +266,8 @@ const USUAL: [Binding; 64] = [
     plain(Key::F, Action::Lock),
     plain(Key::S, Action::Preset),
     plain(Key::Delete, Action::Forbid),
+    plain(Key::Q, Action::LeverCheck),
+    plain(Key::A, Action::Tuner),
     plain(Key::F1, Action::Help),
     plain(Key::Questionmark, Action::Help),
     plain(Key::Escape, Action::Escape),

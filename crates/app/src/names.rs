@@ -122,6 +122,16 @@ pub fn beat_unit(words: Words, beat: Ticks) -> String {
     }
 }
 
+/// A difference, rounded, with its sign: `+2`, `−7`, `0`.
+pub fn signed(words: Words, value: f64) -> String {
+    let rounded = value.round();
+    match rounded {
+        0.0 => words.number(0.0),
+        above if above > 0.0 => format!("+{}", words.number(above)),
+        below => format!("−{}", words.number(-below)),
+    }
+}
+
 /// The tempo at which a gesture just fits, rounded down so that it is true, in the unit of the goal tempo; none where
 /// no tempo is slow enough.
 pub fn top_tempo(top: TopTempo, unit: Ticks) -> Option<String> {

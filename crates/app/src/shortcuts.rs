@@ -6,10 +6,11 @@ use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
 
 use crate::intent::{
-    Answer, DrillIntent, FileIntent, HarpIntent, Intent, ListeningIntent, PlanIntent, PracticeIntent, SettingsIntent,
+    Answer, DrillIntent, FileIntent, HarpIntent, Intent, ListeningIntent, PlanIntent, PracticeIntent, RegulatingIntent,
+    SettingsIntent,
 };
 use crate::keys::{Action, Binding};
-use crate::state::{Notes, Origin, Place, Question, Sheet, State};
+use crate::state::{ConcertPitch, Notes, Origin, Place, Question, Sheet, State};
 use crate::views::diary::name_field;
 
 /// How much music the loop can take, least first.
@@ -100,6 +101,9 @@ fn moves_focus_or_acts(key: Key) -> bool {
 }
 
 fn intent(action: Action, state: &State) -> Option<Intent> {
+    if let Some(intent) = regulating(action, state) {
+        return intent;
+    }
     let mix = &state.settings.mix;
     Some(match action {
         // In the Piece, Enter leads to the drill of the selected flip.
@@ -149,6 +153,8 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Forbid => PlanIntent::Forbid.into(),
         Action::Paper => Intent::Switch(Sheet::Paper),
         Action::Settings => Intent::Switch(Sheet::Settings),
+        Action::LeverCheck => Intent::Switch(Sheet::LeverCheck),
+        Action::Tuner => Intent::Switch(Sheet::Tuner),
         Action::Help => Intent::Switch(Sheet::Help),
         Action::Escape if state.sheet.is_some() => Intent::CloseSheet,
         Action::Escape if state.work.opening.is_some() => FileIntent::GiveUp.into(),
@@ -156,6 +162,35 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Escape if state.notice.is_some() => Intent::DismissNotice,
         Action::Escape => DrillIntent::Stop.into(),
     })
+}
+
+/// In the lever check and the tuner the keys of the drill do what there is to be done there, or nothing.
+fn regulating(action: Action, state: &State) -> Option<Option<Intent>> {
+    let is_check = match state.sheet {
+        Some(Sheet::LeverCheck) => true,
+        Some(Sheet::Tuner) => false,
+        _ => return None,
+    };
+    match action {
+        Action::NextFlip | Action::RightPedal if is_check => Some(Some(RegulatingIntent::PassOver.into())),
+        Action::PreviousFlip | Action::LeftPedal if is_check => Some(Some(RegulatingIntent::Before.into())),
+        Action::Faster | Action::Slower if !is_check => {
+            let by = if action == Action::Faster { 1.0 } else { -1.0 };
+            let wanted = ConcertPitch::of(state.settings.concert_pitch.hertz().get() + by);
+            Some(wanted.map(|wanted| RegulatingIntent::UsePitch(wanted).into()))
+        }
+        Action::LeverCheck
+        | Action::Tuner
+        | Action::Listen
+        | Action::Help
+        | Action::Settings
+        | Action::Escape
+        | Action::Go(_)
+        | Action::Save
+        | Action::Undo
+        | Action::Redo => None,
+        _ => Some(None),
+    }
 }
 
 fn is_on_ladder(state: &State) -> bool {

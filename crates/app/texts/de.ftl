@@ -399,6 +399,7 @@ help-key-ladder = Leiter; sauber, misslungen; der Wechsel, jetzt
 help-key-size = mehr, weniger Takte; auch der davor, danach
 help-key-ends = Schleife vorn, hinten länger; Noten oder nicht
 help-key-wanted = gewünschtes Tempo erhöhen, senken
+help-key-regulating = Klappen prüfen, Harfe stimmen
 help-key-harp = nächste Harfe, Stimmung, Geschwindigkeit
 help-key-listening = zuhören; den Schlag zeigen
 help-key-voices = Klick, Zeichen, Töne: leiser, lauter
@@ -696,6 +697,8 @@ action-save = Speichern
 action-save-as = Unter anderem Namen speichern
 action-paper = Von Papier aufschreiben
 action-settings = Einstellungen
+action-lever-check = Klappen prüfen
+action-tuner = Stimmen
 action-help = Hilfe
 action-escape = Schließen, was vorne liegt, oder anhalten
 keys = Tasten und Pedale
@@ -739,3 +742,66 @@ limit-hesitation = Warten oder Eilen am Wechsel, vom Schlag, höchstens
 limit-wrong-notes = Fehlende oder überzählige Töne, höchstens
 limit-tap = Klopfen neben dem Schlag, vom Schlag, höchstens
 limits-sources = Von uns gesetzt, über dem, was sich unterscheiden lässt: Musiker klopfen auf 15 bis 25 ms genau (aus dem Gedächtnis), Einsätze werden auf 50 ms verglichen (mir_eval), ein verschobener Ton fällt ab 6 ms oder 2,5 % des Abstands auf (Friberg & Sundberg 1995). Das Wort deiner Lehrerin geht vor.
+
+# Die Klappenprüfung und das Stimmen.
+check-open = Klappen prüfen
+check = Klappenprüfung
+check-ask-open =
+    Zupf { $string }, Klappe unten{ $times ->
+        [1] {""}
+       *[other] {" "}({ $times }-mal)
+    }
+check-ask-raised =
+    Jetzt die Klappe hoch: zupf { $string } wieder{ $times ->
+        [1] {""}
+       *[other] {" "}({ $times }-mal)
+    }
+check-over = Jede Klappe ist geprüft.
+check-how = Am Anfang alle Klappen unten. Lass jede Saite verklingen, ehe die nächste kommt; ein Klick auf eine Saite fragt nach ihr.
+check-still-down = Das war { $string } mit der Klappe noch unten.
+check-other = Das war kein { $string }: Es klang bei { $hertz } Hz. Dämpfe die anderen Saiten und zupf noch einmal.
+check-bands = Jede Klappe soll ihre Saite um 100 Cent erhöhen. Auf 3 genau ist gut, 3 bis 7 erträglich, über 10 muss sie reguliert werden (so ist es üblich). Die Zahl über einer Saite sagt, wie weit sie von 100 weg ist.
+check-raises = { $cents } Cent, { $band }
+check-raises-roughly = ungefähr { $cents } Cent, { $band }
+check-line = { $string }: { $raise }
+check-before = ; letztes Mal { $before } ({ $by })
+check-buzz = ; schnarrt vielleicht, wenn sie hoch ist
+check-keep = Mit der Harfe behalten
+check-kept =
+    { $count ->
+        [1] Was eine Klappe erhöht, ist mit der Harfe behalten.
+       *[other] Was { $count } Klappen erhöhen, ist mit der Harfe behalten.
+    } Die Harfe eines Stücks wird mit dem Stück gespeichert; speichere die Harfe, um sie für andere zu haben.
+check-copy = Liste kopieren
+check-save = Harfe speichern …
+check-report = Klappenprüfung von { $harp }, für die, die sie regulieren. Gewünscht: 100 Cent von unten nach oben.
+check-report-rest = Die anderen:
+check-string-before = Die Saite davor
+check-pass-over = Auslassen
+check-each = Jede
+check-times =
+    { $times ->
+        [1] einmal
+       *[other] { $times }-mal, sicherer
+    }
+check-again = Neu beginnen
+band-good = gut
+band-tolerable = erträglich
+band-doubtful = zweifelhaft
+band-regulate = muss reguliert werden
+tuner-open = Stimmen
+tuner = Stimmen
+tuner-ask = Zupf eine Saite
+tuner-how = Alle Klappen unten. Die Saite wird an ihrer Tonhöhe erkannt; eine nach der anderen, und lass sie eine Sekunde klingen.
+tuner-string = { $string }: { $far }
+tuner-tighten = { $cents } Cent zu tief
+tuner-leave = stimmt
+tuner-slacken = { $cents } Cent zu hoch
+tuner-scale = Der Zeiger für { $string }: { $far }
+tuner-between = Das liegt zwischen { $one } und { $other }, also wird keine genannt: Sieh nach, welche Saite es ist, ehe du ihren Wirbel drehst.
+tuner-no-string = Keine Saite dieser Harfe klingt so.
+tuner-pitch = A4 ist
+tuner-hertz = { $hertz } Hz
+tuner-pitch-lower = Kammerton tiefer
+tuner-pitch-higher = Kammerton höher
+tuner-caution = Stimme langsam, das Gesicht von der Saite abgewandt, und nie über die Tonhöhe, für die sie gemacht ist: Eine zu hoch gestimmte kann reißen.

@@ -405,6 +405,7 @@ help-key-ladder = ladder; clean, went wrong; the flip, now
 help-key-size = more or fewer bars; the flip before, after
 help-key-ends = loop longer before, after; notes or not
 help-key-wanted = raise, lower the wanted tempo
+help-key-regulating = check the levers, tune the harp
 help-key-harp = next harp, tuning, pace
 help-key-listening = listen; show the beat
 help-key-voices = click, cue tone, notes: softer, louder
@@ -702,6 +703,8 @@ action-save = Save
 action-save-as = Save under another name
 action-paper = Write down from paper
 action-settings = Settings
+action-lever-check = Lever check
+action-tuner = Tuner
 action-help = Help
 action-escape = Close what is in front, or stop
 keys = Keys and pedals
@@ -745,3 +748,66 @@ limit-hesitation = Waiting or hurrying at the flip, of a beat, at most
 limit-wrong-notes = Notes missing or too many, at most
 limit-tap = A tap off its beat, of a beat, at most
 limits-sources = Set by us, above what can be told apart: musicians tap within 15 to 25 ms (from memory), onsets are compared within 50 ms (mir_eval), one displaced tone is just noticed at 6 ms or 2.5 % of the gap (Friberg & Sundberg 1995). Your teacher’s word goes before ours.
+
+# The lever check and the tuner.
+check-open = Check the levers
+check = Lever check
+check-ask-open =
+    Pluck { $string }, lever down{ $times ->
+        [1] {""}
+       *[other] {" "}({ $times } times)
+    }
+check-ask-raised =
+    Now its lever up: pluck { $string } again{ $times ->
+        [1] {""}
+       *[other] {" "}({ $times } times)
+    }
+check-over = Every lever has been checked.
+check-how = All levers down at the start. Let every string fall silent before the next; a click on a string asks for it.
+check-still-down = That was { $string } with its lever still down.
+check-other = That was no { $string }: it sounded at { $hertz } Hz. Damp the other strings, and pluck it again.
+check-bands = Each lever should raise its string by 100 cents. Within 3 is good, 3 to 7 tolerable, over 10 needs regulation (common practice of the trade). The figure over a string is how far from 100 it is.
+check-raises = { $cents } cents, { $band }
+check-raises-roughly = roughly { $cents } cents, { $band }
+check-line = { $string }: { $raise }
+check-before = ; last time { $before } ({ $by })
+check-buzz = ; may buzz when raised
+check-keep = Keep with the harp
+check-kept =
+    { $count ->
+        [1] What one lever raises is kept with the harp.
+       *[other] What { $count } levers raise is kept with the harp.
+    } A piece’s own harp is saved with the piece; save the harp to have it for others.
+check-copy = Copy the list
+check-save = Save the harp …
+check-report = Lever check of { $harp }, for whoever regulates it. Wanted: 100 cents from down to up.
+check-report-rest = The others:
+check-string-before = The string before
+check-pass-over = Pass it over
+check-each = Each
+check-times =
+    { $times ->
+        [1] once
+       *[other] { $times } times, surer
+    }
+check-again = Begin anew
+band-good = good
+band-tolerable = tolerable
+band-doubtful = doubtful
+band-regulate = needs regulation
+tuner-open = Tune
+tuner = Tuner
+tuner-ask = Pluck a string
+tuner-how = All levers down. The string is known by its pitch; one at a time, and let it ring for a second.
+tuner-string = { $string }: { $far }
+tuner-tighten = { $cents } cents low
+tuner-leave = in tune
+tuner-slacken = { $cents } cents high
+tuner-scale = The needle for { $string }: { $far }
+tuner-between = That lies between { $one } and { $other }, so neither is named: see which string it is before you turn its pin.
+tuner-no-string = No string of this harp sounds like that.
+tuner-pitch = A4 is
+tuner-hertz = { $hertz } Hz
+tuner-pitch-lower = Concert pitch lower
+tuner-pitch-higher = Concert pitch higher
+tuner-caution = Tune slowly, with your face away from the string, and never above the pitch it is strung for: one tuned too high can snap.

@@ -78,6 +78,13 @@ pub struct StringFinding {
 }
 
 impl StringFinding {
+    /// What plucks of one string say.
+    pub fn of(string: StringNumber, open: &[MeasuredPluck], raised: &[MeasuredPluck]) -> StringFinding {
+        let pitch =
+            |plucks: &[MeasuredPluck]| median(plucks.iter().map(|pluck| pluck.hertz.get())).and_then(Hertz::new);
+        StringFinding { string, open: pitch(open), raised: pitch(raised), buzz: buzz(open, raised) }
+    }
+
     /// By how much the lever raises the string, where both were heard.
     pub fn raise(&self) -> Option<Cents> {
         Some(self.raised?.above(self.open?))
@@ -162,12 +169,7 @@ pub fn check_levers(harp: &Harp, concert_pitch: Hertz, plucks: &[MeasuredPluck])
         if open.is_empty() && raised.is_empty() {
             continue;
         }
-        findings.push(StringFinding {
-            string: number,
-            open: median(open.iter().map(|pluck| pluck.hertz.get())).and_then(Hertz::new),
-            raised: median(raised.iter().map(|pluck| pluck.hertz.get())).and_then(Hertz::new),
-            buzz: buzz(&open, &raised),
-        });
+        findings.push(StringFinding::of(number, &open, &raised));
     }
     findings
 }

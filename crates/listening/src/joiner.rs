@@ -17,6 +17,7 @@ use crate::kept_sound::KeptSound;
 use crate::learned::{ALONE, ClicksUnderWay, LearnedClicks};
 use crate::own_sounds::OwnSounds;
 use crate::passes::{OverPass, PassEvidence, Passes, Wholeness};
+use crate::plucks::SingleNews;
 
 /// How far from its place a click is looked for: when the counts are known to the sample, when the latency is known from
 /// another day, and when nothing is known (seconds after its way out).
@@ -71,6 +72,8 @@ pub enum News {
     Pass(PassEvidence),
     /// Something about the clocks.
     Clock(ClockNews),
+    /// Of strings plucked one at a time, while they are listened to.
+    Single(SingleNews),
     /// The listening can't place notes yet: the latency of these devices is not known, and no click was heard again.
     NoPlace,
 }

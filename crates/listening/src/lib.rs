@@ -13,6 +13,8 @@
 //! What a pass [asks][Asked] for makes a second look possible: as soon as its last note has rung out it is listened to once
 //! more, string by string. The sound is kept in memory until then and no longer.
 //!
+//! For the lever check and the tuner a [`PluckEar`] listens beside it, to strings plucked one at a time; it needs no clock.
+//!
 //! The program's own sounds must not count as playing. A click that is heard again tells to the sample how the two clocks
 //! lie, and what the room makes of it; from then on it is taken off what is heard. A note that still begins on one of our
 //! own sounds, at its pitch, is left out.
@@ -24,6 +26,7 @@ mod kept_sound;
 mod learned;
 mod own_sounds;
 mod passes;
+mod plucks;
 mod recorded;
 mod session;
 mod thread;
@@ -32,6 +35,7 @@ mod worker;
 pub use asked::Asked;
 pub use joiner::{Joiner, News, PlacedNote, Route};
 pub use passes::{PassEvidence, Wholeness};
+pub use plucks::{PluckEar, SingleNews, SingleStrings};
 pub use recorded::{ClicksTakenOff, RecordedClicks};
 pub use session::{Ear, Ears, Loudspeaker, Session};
 pub use thread::{HeardLevel, ListeningThread, Order, Told, start};

@@ -10,6 +10,7 @@ use leverlane_sound::{MicrophoneError, MicrophoneLoss, Overhearing};
 
 use crate::asked::Asked;
 use crate::joiner::{Joiner, News, Route};
+use crate::plucks::{PluckEar, SingleStrings};
 
 /// How often a lost microphone is looked for.
 const LOOKS_AGAIN: Duration = Duration::from_millis(500);
@@ -43,6 +44,7 @@ pub struct Session {
     lost: Option<MicrophoneLoss>,
     looked: Instant,
     keeping: Option<Keeping>,
+    plucks: Option<PluckEar>,
 }
 
 /// What a poll found about the microphone.
@@ -70,7 +72,17 @@ impl Session {
         let pair = pair_of(loudspeaker, &microphone);
         let latency = book.latency_of(&pair);
         let joiner = joined(&ears, &pair, latency)?;
-        Ok(Session { ears, microphone, joiner, pair, latency, lost: None, looked: Instant::now(), keeping: None })
+        Ok(Session {
+            ears,
+            microphone,
+            joiner,
+            pair,
+            latency,
+            lost: None,
+            looked: Instant::now(),
+            keeping: None,
+            plucks: None,
+        })
     }
 
     /// The microphone.
@@ -101,6 +113,17 @@ impl Session {
     /// What the passes of a program ask for.
     pub fn ask(&mut self, program: u64, asked: Arc<Asked>) {
         self.joiner.ask(program, asked);
+    }
+
+    /// Listens to single strings as well, or, with none, no more.
+    ///
+    /// # Errors
+    /// The microphone runs at a rate that nothing can be heard at.
+    pub fn listen_to_single(&mut self, strings: Option<SingleStrings>) -> Result<(), MicrophoneError> {
+        let rate = self.microphone.rate();
+        let ear = |strings| PluckEar::new(rate, strings).ok_or(MicrophoneError::Rate { found: rate.get() });
+        self.plucks = strings.map(ear).transpose()?;
+        Ok(())
     }
 
     /// Goes on with a latency that was measured in the meantime, and with the clocks as the measurement left them.
@@ -144,6 +167,9 @@ impl Session {
                 kept = keeping.add(block.samples);
             }
             self.joiner.hear(&block, tell);
+            if let Some(plucks) = &mut self.plucks {
+                plucks.hear(block.samples, &mut |news| tell(News::Single(news)));
+            }
         }
         if kept.is_err() {
             self.keeping = None;
@@ -169,6 +195,10 @@ impl Session {
                     return Ear::Missing;
                 }
                 self.lost = None;
+                let strings = self.plucks.as_ref().map(|plucks| plucks.strings().clone());
+                if self.listen_to_single(strings).is_err() {
+                    return Ear::Missing;
+                }
                 Ear::PickedUp
             }
         }

@@ -12,6 +12,7 @@ use leverlane_sound::latency::{Latency, LatencyError, Sweeps};
 
 use crate::asked::Asked;
 use crate::joiner::News;
+use crate::plucks::SingleStrings;
 use crate::session::{Ear, Ears, Loudspeaker};
 use crate::worker::Worker;
 
@@ -28,6 +29,8 @@ pub enum Order {
     Rest,
     /// What the passes of a program ask for, by the number of the program.
     Ask(u64, Arc<Asked>),
+    /// Listen to single strings as well, or, with none, no more.
+    Single(Option<SingleStrings>),
     /// Measure the latency of the devices, now that nothing else plays.
     Measure,
     /// See which microphones there are.

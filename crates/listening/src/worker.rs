@@ -9,6 +9,7 @@ use leverlane_sound::latency::{LatencyBook, RunState, SweepRun};
 
 use crate::asked::Asked;
 use crate::joiner::News;
+use crate::plucks::SingleStrings;
 use crate::session::{Ear, Ears, Loudspeaker, Session};
 use crate::thread::{HeardLevel, Order, Told};
 
@@ -28,6 +29,7 @@ pub(crate) struct Worker<'a> {
     session: Option<Session>,
     run: Option<Measuring>,
     asked: VecDeque<(u64, Arc<Asked>)>,
+    single: Option<SingleStrings>,
     looks: u32,
 }
 
@@ -53,6 +55,7 @@ impl<'a> Worker<'a> {
             session: None,
             run: None,
             asked: VecDeque::new(),
+            single: None,
             looks: 0,
         }
     }
@@ -87,6 +90,10 @@ impl<'a> Worker<'a> {
                     session.ask(program, asked);
                 }
             }
+            Order::Single(strings) => {
+                self.single = strings;
+                self.listen_to_single();
+            }
             Order::Measure => self.begin_to_measure(),
             Order::LookForMicrophones => (self.tell)(Told::Microphones(microphones().unwrap_or_default())),
         }
@@ -119,6 +126,16 @@ impl<'a> Worker<'a> {
             session.ask(*program, Arc::clone(asked));
         }
         self.session = Some(session);
+        if self.single.is_some() {
+            self.listen_to_single();
+        }
+    }
+
+    fn listen_to_single(&mut self) {
+        let Some(session) = &mut self.session else { return };
+        if let Err(refused) = session.listen_to_single(self.single.clone()) {
+            (self.tell)(Told::Refused(refused));
+        }
     }
 
     fn begin_to_measure(&mut self) {

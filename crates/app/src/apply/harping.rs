@@ -106,12 +106,7 @@ fn change_string(state: &mut State, number: StringNumber, change: impl FnOnce(&m
         return Vec::new();
     }
     state.harp.selected = Some(number);
-    // A harp changed by hand is no usual one any more; a name that the player gave it stays.
-    let name = match &state.wishes.harp {
-        HarpDocument::Preset { name, .. } => name.clone(),
-        HarpDocument::Listed(harp) => harp.name().to_owned(),
-    };
-    play_on_strings(state, name, strings)
+    play_on_strings(state, own_name(&state.wishes.harp), strings)
 }
 
 fn set_before(state: &mut State, number: StringNumber, lever: Option<LeverState>) -> Vec<Effect> {
@@ -122,6 +117,19 @@ fn set_before(state: &mut State, number: StringNumber, lever: Option<LeverState>
             wishes.edits.push(Edit::Preset { string: number, state });
         }
     })
+}
+
+/// The same harp with what its levers were measured to raise.
+pub(super) fn measured(state: &mut State, strings: Vec<HarpString>) -> Vec<Effect> {
+    play_on_strings(state, own_name(&state.wishes.harp), strings)
+}
+
+/// A harp changed by hand is no usual one any more; a name that the player gave it stays.
+fn own_name(harp: &HarpDocument) -> String {
+    match harp {
+        HarpDocument::Preset { name, .. } => name.clone(),
+        HarpDocument::Listed(harp) => harp.name().to_owned(),
+    }
 }
 
 /// A usual harp of this range, tuned as the present one where that has a usual tuning.

@@ -4,7 +4,7 @@ use leverlane_listening::{Ear as Heard, Ears, News, Route, Told};
 use leverlane_sound::capture::ChannelChoice;
 use leverlane_sound::latency::{Latency, LatencyError};
 
-use super::{drilling, practising, settings};
+use super::{drilling, practising, regulating, settings};
 use crate::effects::{Effect, ListeningOrder, SoundOrder};
 use crate::intent::ListeningIntent;
 use crate::state::{ClockTrouble, Ear, Measuring, Notice, Pulse, State};
@@ -42,7 +42,7 @@ pub(super) fn apply(state: &mut State, intent: ListeningIntent) -> Vec<Effect> {
     }
 }
 
-fn switch(state: &mut State) -> Vec<Effect> {
+pub(super) fn switch(state: &mut State) -> Vec<Effect> {
     if state.listening.is_on() {
         let mut effects = go_without(state, Ear::Closed);
         effects.push(Effect::Listen(ListeningOrder::Rest));
@@ -139,6 +139,7 @@ fn hear(state: &mut State, told: Told) -> Vec<Effect> {
 
 fn take_news(state: &mut State, news: &News) {
     match news {
+        News::Single(news) => regulating::hear(state, *news),
         News::Note(note) => state.listening.name_string(note.note),
         News::Clock(news) => state.listening.trouble = Some(ClockTrouble::Clock(*news)),
         News::NoPlace => state.listening.trouble = Some(ClockTrouble::NoPlace),

@@ -13,6 +13,7 @@ mod opening;
 mod pacing;
 mod planning;
 mod practising;
+mod regulating;
 mod saving;
 mod settings;
 
@@ -24,11 +25,18 @@ use crate::state::{Notice, Place, State};
 
 /// Does what an intent asks, as far as it can be done here and now; the rest comes back as effects.
 pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
+    let mut effects = carry_out(state, intent);
+    effects.extend(regulating::follow_sheet(state));
+    effects
+}
+
+fn carry_out(state: &mut State, intent: Intent) -> Vec<Effect> {
     match intent {
         Intent::Go(place) => go(state, place),
         Intent::File(intent) => opening::apply(state, intent),
         Intent::Plan(intent) => planning::apply(state, intent),
         Intent::Harp(intent) => harping::apply(state, intent),
+        Intent::Regulating(intent) => regulating::apply(state, intent),
         Intent::Drill(intent) => drilling::apply(state, intent),
         Intent::Score(intent) => engraving::apply(state, intent),
         Intent::Practice(intent) => practising::apply(state, intent),

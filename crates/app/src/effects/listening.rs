@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
 
-use leverlane_listening::{Asked, Ears, ListeningThread, News, Order, PassEvidence, Told, start};
+use leverlane_listening::{Asked, Ears, ListeningThread, News, Order, PassEvidence, SingleStrings, Told, start};
 
 use super::{Messenger, sound};
 use crate::intent::{Intent, ListeningIntent};
@@ -15,7 +15,7 @@ use crate::state::HeardPass;
 const REMEMBERED: usize = 8;
 
 /// What the listener is told.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum ListeningOrder {
     /// Listen, with these ears.
     Listen(Ears),
@@ -25,6 +25,8 @@ pub enum ListeningOrder {
     LookForMicrophones,
     /// Measure the latency of the devices.
     Measure,
+    /// Listen to single strings as well, or, with none, no more.
+    Single(Option<SingleStrings>),
 }
 
 /// A program that the sound device was given.
@@ -72,6 +74,7 @@ impl Desk {
             ListeningOrder::Rest => Order::Rest,
             ListeningOrder::LookForMicrophones => Order::LookForMicrophones,
             ListeningOrder::Measure => Order::Measure,
+            ListeningOrder::Single(strings) => Order::Single(strings),
         });
     }
 

@@ -16,6 +16,7 @@
 //!     pulse: hidden,
 //!     midi_pedal: Some("Two pedals"),
 //!     window: Some((size: (1280, 800), corner: Some((60, 40)), filling: own_size)),
+//!     a4: Some(440.0),
 //!     limits: Some((spread_ms: 45.0, hesitation_of_beat: 0.2, hesitation_floor_ms: 50.0, wrong_notes: 0.05, tap_of_beat: 0.25,
 //!         half_way_cents: 20.0)),
 //!     recent: ["/home/anna/greensleeves.ron"],
@@ -38,7 +39,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::keys::{Action, Binding, Keys};
 use crate::state::{
-    Colours, Distance, EarSettings, Filling, KnownMicrophone, Level, Mix, Movement, Pulse, Settings, Side, WindowPlace,
+    Colours, ConcertPitch, Distance, EarSettings, Filling, KnownMicrophone, Level, Mix, Movement, Pulse, Settings,
+    Side, WindowPlace,
 };
 use crate::words::{Language, NoteNames, Octaves, Words};
 
@@ -69,6 +71,8 @@ struct Written {
     #[serde(default)]
     pulse: WrittenPulse,
     midi_pedal: Option<String>,
+    /// In hertz.
+    a4: Option<f64>,
     limits: Option<WrittenLimits>,
     /// All of them; none where they are as they came.
     keys: Option<Vec<WrittenKey>>,
@@ -244,6 +248,8 @@ fn settings(written: Written) -> Settings {
         },
         pulse: written.pulse.into(),
         midi_pedal: written.midi_pedal,
+        // A pitch that nobody tunes to is the usual one.
+        concert_pitch: written.a4.and_then(ConcertPitch::of).unwrap_or_default(),
         // Limits that make no sense are those of the level.
         limits: written.limits.and_then(|limits| Thresholds::from(limits).checked().ok()),
         keys: written.keys.map_or_else(Keys::default, |keys| Keys::of(keys.iter().filter_map(binding))),
@@ -292,6 +298,7 @@ pub fn save(file: &Path, settings: &Settings) -> Result<(), Said> {
         mix,
         ears,
         midi_pedal,
+        concert_pitch,
         limits,
         keys,
         pulse,
@@ -319,6 +326,7 @@ pub fn save(file: &Path, settings: &Settings) -> Result<(), Said> {
         route: ears.route.into(),
         pulse: pulse.into(),
         midi_pedal,
+        a4: Some(concert_pitch.hertz().get()),
         limits: limits.map(WrittenLimits::from),
         keys: (keys != Keys::default()).then(|| keys.bindings().iter().map(written_key).collect()),
         window: window.map(|WindowPlace { size, corner, filling }| WrittenWindow {

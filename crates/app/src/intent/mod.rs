@@ -10,6 +10,7 @@ mod listening;
 mod midi;
 mod plan;
 mod practice;
+mod regulating;
 mod score;
 mod settings;
 
@@ -21,6 +22,7 @@ pub use listening::ListeningIntent;
 pub use midi::{Foot, MidiIntent};
 pub use plan::{Direction, PlanIntent};
 pub use practice::{LadderSetUp, PracticeIntent};
+pub use regulating::RegulatingIntent;
 pub use score::ScoreIntent;
 pub use settings::SettingsIntent;
 
@@ -38,6 +40,8 @@ pub enum Intent {
     Plan(PlanIntent),
     /// About her harp.
     Harp(HarpIntent),
+    /// About the lever check and the tuner.
+    Regulating(RegulatingIntent),
     /// About the flip that is drilled and its loop.
     Drill(DrillIntent),
     /// About the engraved score.

@@ -15,6 +15,7 @@ mod piece;
 mod place;
 mod practice;
 mod question;
+mod regulating;
 mod score;
 mod settings;
 mod sheet;
@@ -37,6 +38,7 @@ pub use piece::{Origin, Piece, Planned};
 pub use place::Place;
 pub use practice::{LessonDesk, Listened, Moment, PassOver, PracticeDesk, Turn};
 pub use question::{Next, Question};
+pub use regulating::{Asked, ConcertPitch, LeverCheck, Misheard, PlucksEach, RegulatingDesk, TunerDesk};
 pub use score::{Cut, EngravedScore, Page};
 pub use settings::{
     Colours, Distance, EarSettings, Filling, KnownMicrophone, Movement, Pulse, Settings, Side, WindowPlace,
@@ -89,6 +91,8 @@ pub struct State {
     pub diary: DiaryDesk,
     /// What she looks at in the Harp place.
     pub harp: HarpDesk,
+    /// The lever check and the tuner.
+    pub regulating: RegulatingDesk,
     /// What is under way on other threads.
     pub work: Work,
     /// Something to tell the player.

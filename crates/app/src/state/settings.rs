@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use leverlane_core::verdict::Thresholds;
 use leverlane_listening::Route;
 
-use super::Mix;
+use super::{ConcertPitch, Mix};
 use crate::keys::Keys;
 use crate::words::Words;
 
@@ -30,6 +30,8 @@ pub struct Settings {
     pub midi_pedal: Option<String>,
     /// Whether the beat can be seen.
     pub pulse: Pulse,
+    /// What A4 is tuned to.
+    pub concert_pitch: ConcertPitch,
     /// What counts as steady; none is by the level of her hands.
     pub limits: Option<Thresholds>,
     /// Which key does what.

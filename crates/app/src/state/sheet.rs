@@ -27,6 +27,10 @@ pub enum Sheet {
     Hands,
     /// Everything that was read otherwise than it stands.
     Warnings,
+    /// By how much each lever raises its string.
+    LeverCheck,
+    /// How each string is tuned.
+    Tuner,
     /// A file with several tunes, to choose from.
     Tunes(Tunes),
 }

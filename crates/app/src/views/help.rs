@@ -14,7 +14,7 @@ use crate::widgets::{Weight, key_button_ui, muted};
 use crate::words::Words;
 
 /// The keys that are told here, in rows; what is missing stands in the table of keys.
-const KEYS: [(&[Action], &str); 19] = [
+const KEYS: [(&[Action], &str); 20] = [
     (&[Action::StartOrStop], "help-key-start"),
     (&[Action::RightPedal, Action::NextFlip], "help-key-next"),
     (&[Action::LeftPedal, Action::PreviousFlip], "help-key-previous"),
@@ -33,6 +33,7 @@ const KEYS: [(&[Action], &str); 19] = [
     ),
     (&[Action::RaiseGoal, Action::LowerGoal], "help-key-wanted"),
     (&[Action::NextPreset, Action::NextTuning, Action::NextPace], "help-key-harp"),
+    (&[Action::LeverCheck, Action::Tuner], "help-key-regulating"),
     (
         &[
             Action::Softer(Voice::Click),

@@ -18,6 +18,7 @@ pub mod paper;
 mod pedal;
 pub mod piece;
 mod question;
+pub mod regulating;
 pub mod score;
 pub mod setting;
 mod sheets;
@@ -78,6 +79,8 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
             Sheet::Paper => paper::paper_ui(state, &mut views.paper, ui, &mut intents),
             Sheet::Hands => hands::hands_ui(state, &mut views.hands, ui, &mut intents),
             Sheet::Warnings => warnings::warnings_ui(state, ui, &mut intents),
+            Sheet::LeverCheck => regulating::lever_check_ui(state, ui, &mut intents),
+            Sheet::Tuner => regulating::tuner_ui(state, ui, &mut intents),
             Sheet::Tunes(tunes) => sheets::tunes_ui(state, tunes, ui, &mut intents),
         });
         return intents;

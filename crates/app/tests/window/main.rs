@@ -12,6 +12,7 @@ mod keys;
 mod ladder;
 mod paper;
 mod places;
+mod regulating;
 mod score;
 mod warnings;
 

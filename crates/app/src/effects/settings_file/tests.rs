@@ -20,6 +20,7 @@ fn settings_come_back() {
             route: Route::Headphones,
         },
         pulse: Pulse::Shown,
+        concert_pitch: ConcertPitch::of(442.5).unwrap(),
         keys: own_keys(),
         limits: Some(Thresholds { wrong_notes: 0.125, ..Thresholds::of_level(PaceLevel::Expert) }),
         midi_pedal: Some("Two pedals".into()),

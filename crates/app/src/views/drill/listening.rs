@@ -80,6 +80,27 @@ pub fn listening_ui(open: Open<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
     });
 }
 
+/// The microphone where no drill is listened to: which it is, how loud it hears, and what keeps it from hearing.
+pub fn ear_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    ui.horizontal_wrapped(|ui| {
+        if !state.listening.is_on() {
+            switch_ui(state, ui, intents);
+        }
+        if state.listening.ear != Ear::Closed {
+            choice_ui(state, ui, intents);
+        }
+        if let Some(level) = &state.listening.level {
+            meter_ui(state, level, ui);
+        }
+        if let Some((told, weight)) = ear_to_know(state) {
+            let palette = theme::palette(ui);
+            ui.label(RichText::new(told).color(if weight == Weight::Main { palette.alarm } else { palette.muted }));
+        } else if state.listening.is_on() {
+            ui.label(muted(ui, state.words().text("listen-nothing-kept")));
+        }
+    });
+}
+
 /// What is heard, in short, for the time while she plays.
 pub fn heard_ui(open: Open<'_>, ui: &mut Ui) {
     let desk = &open.state.listening;
@@ -178,24 +199,38 @@ fn strings_ui(open: Open<'_>, ui: &mut Ui) {
     ui.painter_at(rect).text(at, eframe::egui::Align2::LEFT_CENTER, shown, theme::strong(19.0), ink);
 }
 
+/// What keeps the microphone from hearing well, and how pressing it is; none where nothing does.
+fn ear_to_know(state: &State) -> Option<(String, Weight)> {
+    let words = state.words();
+    let level = state.listening.level.as_ref();
+    Some(match &state.listening.ear {
+        Ear::Closed => return None,
+        Ear::Opening => (words.text("ear-opening"), Weight::Plain),
+        Ear::Lost(loss) => (names::loss(words, *loss), Weight::Main),
+        Ear::Refused(error) => (names::refusal(words, error), Weight::Main),
+        Ear::NoSound => (words.text("ear-no-sound"), Weight::Main),
+        Ear::NoThread => (words.text("ear-no-thread"), Weight::Main),
+        Ear::Open => {
+            let warning = level.and_then(|level| level.warnings.first())?;
+            (names::level_warning(words, *warning), Weight::Main)
+        }
+    })
+}
+
 /// The one thing to know, and how pressing it is.
 fn to_know(state: &State) -> (String, Weight) {
     let words = state.words();
     let desk = &state.listening;
-    match &desk.ear {
+    match desk.ear {
         Ear::Closed => return (String::new(), Weight::Plain),
-        Ear::Opening => return (words.text("ear-opening"), Weight::Plain),
-        Ear::Lost(loss) => return (names::loss(words, *loss), Weight::Main),
-        Ear::Refused(error) => return (names::refusal(words, error), Weight::Main),
-        Ear::NoSound => return (words.text("ear-no-sound"), Weight::Main),
-        Ear::NoThread => return (words.text("ear-no-thread"), Weight::Main),
         Ear::Open => {}
+        _ => return ear_to_know(state).unwrap_or((String::new(), Weight::Plain)),
     }
     if let Measuring::Running(played) = desk.measuring {
         return (words.with("latency-running", [("played", played.into())]), Weight::Plain);
     }
-    if let Some(warning) = desk.level.as_ref().and_then(|level| level.warnings.first()) {
-        return (names::level_warning(words, *warning), Weight::Main);
+    if let Some(told) = ear_to_know(state) {
+        return told;
     }
     match (desk.measuring, desk.latency, desk.trouble) {
         (Measuring::Failed(error), _, _) => (names::latency_error(words, error), Weight::Main),

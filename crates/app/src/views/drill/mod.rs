@@ -6,7 +6,7 @@
 
 mod afar;
 mod controls;
-mod listening;
+pub mod listening;
 mod notation;
 pub mod now;
 mod practice;

@@ -5,9 +5,10 @@ use leverlane_core::harp::{Preset, Tuning};
 use leverlane_core::pitch::Letter;
 
 use crate::intent::{HarpIntent, Intent};
+use crate::keys::Action;
 use crate::names;
-use crate::state::{State, preset_of, tuning_of};
-use crate::widgets::muted;
+use crate::state::{Sheet, State, preset_of, tuning_of};
+use crate::widgets::{Weight, key_button_ui, muted};
 use crate::words::Words;
 
 /// Partial sets of levers that are sold (common practice), beside a lever on every string.
@@ -15,9 +16,19 @@ const LEVER_SETS: [&[Letter]; 3] = [&[Letter::F], &[Letter::F, Letter::C], &[Let
 
 /// Draws the head of the Harp place.
 pub fn choice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
     ui.horizontal_wrapped(|ui| {
         harp_choice_ui(state, ui, intents);
         levers_ui(state, ui, intents);
+        ui.add_space(crate::theme::FAR);
+        for (sheet, text, action) in
+            [(Sheet::LeverCheck, "check-open", Action::LeverCheck), (Sheet::Tuner, "tuner-open", Action::Tuner)]
+        {
+            let label = words.text(text);
+            if key_button_ui(ui, &label, &names::hint(state, action), &label, Weight::Plain).clicked() {
+                intents.push(Intent::Switch(sheet));
+            }
+        }
     });
 }
 

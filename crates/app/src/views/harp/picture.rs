@@ -4,11 +4,11 @@
 //! is a filled square that pushes its string aside, a lowered one an open stroke; a string without a lever has a bare
 //! head. A click on a string shows its details; a click on its lever moves it before the start.
 
-use eframe::egui::{Align2, Painter, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
-use leverlane_core::harp::{HarpString, LeverState, Setting, StringNumber};
+use eframe::egui::{Align2, Color32, Painter, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
+use leverlane_core::harp::{Harp, HarpString, LeverState, Setting, StringNumber};
 use leverlane_core::pitch::Letter;
 
-use crate::intent::{HarpIntent, Intent};
+use crate::intent::{HarpIntent, Intent, RegulatingIntent};
 use crate::names;
 use crate::state::{Side, State};
 use crate::theme::{self, Palette};
@@ -20,14 +20,57 @@ const HEAD: f32 = 52.0;
 /// Below the strings, for letters.
 const FOOT: f32 = 54.0;
 
+/// What is shown of a harp.
+pub struct Shown<'a> {
+    /// It.
+    pub harp: &'a Harp,
+    /// How its levers stand.
+    pub setting: Setting,
+    /// The string that is looked at.
+    pub selected: Option<StringNumber>,
+    /// What a click does.
+    pub does: Does,
+    /// What stands at each string.
+    pub mark: &'a dyn Fn(StringNumber) -> Mark,
+}
+
+/// What a click on a string or its lever does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Does {
+    /// It chooses the string for a change, or moves the lever.
+    Edits,
+    /// It has the lever check ask for the string.
+    Asks,
+    /// Nothing.
+    Shows,
+}
+
+/// What stands at a string.
+#[derive(Clone, Debug, Default)]
+pub struct Mark {
+    /// Whether it is heard just now.
+    pub lit: bool,
+    /// What was measured.
+    pub figure: Option<Figure>,
+    /// The same in words; may be empty.
+    pub said: String,
+}
+
+/// A measured figure.
+#[derive(Clone, Debug)]
+pub struct Figure {
+    /// The figure.
+    pub text: String,
+    /// Its colour.
+    pub ink: Color32,
+    /// Whether a frame draws the eye to it, so that colour is never alone.
+    pub is_framed: bool,
+}
+
 /// Draws the harp.
-pub fn picture_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+pub fn picture_ui(state: &State, shown: &Shown<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let (words, palette) = (state.words(), theme::palette(ui));
-    let harp = state.wishes.harp.harp();
-    let setting = match &state.plan {
-        Some(planned) if planned.harp.strings().len() == harp.strings().len() => planned.plan.start.clone(),
-        _ => Setting::all_down(&harp),
-    };
+    let Shown { harp, setting, .. } = shown;
     let (rect, _) = ui.allocate_exact_size(ui.available_size(), Sense::hover());
     ui.painter().rect(rect, theme::ROUND, palette.card, Stroke::new(1.0, palette.line), StrokeKind::Inside);
     let count = harp.strings().len();
@@ -44,9 +87,9 @@ pub fn picture_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         let foot = bottom - (bottom - top) * 0.62 * from_bass;
         let column =
             Rect::from_min_max(pos2(x - step / 2.0, rect.top() + 6.0), pos2(x + step / 2.0, rect.bottom() - 6.0));
-        let drawn = Drawn { string, number, up: setting.of(number), x, top, foot, step };
-        let selected = state.harp.selected == Some(number);
-        string_ui(words, palette, &drawn, column, selected, ui, intents);
+        let drawn = Drawn { string, number, up: setting.of(number), x, top, foot, step, mark: (shown.mark)(number) };
+        let selected = shown.selected == Some(number);
+        string_ui(words, palette, &drawn, column, (selected, shown.does), ui, intents);
     }
 }
 
@@ -58,6 +101,7 @@ struct Drawn<'a> {
     top: f32,
     foot: f32,
     step: f32,
+    mark: Mark,
 }
 
 fn string_ui(
@@ -65,7 +109,7 @@ fn string_ui(
     palette: &Palette,
     drawn: &Drawn<'_>,
     column: Rect,
-    selected: bool,
+    (selected, does): (bool, Does),
     ui: &mut Ui,
     intents: &mut Vec<Intent>,
 ) {
@@ -74,7 +118,11 @@ fn string_ui(
     let spoken = spoken(words, drawn);
     body.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &spoken));
     if body.clicked() {
-        intents.push(HarpIntent::Select(drawn.number).into());
+        match does {
+            Does::Edits => intents.push(HarpIntent::Select(drawn.number).into()),
+            Does::Asks => intents.push(RegulatingIntent::Ask(drawn.number).into()),
+            Does::Shows => {}
+        }
     }
     if selected {
         ui.painter().rect_filled(column, theme::ROUND, palette.accent.gamma_multiply(0.16));
@@ -82,7 +130,7 @@ fn string_ui(
     } else if body.hovered() || body.has_focus() {
         ui.painter().rect_stroke(column, theme::ROUND, Stroke::new(1.5, palette.muted), StrokeKind::Inside);
     }
-    if drawn.string.lever.is_fitted() {
+    if drawn.string.lever.is_fitted() && does == Does::Edits {
         let reach = vec2(drawn.step.max(18.0), 30.0);
         let lever = ui.interact(
             Rect::from_center_size(pos2(drawn.x, drawn.top + 10.0), reach).intersect(column.expand(2.0)),
@@ -114,17 +162,31 @@ fn spoken(words: Words, drawn: &Drawn<'_>) -> String {
         ("pitch", words.pitch_spoken(drawn.string.open).into()),
         ("lever", lever.into()),
     ];
-    words.with("string-spoken", gaps)
+    let spoken = words.with("string-spoken", gaps);
+    if drawn.mark.said.is_empty() { spoken } else { format!("{spoken}: {}", drawn.mark.said) }
 }
 
 fn paint(words: Words, palette: &Palette, drawn: &Drawn<'_>, column: Rect, painter: &Painter) {
-    let Drawn { string, number, up, x, top, foot, step } = *drawn;
+    let &Drawn { string, number, up, x, top, foot, step, ref mark } = drawn;
     let letter = string.open.letter();
     let (colour, width) = match letter {
         Letter::C => (palette.c_string, 3.0),
         Letter::F => (palette.f_string, 3.0),
         _ => (palette.string, 1.8),
     };
+    if mark.lit {
+        // Broad under the string, so that it is seen beside every colour.
+        painter.line_segment([pos2(x, top), pos2(x, foot)], Stroke::new(11.0, palette.flip.gamma_multiply(0.45)));
+        painter.circle_filled(pos2(x, foot + 10.0), 5.0, palette.flip);
+    }
+    if let Some(figure) = &mark.figure {
+        let at = pos2(x, column.top() + 32.0);
+        let font = theme::strong((step * 0.52).clamp(12.0, 17.0));
+        let drawn = painter.text(at, Align2::CENTER_CENTER, &figure.text, font, figure.ink);
+        if figure.is_framed {
+            painter.rect_stroke(drawn.expand2(vec2(3.0, 1.0)), 3.0, Stroke::new(1.5, figure.ink), StrokeKind::Outside);
+        }
+    }
     let lever_at = pos2(x, top + 12.0);
     if up == LeverState::Up {
         let aside = 4.0;
