@@ -154,7 +154,12 @@ pub fn chunk_size(words: Words, size: ChunkSize) -> String {
 pub fn loop_size(words: Words, piece: &Piece, size: ChunkSize) -> String {
     let ChunkSize::Bars { first, last } = size else { return chunk_size(words, size) };
     let number = |bar: u32| piece.bar_number(bar as usize).to_owned();
-    words.with("chunk-bars", [("from", number(first).into()), ("to", number(last).into())])
+    let time = |bar: u32| piece.performance.bars().get(bar as usize).map_or(1, |bar| bar.earlier_times + 1);
+    let through = |bar: u32| words.with("bar-through", [("bar", number(bar).into()), ("time", time(bar).into())]);
+    if time(first) != time(last) {
+        return words.with("chunk-bars", [("from", through(first).into()), ("to", through(last).into())]);
+    }
+    words.with("chunk-bars", [("from", number(first).into()), ("to", through(last).into())])
 }
 
 /// A pace in the sentence "for … hands".

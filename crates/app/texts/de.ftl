@@ -38,6 +38,10 @@ chunk-flip-bar = nur der Takt der Klappe
 chunk-bar-each-side = ein Takt beiderseits
 chunk-two-bars-each-side = zwei Takte auf jeder Seite
 chunk-whole-piece = das ganze Stück
+bar-through = { $time ->
+    [1] { $bar }
+   *[other] { $bar }, { $time }. Mal
+ }
 chunk-bars = Takte { $from } bis { $to }
 chunk-own-bars = eigene Takte
 join-earlier = und der Wechsel davor
@@ -617,6 +621,7 @@ clock-input = Das Mikrofon verlor { $ms } ms: Jener Durchgang lässt sich nicht 
 clock-way = Der Weg des Schalls zum Mikrofon hat sich um { $ms } ms geändert: Jener Durchgang lässt sich nicht beurteilen.
 clock-wanders = Der Weg des Schalls zum Mikrofon wandert um { $ms } ms, wie bei drahtlosen Geräten: Nimm zum Zuhören ein Kabel.
 clock-rate = Ein Tongerät läuft { $parts } Millionstel neben seinem Takt: Wähl ein anderes.
+listened-begin = Spiel die Schleife: Was von jedem Durchgang zu hören war, steht dann hier.
 practice-begin-heard = Spiel die Schleife: Das Mikrofon hört auf die Töne und auf den Wechsel. Die Pedale gelten auch.
 practice-broken = Ein Teil des Durchgangs war nicht zu hören: Er zählt nicht.
 practice-not-heard = Vom Durchgang war nichts zu hören: Er zählt nicht.

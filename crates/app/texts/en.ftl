@@ -40,6 +40,12 @@ chunk-flip-bar = the flip’s own bar
 chunk-bar-each-side = a bar each side
 chunk-two-bars-each-side = two bars each side
 chunk-whole-piece = the whole piece
+bar-through = { $time ->
+    [1] { $bar }
+    [2] { $bar }, 2nd time
+    [3] { $bar }, 3rd time
+   *[other] { $bar }, { $time }th time
+ }
 chunk-bars = bars { $from } to { $to }
 chunk-own-bars = bars of your own
 join-earlier = and the flip before
@@ -623,6 +629,7 @@ clock-input = The microphone lost { $ms } ms of sound: that pass can’t be judg
 clock-way = The sound’s way to the microphone has changed by { $ms } ms: that pass can’t be judged.
 clock-wanders = The sound’s way to the microphone wanders by { $ms } ms, as wireless devices make it: use a cable for listening.
 clock-rate = A sound device runs { $parts } parts in a million away from its rate: choose another.
+listened-begin = Play the loop: what is heard of each pass is told here.
 practice-begin-heard = Play the loop: the microphone listens to the notes and to the flip. The pedals work as well.
 practice-broken = A part of the pass was not heard: it counts for nothing.
 practice-not-heard = Nothing was heard of the pass: it counts for nothing.

@@ -13,7 +13,7 @@ use super::{bars, listening, make_cued_loop, planning, practising, settings};
 use crate::effects::{Effect, SoundOrder};
 use crate::intent::{Direction, DrillIntent};
 use crate::names;
-use crate::state::{Look, Loop, Mix, Notice, PassPlace, Place, State, Transport};
+use crate::state::{Look, Loop, Mix, Notice, PassDesk, PassPlace, Place, State, Transport};
 
 pub(super) fn apply(state: &mut State, intent: DrillIntent) -> Vec<Effect> {
     match intent {
@@ -46,6 +46,7 @@ pub(super) fn select(state: &mut State, flip: usize) -> Vec<Effect> {
     if state.drill.selected != Some(flip) {
         // A ladder is one flip's.
         practising::leave(state);
+        state.drill.pass = PassDesk::default();
         bars::leave_unless_held(state, flip);
     }
     state.drill.selected = Some(flip);
@@ -89,10 +90,8 @@ pub(super) fn start_or_stop(state: &mut State) -> Vec<Effect> {
         return stop(state);
     }
     let Some(looped) = &state.drill.looped else { return Vec::new() };
-    if let Some(desk) = &mut state.drill.practice {
-        desk.begin_pass();
-    }
     let looped = Arc::clone(looped);
+    state.drill.pass.begin_pass();
     state.place = Place::Drill;
     let broken_off = listening::break_off_measuring(state);
     broken_off.into_iter().chain([begin(state, looped)]).collect()
@@ -110,7 +109,11 @@ pub(super) fn stop(state: &mut State) -> Vec<Effect> {
         return Vec::new();
     }
     state.drill.transport = Transport::Stopped;
-    if let Some(next) = state.drill.waiting.take() {
+    if state.drill.practice.as_ref().is_some_and(|desk| desk.turns_at_seam) {
+        practising::take_up_rung(state);
+        let next = derived_loop(state);
+        show_loop(state, next);
+    } else if let Some(next) = state.drill.waiting.take() {
         show_loop(state, Some(next));
     }
     vec![Effect::Sound(SoundOrder::Stop)]
@@ -118,6 +121,7 @@ pub(super) fn stop(state: &mut State) -> Vec<Effect> {
 
 fn change_tempo(state: &mut State, by: f64) -> Vec<Effect> {
     if let Some(desk) = &mut state.drill.practice {
+        desk.turns_at_seam = false;
         let tempo = desk.practice.go_to_rung(if by > 0.0 { 1 } else { -1 });
         return use_tempo(state, tempo);
     }
@@ -127,6 +131,7 @@ fn change_tempo(state: &mut State, by: f64) -> Vec<Effect> {
 
 fn tempo_to_goal(state: &mut State) -> Vec<Effect> {
     if let Some(desk) = &mut state.drill.practice {
+        desk.turns_at_seam = false;
         let tempo = desk.practice.go_to_rung(isize::MAX);
         return use_tempo(state, tempo);
     }

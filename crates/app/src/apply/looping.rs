@@ -60,5 +60,5 @@ pub fn make_cued_loop(
     };
     let options = TimelineOptions { count_in_bars: COUNT_IN_BARS, ..options };
     let timeline = Timeline::of(&chunk, performance, &planned.plan, options);
-    Ok(Loop { chunk, timeline, asked: None, looks: Vec::new() })
+    Ok(Loop { tempo, chunk, timeline, asked: None, looks: Vec::new() })
 }

@@ -11,7 +11,7 @@ use crate::effects::{Effect, Kept, Opened};
 use crate::intent::FileIntent;
 use crate::names;
 use crate::state::{
-    Document, LessonDesk, Next, Notice, Origin, Piece, Place, Question, Sheet, Standings, State, Wishes,
+    Document, LessonDesk, Next, Notice, Origin, PassDesk, Piece, Place, Question, Sheet, Standings, State, Wishes,
 };
 use crate::words::Words;
 
@@ -137,6 +137,7 @@ fn take_up(state: &mut State, piece: Piece, kept: Kept) -> Vec<Effect> {
         },
     };
     state.drill.practice = None;
+    state.drill.pass = PassDesk::default();
     state.drill.standings = Standings::default();
     state.lesson = piece.lesson.as_ref().map(|lesson| LessonDesk { lesson: Arc::clone(lesson), chunk: 0 });
     if let Some(LessonDesk { lesson, .. }) = &state.lesson

@@ -16,7 +16,9 @@ use super::drilling;
 use crate::effects::{DiaryOrder, Effect, PlayedPass, SoundOrder};
 use crate::intent::{LadderSetUp, PracticeIntent};
 use crate::names;
-use crate::state::{HeardPass, LessonDesk, Listened, Loop, Notice, PassOver, Place, PracticeDesk, State, Turn};
+use crate::state::{
+    HeardPass, LessonDesk, Listened, Loop, Notice, PassDesk, PassOver, Place, PracticeDesk, State, Turn,
+};
 
 /// So many marks of a rung are kept.
 const MOST_MARKS: usize = 12;
@@ -95,8 +97,11 @@ fn set_up(state: &mut State, wanted: &LadderSetUp) -> Vec<Effect> {
 /// Leaves the ladder, and remembers where.
 pub(super) fn leave(state: &mut State) {
     let gesture = selected(state).cloned();
-    if let (Some(desk), Some(gesture)) = (state.drill.practice.take(), gesture) {
-        state.drill.standings.leave(&gesture, &desk.practice);
+    if let Some(desk) = state.drill.practice.take() {
+        state.drill.pass = PassDesk::default();
+        if let Some(gesture) = gesture {
+            state.drill.standings.leave(&gesture, &desk.practice);
+        }
     }
 }
 
@@ -105,7 +110,8 @@ pub(super) fn leave(state: &mut State) {
 pub(super) fn learn_standings(state: &mut State, held: &[HeldFlip]) -> Vec<Effect> {
     state.drill.standings.learn(held);
     let untouched = !state.drill.transport.is_playing()
-        && state.drill.practice.as_ref().is_some_and(|desk| desk.marks.is_empty() && desk.verdict.is_none());
+        && state.drill.pass.verdict.is_none()
+        && state.drill.practice.as_ref().is_some_and(|desk| desk.marks.is_empty());
     match state.drill.practice.take_if(|_| untouched) {
         Some(desk) => begin(state, desk.practice),
         None => Vec::new(),
@@ -134,6 +140,7 @@ fn begin(state: &mut State, practice: Practice) -> Vec<Effect> {
     state.drill.size = practice.size();
     state.drill.tempo = Some(practice.ladder.tempo());
     state.drill.practice = Some(PracticeDesk::new(practice));
+    state.drill.pass = PassDesk::default();
     state.place = Place::Drill;
     drilling::renew_loop(state)
 }
@@ -174,7 +181,7 @@ fn left_pedal(state: &mut State) -> Vec<Effect> {
             None => on_to_the_next(state),
         };
     }
-    if desk.word == Some(OwnWord::Missed) {
+    if state.drill.pass.word == Some(OwnWord::Missed) {
         return drilling::stop(state);
     }
     say(state, OwnWord::Missed)
@@ -198,16 +205,16 @@ fn on_to_the_next(state: &mut State) -> Vec<Effect> {
 fn tap(state: &mut State) -> Vec<Effect> {
     let Some(place) = state.drill.transport.place().filter(|place| !place.is_count_in()) else { return Vec::new() };
     let Some(looped) = state.drill.looped.clone() else { return Vec::new() };
-    if let Some(desk) = &mut state.drill.practice {
-        desk.taps.push(looped.timeline.tempo.seconds_at(ScoreTime::from_start(place.at)));
+    if state.drill.practice.is_some() {
+        state.drill.pass.taps.push(looped.timeline.tempo.seconds_at(ScoreTime::from_start(place.at)));
     }
     Vec::new()
 }
 
 fn say(state: &mut State, word: OwnWord) -> Vec<Effect> {
     let sounding = state.drill.transport.place().is_some_and(|place| !place.is_count_in());
-    if let Some(desk) = state.drill.practice.as_mut().filter(|_| sounding) {
-        desk.word = Some(word);
+    if sounding && state.drill.practice.is_some() {
+        state.drill.pass.word = Some(word);
     }
     Vec::new()
 }
@@ -216,9 +223,9 @@ fn take(state: &mut State, offer: Offer) -> Vec<Effect> {
     let effects = change(state, |practice| practice.take(offer));
     if let Some(desk) = &mut state.drill.practice {
         desk.marks.clear();
-        desk.verdict = None;
-        desk.heard_notes.clear();
         desk.turn = None;
+        state.drill.pass.verdict = None;
+        state.drill.pass.heard_notes.clear();
     }
     follow_layer(state);
     effects
@@ -248,22 +255,29 @@ fn follow_layer(state: &mut State) -> Option<Effect> {
 fn change(state: &mut State, change: impl FnOnce(&mut Practice)) -> Vec<Effect> {
     let Some(desk) = &mut state.drill.practice else { return Vec::new() };
     change(&mut desk.practice);
+    desk.turns_at_seam = false;
     state.drill.size = desk.practice.size();
     state.drill.tempo = Some(desk.practice.ladder.tempo());
     drilling::renew_loop(state)
 }
 
-/// The pass that was sounding is over. It is judged at once, unless the microphone has something still to say of it.
+/// The pass that was sounding is over. It is judged at once, unless the microphone has something still to say of it. A rung
+/// that was left in the middle of it gives way now.
 pub(super) fn pass_over(state: &mut State, pass: u64) -> Vec<Effect> {
     let mut effects = stop_waiting(state);
-    let Some(over) = ended(state, pass) else { return effects };
-    let hears = state.listening.hears();
-    let Some(desk) = &mut state.drill.practice else { return effects };
-    desk.begin_pass();
-    match desk.heard.take().filter(|heard| (heard.take, heard.pass) == (over.take, over.pass)) {
-        Some(heard) => effects.extend(settle(state, over, Some(heard))),
-        None if hears => desk.over = Some(Box::new(over)),
-        None => effects.extend(settle(state, over, None)),
+    let turns = state.drill.practice.as_mut().is_some_and(|desk| std::mem::take(&mut desk.turns_at_seam));
+    if let Some(over) = ended(state, pass) {
+        let hears = state.listening.hears();
+        let desk = &mut state.drill.pass;
+        desk.begin_pass();
+        match desk.heard.take().filter(|heard| (heard.take, heard.pass) == (over.take, over.pass)) {
+            Some(heard) => effects.extend(settle(state, over, Some(heard), Moved::AtSeam)),
+            None if hears => desk.over = Some(Box::new(over)),
+            None => effects.extend(settle(state, over, None, Moved::AtSeam)),
+        }
+    }
+    if turns {
+        effects.extend(begin_rung(state));
     }
     effects
 }
@@ -271,10 +285,10 @@ pub(super) fn pass_over(state: &mut State, pass: u64) -> Vec<Effect> {
 /// Something was heard of a pass: of one that has ended, or of one whose music is over while its seam still sounds.
 pub(super) fn heard(state: &mut State, heard: HeardPass) -> Vec<Effect> {
     let take = state.drill.take;
-    let Some(desk) = &mut state.drill.practice else { return Vec::new() };
+    let desk = &mut state.drill.pass;
     let is_its = |over: &PassOver| (over.take, over.pass) == (heard.take, heard.pass);
     match desk.over.take() {
-        Some(over) if is_its(&over) => settle(state, *over, Some(heard)),
+        Some(over) if is_its(&over) => settle(state, *over, Some(heard), Moved::InPass),
         over => {
             desk.over = over;
             if heard.take == take {
@@ -287,21 +301,33 @@ pub(super) fn heard(state: &mut State, heard: HeardPass) -> Vec<Effect> {
 
 /// A pass that is waited for is judged without the microphone.
 pub(super) fn stop_waiting(state: &mut State) -> Vec<Effect> {
-    let over = state.drill.practice.as_mut().and_then(|desk| desk.over.take());
-    over.map_or_else(Vec::new, |over| settle(state, *over, None))
+    let over = state.drill.pass.over.take();
+    over.map_or_else(Vec::new, |over| settle(state, *over, None, Moved::InPass))
 }
 
-/// A pass is judged, written down, and the next one follows from it.
-fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>) -> Vec<Effect> {
+/// Where the music is when a pass is judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Moved {
+    /// Just where that pass has ended and the next begins.
+    AtSeam,
+    /// Within a later one.
+    InPass,
+}
+
+/// A pass is judged, written down, and on a ladder the next one follows from it.
+fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>, moved: Moved) -> Vec<Effect> {
     let listened = heard.as_ref().map_or(Listened::Not, |heard| match heard.whole {
         Wholeness::Whole => Listened::Whole,
         Wholeness::Broken => Listened::Broken,
     });
+    if state.drill.practice.is_none() && listened == Listened::Not {
+        // Off the ladder nothing is tapped or said; of what nobody has heard there is nothing to tell.
+        return Vec::new();
+    }
     // What is missing in a part that was not heard can't be told from what was not played.
     let heard = heard.filter(|_| listened == Listened::Whole).map(|heard| heard.evidence).unwrap_or_default();
     let evidence = Evidence { taps: over.taps, word: over.word, ..heard };
     let verdict = judge(&over.expected, &evidence, &state.limits());
-    let Some(desk) = &mut state.drill.practice else { return Vec::new() };
     let mut effects = Vec::new();
     // What became of the notes is drawn on them.
     state.revision += 1;
@@ -311,12 +337,20 @@ fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>) -> Vec<Ef
     }
     let result = PassResult::from(verdict.steady);
     let plucks = over.expected.notes.iter().map(|note| note.pluck);
-    desk.heard_notes = plucks.zip(verdict.notes.iter().map(|note| note.outcome)).collect();
-    desk.verdict = Some(verdict);
-    desk.listened = listened;
-    if over.tempo != desk.practice.ladder.tempo() {
-        // She has gone to another rung in the meantime, of which this pass says nothing.
-        return effects;
+    state.drill.pass.heard_notes = plucks.zip(verdict.notes.iter().map(|note| note.outcome)).collect();
+    state.drill.pass.verdict = Some(verdict);
+    state.drill.pass.listened = listened;
+    effects.extend(climb(state, result, over.tempo, moved));
+    effects
+}
+
+/// What a judged pass makes of the ladder.
+fn climb(state: &mut State, result: PassResult, tempo: Tempo, moved: Moved) -> Vec<Effect> {
+    let playing = state.drill.transport.is_playing();
+    let Some(desk) = &mut state.drill.practice else { return Vec::new() };
+    if tempo != desk.practice.ladder.tempo() {
+        // She is on another rung in the meantime, of which this pass says nothing.
+        return Vec::new();
     }
     let level = desk.practice.cueing.level();
     let next = desk.practice.pass_over(result);
@@ -324,26 +358,43 @@ fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>) -> Vec<Ef
     let excess = desk.marks.len().saturating_sub(MOST_MARKS);
     desk.marks.drain(..excess);
     let recued = desk.practice.cueing.level() != level;
-    let tempo = desk.practice.ladder.tempo();
     desk.turn = match next {
         Move::Climbs => Some(Turn::Up),
         Move::StepsBack => Some(Turn::Down),
         Move::Stays | Move::Reached | Move::Stops => None,
     };
-    match next {
-        Move::Reached | Move::Stops => effects.extend(drilling::stop(state)),
-        // Another tempo begins with its own count-in.
+    let mut effects = match next {
+        Move::Reached | Move::Stops => drilling::stop(state),
         Move::Climbs | Move::StepsBack => {
             desk.marks.clear();
-            desk.begin_pass();
-            state.drill.tempo = Some(tempo);
-            effects.extend(drilling::renew_loop(state));
+            // A pass that has begun is played to its end.
+            if moved == Moved::InPass && playing {
+                desk.turns_at_seam = true;
+                Vec::new()
+            } else {
+                begin_rung(state)
+            }
         }
-        Move::Stays if recued => effects.extend(drilling::renew_at_next_pass(state)),
-        Move::Stays => {}
-    }
+        Move::Stays if recued => drilling::renew_at_next_pass(state),
+        Move::Stays => Vec::new(),
+    };
     effects.extend(session(state));
     effects
+}
+
+/// Another tempo begins with its own count-in.
+fn begin_rung(state: &mut State) -> Vec<Effect> {
+    take_up_rung(state);
+    state.drill.pass.begin_pass();
+    drilling::renew_loop(state)
+}
+
+/// The tempo of the present rung is the one that is practised at.
+pub(super) fn take_up_rung(state: &mut State) {
+    if let Some(desk) = &mut state.drill.practice {
+        desk.turns_at_seam = false;
+        state.drill.tempo = Some(desk.practice.ladder.tempo());
+    }
 }
 
 /// Turns and pauses.
@@ -365,24 +416,26 @@ fn session(state: &mut State) -> Vec<Effect> {
     }
 }
 
-/// The pass that has just ended. It is about the flip that is practised: of others in the chunk nothing is asked, for one
-/// foot tells of one movement.
+/// The pass that has just ended. Where a flip is practised it is about that flip: of others in the chunk nothing is asked,
+/// for one foot tells of one movement.
 fn ended(state: &State, pass: u64) -> Option<PassOver> {
-    let desk = state.drill.practice.as_ref()?;
     let looped = state.drill.looped.clone()?;
-    let planned = state.plan.as_ref()?;
-    let selected = state.drill.selected?;
-    let gestures = &planned.plan.gestures;
+    let gestures = &state.plan.as_ref()?.plan.gestures;
     let mut expected = looped.asked.as_ref()?.expected.clone();
-    let earlier = gestures.get(looped.chunk.gestures.start..selected)?.iter().map(|gesture| gesture.flips.len()).sum();
-    expected.flips = expected.flips.into_iter().skip(earlier).take(gestures.get(selected)?.flips.len()).collect();
+    if let Some(selected) = state.drill.selected {
+        let earlier = gestures.get(looped.chunk.gestures.start..selected)?.iter();
+        let earlier = earlier.map(|gesture| gesture.flips.len()).sum();
+        let own = gestures.get(selected)?.flips.len();
+        expected.flips = expected.flips.into_iter().skip(earlier).take(own).collect();
+    }
+    let desk = &state.drill.pass;
     Some(PassOver {
         take: state.drill.take,
         pass,
         expected,
         taps: (!desk.taps.is_empty()).then(|| desk.taps.clone()),
         word: desk.word,
-        tempo: desk.practice.ladder.tempo(),
+        tempo: looped.tempo,
         played: played_pass(state, &looped),
     })
 }
@@ -400,7 +453,7 @@ fn played_pass(state: &State, looped: &Loop) -> Option<Box<PlayedPass>> {
         at: state.now.at,
         day: Day::new(state.now.day),
         lasted_ms: (lasted.get() * 1000.0).round() as u32,
-        tempo: desk.practice.ladder.tempo(),
+        tempo: looped.tempo,
         goal: desk.practice.ladder.plan().goal(),
         clean_to_hold: desk.practice.ladder.plan().clean_to_climb(),
         layer: desk.practice.layer(),

@@ -286,10 +286,10 @@ fn midi_pedals_work_the_drill_alone() {
     act(&mut state, DrillIntent::Moved(PassPlace { pass: 0, at }).into());
     step(&mut state, Foot::Tap);
     step(&mut state, Foot::Right);
-    let desk = state.drill.practice.as_ref().unwrap();
+    let desk = &state.drill.pass;
     assert_eq!(desk.taps.len(), 2, "while it plays, the right pedal taps too");
     step(&mut state, Foot::Left);
-    assert_eq!(state.drill.practice.as_ref().unwrap().word, Some(OwnWord::Missed));
+    assert_eq!(state.drill.pass.word, Some(OwnWord::Missed));
     assert!(matches!(step(&mut state, Foot::Left)[..], [SoundOrder::Stop]), "the left one a second time stops");
 }
 

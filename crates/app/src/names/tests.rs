@@ -36,3 +36,17 @@ fn tempos_name_their_unit() {
     assert_eq!(tempo(Words::default(), Tempo::beats(dotted, 40.0).unwrap()), "40 dotted quarters a minute");
     assert_eq!(tempo(Words::default(), Tempo::quarters(61.5).unwrap()), "61.5 quarters a minute");
 }
+
+/// The demo repeats its first eight bars: bar 1 comes again after bar 8.
+#[test]
+fn bars_that_come_again_are_told_with_their_time() {
+    let piece = crate::effects::read_piece(crate::state::Origin::Demo, crate::demo::PIECE).unwrap();
+    let again = piece.performance.bars().iter().position(|bar| bar.earlier_times == 1).unwrap() as u32;
+    let said = |first, last| loop_size(Words::default(), &piece, ChunkSize::Bars { first, last });
+    assert_eq!(said(1, 2), "bars 1 to 2");
+    assert_eq!(said(again, again + 1), "bars 1 to 2, 2nd time");
+    assert_eq!(said(again - 1, again), "bars 8 to 1, 2nd time");
+    let german = Words { language: Language::German, ..Words::default() };
+    let bars = ChunkSize::Bars { first: again, last: again + 1 };
+    assert_eq!(loop_size(german, &piece, bars), "Takte 1 bis 2, 2. Mal");
+}

@@ -7,7 +7,7 @@ use leverlane_core::plan::{Gesture, Plan};
 use leverlane_core::time::{Tempo, Ticks};
 use leverlane_listening::Asked;
 
-use super::{PracticeDesk, Standings, Transport};
+use super::{PassDesk, PracticeDesk, Standings, Transport};
 
 /// The selected flip and all that follows from it.
 #[derive(Clone, Debug, Default)]
@@ -28,6 +28,8 @@ pub struct Drill {
     pub take: u64,
     /// The selected flip's practice on its ladder; none while she loops at a tempo of her own.
     pub practice: Option<PracticeDesk>,
+    /// Its passes.
+    pub pass: PassDesk,
     /// Where the practice of each flip of the piece stands.
     pub standings: Standings,
     /// Whether the count and the flips are spoken.
@@ -58,6 +60,8 @@ impl Notes {
 /// Some bars and what sounds in one pass through them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Loop {
+    /// The tempo it was made for: the one that the piece would begin with.
+    pub tempo: Tempo,
     /// The bars, the levers they begin with, and the resets at their seam.
     pub chunk: Chunk,
     /// What sounds when.

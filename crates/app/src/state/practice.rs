@@ -17,6 +17,15 @@ pub struct PracticeDesk {
     pub practice: Practice,
     /// The passes on this rung, oldest first.
     pub marks: Vec<PassResult>,
+    /// The rung that was left last, for a moment to say so.
+    pub turn: Option<Turn>,
+    /// Whether another rung begins when the pass that sounds is over: what led to it was heard only in the middle of it.
+    pub turns_at_seam: bool,
+}
+
+/// The passes of a loop, on a ladder or not: what is told and heard of them, and what became of the latest.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PassDesk {
     /// The latest verdict.
     pub verdict: Option<Verdict>,
     /// What became of the notes in it, by their plucks; none where nobody listened.
@@ -31,8 +40,6 @@ pub struct PracticeDesk {
     pub taps: Vec<Seconds>,
     /// What she has said of the pass that sounds.
     pub word: Option<OwnWord>,
-    /// The rung that was left last, for a moment to say so.
-    pub turn: Option<Turn>,
 }
 
 /// Whether a pass was heard.
@@ -78,20 +85,11 @@ pub enum Turn {
 impl PracticeDesk {
     /// Nothing played yet.
     pub fn new(practice: Practice) -> PracticeDesk {
-        PracticeDesk {
-            practice,
-            marks: Vec::new(),
-            verdict: None,
-            heard_notes: Vec::new(),
-            listened: Listened::Not,
-            heard: None,
-            over: None,
-            taps: Vec::new(),
-            word: None,
-            turn: None,
-        }
+        PracticeDesk { practice, marks: Vec::new(), turn: None, turns_at_seam: false }
     }
+}
 
+impl PassDesk {
     /// What became of the practised flip in the latest pass: as it was heard, where it was; else as the pass was tapped or
     /// said to be.
     pub fn flip_result(&self) -> Option<PassResult> {

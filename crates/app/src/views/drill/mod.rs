@@ -58,6 +58,9 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
         if let Some(desk) = &state.drill.practice {
             practice::practice_ui(state, desk, ui, intents);
             ui.add_space(theme::NEAR);
+        } else if state.listening.is_on() || state.drill.pass.verdict.is_some() {
+            practice::listened_ui(state, ui);
+            ui.add_space(theme::NEAR);
         }
         if state.drill.notes == Notes::Hidden {
             let gap = [("key", names::hint(state, Action::Notes).into())];

@@ -2,7 +2,7 @@
 
 use eframe::egui::{ComboBox, Label, Rect, RichText, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
 use leverlane_core::drill::{CueLevel, Fading, Layer, Move, PassResult, Speech};
-use leverlane_core::verdict::{Basis, Steadiness};
+use leverlane_core::verdict::{Basis, Steadiness, Verdict};
 
 use crate::intent::{Intent, PracticeIntent};
 use crate::keys::Action;
@@ -126,20 +126,39 @@ pub(super) fn spoken_mark(state: &State, mark: PassResult) -> String {
     }
 }
 
+/// Off the ladder: what was heard of the latest pass, or that each is listened to.
+pub fn listened_ui(state: &State, ui: &mut Ui) {
+    let words = state.words();
+    let told = match &state.drill.pass.verdict {
+        Some(verdict) => told_of(state, verdict, None),
+        None => (String::new(), words.text("listened-begin")),
+    };
+    told_ui(told, ui);
+    heard_ui(state, ui);
+}
+
 /// The verdict, the one thing to mend, and what is offered.
 fn verdict_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: &mut Vec<Intent>) {
-    let words = state.words();
-    let (lead, rest) = told(state, desk);
+    told_ui(told(state, desk), ui);
+    heard_ui(state, ui);
+    offers_ui(state, desk, ui, intents);
+}
+
+fn told_ui((lead, rest): (String, String), ui: &mut Ui) {
     ui.horizontal_wrapped(|ui| {
         if !lead.is_empty() {
             ui.label(RichText::new(lead).font(theme::strong(24.0)));
         }
         ui.label(RichText::new(rest).font(theme::text(22.0)));
     });
-    if let Some(verdict) = desk.verdict.as_ref().filter(|verdict| verdict.basis == Basis::Heard) {
-        ui.label(muted(ui, names::heard_result(words, verdict)));
+}
+
+/// What was heard of the latest pass, in figures.
+fn heard_ui(state: &State, ui: &mut Ui) {
+    let verdict = state.drill.pass.verdict.as_ref();
+    if let Some(verdict) = verdict.filter(|verdict| verdict.basis == Basis::Heard) {
+        ui.label(muted(ui, names::heard_result(state.words(), verdict)));
     }
-    offers_ui(state, desk, ui, intents);
 }
 
 /// What is offered, each with its pedal.
@@ -169,11 +188,17 @@ pub(super) fn told(state: &State, desk: &PracticeDesk) -> (String, String) {
         Some(Move::Stops) => return (String::new(), words.text("practice-stops")),
         _ => {}
     }
-    let Some(verdict) = &desk.verdict else {
+    let Some(verdict) = &state.drill.pass.verdict else {
         let begin = if state.listening.is_on() { "practice-begin-heard" } else { "practice-begin" };
         return (String::new(), words.text(begin));
     };
-    let lead = match (desk.turn, verdict.steady) {
+    told_of(state, verdict, desk.turn)
+}
+
+/// A verdict, and the one thing to mend.
+fn told_of(state: &State, verdict: &Verdict, turn: Option<Turn>) -> (String, String) {
+    let words = state.words();
+    let lead = match (turn, verdict.steady) {
         (Some(Turn::Up), _) => words.text("practice-up"),
         (Some(Turn::Down), _) => words.text("practice-down"),
         (None, Steadiness::Steady) => words.text("practice-steady"),
@@ -183,7 +208,7 @@ pub(super) fn told(state: &State, desk: &PracticeDesk) -> (String, String) {
     let rest = match (&verdict.mend, verdict.basis) {
         (Some(mend), Basis::Heard | Basis::Tapped) => names::mend(words, mend),
         (_, Basis::OwnWord) => words.text("practice-said"),
-        (_, Basis::Nothing) if desk.listened == Listened::Broken => words.text("practice-broken"),
+        (_, Basis::Nothing) if state.drill.pass.listened == Listened::Broken => words.text("practice-broken"),
         (_, Basis::Nothing) if state.listening.is_on() => words.text("practice-not-heard"),
         (_, Basis::Nothing) => words.text("practice-nothing-told"),
         (None, _) => String::new(),

@@ -120,9 +120,9 @@ impl<'a> Drilled<'a> {
     /// Of what the window knows; none while nothing is looped.
     pub fn of(state: &'a State) -> Option<Drilled<'a>> {
         let looped = state.drill.looped.as_deref()?;
-        let desk = state.drill.practice.as_ref();
-        let flip = || Some((state.drill.selected?, desk?.flip_result()?));
-        let notes = desk.map_or(&[][..], |desk| &desk.heard_notes);
+        let desk = &state.drill.pass;
+        let flip = || Some((state.drill.selected?, desk.flip_result()?));
+        let notes = &desk.heard_notes;
         Some(Drilled { looped, hands: state.played_hands(), notes, flip: flip() })
     }
 }

@@ -1,6 +1,6 @@
 //! The microphone in the Drill. What it hears is made up and comes by the same intents as the listener's own.
 
-use leverlane_app::effects::ListeningOrder;
+use leverlane_app::effects::{ListeningOrder, PlayedPass};
 use leverlane_app::intent::ListeningIntent;
 use leverlane_app::state::{Ear, HeardPass, Listened};
 use leverlane_core::pitch::Cents;
@@ -79,16 +79,62 @@ fn a_ladder_is_climbed_by_ear() {
                 hear(&mut harness, played);
             }
         }
+        if rung == 0 {
+            // What led to the next rung was heard in the middle of a pass, which is played to its end.
+            let (sounding, take) = (harness.state().sounding.clone().unwrap(), harness.state().state.drill.take);
+            let first = desk_of(&harness).practice.ladder.plan().start();
+            assert_eq!((sounding.tempo, desk_of(&harness).practice.ladder.rung()), (first, 1));
+            moved(&mut harness, 2, Ticks::QUARTER);
+            assert_eq!(harness.state().state.drill.take, take, "it goes on");
+            moved(&mut harness, 3, Ticks::ZERO);
+            assert_eq!(harness.state().state.drill.take, take + 1, "counted in anew");
+            assert!(harness.state().sounding.clone().unwrap().tempo.per_minute() > first.per_minute());
+        }
     }
     assert_eq!(desk_of(&harness).practice.ladder.ended(), Some(Move::Reached));
     let kept = &harness.state().passes();
-    assert_eq!(kept.len(), 6);
-    for pass in kept {
+    // The pass in which the rung was left was written down at its own tempo; nobody told of it.
+    assert_eq!(kept.len(), 7);
+    let (unheard, judged): (Vec<&PlayedPass>, Vec<&PlayedPass>) =
+        kept.iter().copied().partition(|pass| pass.record.steady == Steadiness::Unheard);
+    assert_eq!((unheard.len(), unheard[0].record.tempo), (1, judged[0].record.tempo));
+    for pass in judged {
         assert_eq!((pass.record.steady, pass.record.outcome), (Steadiness::Steady, FlipOutcome::Clean));
         assert_eq!(pass.record.bias_us, Some(-12_000), "the 12 ms by which she was early");
         assert!(pass.record.notes[0] > 3 && pass.record.notes[1..] == [0, 0], "{:?}", pass.record.notes);
     }
     harness.get_by_label_contains("12 ms early on the whole");
+}
+
+/// Off the ladder, too, each pass that was heard is judged, told and drawn; nothing is written down.
+#[test]
+fn passes_are_judged_off_the_ladder() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    press(&mut harness, Key::K);
+    assert!(harness.state().state.drill.practice.is_none());
+    opened(&mut harness);
+    harness.get_by_label("Play the loop: what is heard of each pass is told here.");
+    press(&mut harness, Key::Space);
+    for (pass, way) in [(0, Flip::Made), (1, Flip::Forgotten)] {
+        let played = heard(&harness, pass, way);
+        moved(&mut harness, pass, Ticks::ZERO);
+        moved(&mut harness, pass + 1, Ticks::ZERO);
+        hear(&mut harness, played);
+        match way {
+            Flip::Made => harness.get_by_label_contains("12 ms early on the whole"),
+            Flip::Forgotten => harness.get_by_label_contains("flip missed"),
+        };
+    }
+    let pass = &harness.state().state.drill.pass;
+    assert_eq!(pass.verdict.as_ref().unwrap().flips[0].outcome, FlipOutcome::Missed);
+    assert!(harness.state().passes().is_empty());
+    press(&mut harness, Key::Space);
+    harness.snapshot("listened_light");
+    let results = harness.take_snapshot_results();
+    // Another flip has passes of its own.
+    press(&mut harness, Key::ArrowRight);
+    assert_eq!(harness.state().state.drill.pass.verdict, None);
+    drop(results);
 }
 
 #[test]
@@ -119,7 +165,7 @@ fn what_is_missing_is_not_held_against_her() {
     let broken = HeardPass { whole: Wholeness::Broken, ..heard(&harness, 0, Flip::Forgotten) };
     hear(&mut harness, broken.clone());
     assert_eq!(desk_of(&harness).marks, [PassResult::Unheard]);
-    assert_eq!(desk_of(&harness).listened, Listened::Broken);
+    assert_eq!(harness.state().state.drill.pass.listened, Listened::Broken);
     harness.get_by_label_contains("A part of the pass was not heard");
     let flip = flip_beat(&harness);
     moved(&mut harness, 1, flip);
@@ -127,7 +173,7 @@ fn what_is_missing_is_not_held_against_her() {
     moved(&mut harness, 2, Ticks::ZERO);
     hear(&mut harness, HeardPass { pass: 1, ..broken });
     assert_eq!(desk_of(&harness).marks, [PassResult::Unheard, PassResult::Clean]);
-    assert_eq!(desk_of(&harness).verdict.as_ref().unwrap().basis, Basis::Tapped);
+    assert_eq!(harness.state().state.drill.pass.verdict.as_ref().unwrap().basis, Basis::Tapped);
 }
 
 /// A microphone that is pulled out is told in one line; the pass that was waited for and those to come are judged by taps.

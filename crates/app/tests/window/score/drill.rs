@@ -106,7 +106,7 @@ fn hits_and_misses_stand_on_the_notes() {
             9 => NoteOutcome::NotHeard,
             _ => NoteOutcome::Hit,
         };
-        let desk = bench.state.drill.practice.as_mut().unwrap();
+        let desk = &mut bench.state.drill.pass;
         let plucks = expected.notes.iter().map(|note| note.pluck);
         desk.heard_notes = plucks.enumerate().map(|(place, pluck)| (pluck, outcome(place))).collect();
         let flip = expected.flips[0];
