@@ -1,18 +1,17 @@
-//! `cargo xtask bench`: how long the work takes, beside other readers' work, and that a window at rest takes none.
+//! `cargo xtask bench`: how long the work takes, beside other readers' work, and what the window costs.
 
 use anyhow::Result;
 
 use crate::process::{cargo, run as run_command};
 use crate::python::Python;
 use crate::system_packages::{TO_BUILD, TO_BUILD_ENGRAVER, TO_RUN, TO_TEST, provide};
-use crate::window_idle;
 
-/// Runs everything; with `window` only the idle window is watched, with `reading` only our reading of scores is measured
+/// Runs everything; with `window` only the window is measured, with `reading` only our reading of scores is measured
 /// beside music21's and mido's, with `diary` only a diary of a million passes is measured and 200 times killed in the middle
 /// of writing, with another word only the benchmarks of reading and planning whose name holds it are run.
 ///
 /// # Errors
-/// Where something can't be built or run, or the idle window takes more than it may.
+/// Where something can't be built or run.
 pub fn run(arguments: &[String]) -> Result<()> {
     provide(&[&TO_BUILD, &TO_BUILD_ENGRAVER, &TO_RUN, &TO_TEST])?;
     match arguments {
@@ -46,6 +45,5 @@ fn diary() -> Result<()> {
 }
 
 fn window() -> Result<()> {
-    run_command(&mut cargo(&["build", "--release", "--package", "leverlane"])?)?;
-    window_idle::measure()
+    run_command(&mut cargo(&["bench", "--package", "leverlane", "--bench", "window"])?)
 }

@@ -17,7 +17,6 @@ mod setup;
 mod start;
 mod system_packages;
 mod test;
-mod window_idle;
 mod workspace;
 
 use std::process::ExitCode;
@@ -51,7 +50,7 @@ const COMMANDS: [Command; 10] = [
     Command {
         name: "bench",
         takes: "[reading | diary | window | FILTER]",
-        does: "measure reading, planning, a diary of a million passes and the idle window",
+        does: "measure reading, planning, a diary of a million passes and what the window costs",
         run: bench::run,
     },
     Command {
