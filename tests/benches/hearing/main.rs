@@ -4,6 +4,7 @@
 //! the program aubioonset, their onset detectors are measured on those too, by mir_eval's rules, and ours by the same.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout, reason = "a measurement speaks and stops")]
 
+mod clicks;
 mod figures;
 mod long;
 mod onsets;
@@ -26,6 +27,8 @@ fn main() {
     let mut kinds: BTreeSet<_> = passages.iter().flat_map(|(_, passage)| passage.kinds()).collect();
     kinds.extend(drills.iter().flat_map(passes::Drill::kinds));
     kinds.extend(strings::kinds());
+    let clicked: Vec<clicks::Clicked> = (0..of_each).map(clicks::Clicked::new).collect();
+    kinds.extend(clicked.iter().flat_map(clicks::Clicked::kinds));
     let bank = match Bank::render(&kinds) {
         Ok(bank) => bank,
         Err(reason) => return println!("nothing to listen to: {reason}"),
@@ -40,6 +43,9 @@ fn main() {
     }
     if all || wanted == "passes" {
         passes::measure(&drills, &bank, &mut table);
+    }
+    if all || wanted == "clicks" {
+        clicks::measure(&clicked, &bank, &mut table);
     }
     if all || wanted == "long" {
         long::measure(&passages, &bank, &mut table);

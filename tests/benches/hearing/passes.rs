@@ -1,32 +1,37 @@
 //! Passes of a drill around a flip, against what was truly played.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use leverlane_core::harp::{Harp, LeverState, Preset, StringNumber, Tuning};
-use leverlane_core::pitch::{Hertz, MidiNote};
+use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
 use leverlane_core::time::{Seconds, Ticks};
 use leverlane_core::verdict::{
-    ExpectedFlip, ExpectedNote, ExpectedPass, FlipOutcome, Freedom, HeardNote, LeverHeard, NoteOutcome, Thresholds,
-    judge,
+    Ear, Evidence, ExpectedFlip, ExpectedNote, ExpectedPass, FlipOutcome, Freedom, HeardNote, LeverHeard, NoteOutcome,
+    Thresholds, judge,
 };
 use leverlane_hearing::{Excerpt, FirstLook, Heard, Listener, PassEar, SampleIndex, SampleRate};
 use leverlane_tests::harp_recordings::room::in_a_room;
 use leverlane_tests::harp_recordings::{Bank, Chance, Kind, Passage, PluckKind, RATE};
 
-use crate::figures::Target::{AtLeast, AtMost};
+use crate::figures::Target::{AtLeast, AtMost, None as NoTarget};
 use crate::figures::{Table, quantile, share};
 
 /// What became of the flip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Played {
     Clean,
+    Late,
     Half,
     Missed,
     Hesitated,
     Unheard,
 }
+
+/// How long after a pluck a late lever comes, in seconds, and how long the string must ring on after that.
+const LATE: (f64, f64) = (0.12, 0.25);
+const RINGS_ON: f64 = 0.5;
 
 /// One pass: what was written, and what was played.
 pub struct Drill {
@@ -53,31 +58,51 @@ impl Drill {
         written.truncate(24);
         // The flip is told by a note in the second half.
         let telling = written.len() / 2 + chance.below(written.len() / 4);
-        let outcome =
-            [Played::Clean, Played::Half, Played::Missed, Played::Hesitated, Played::Unheard][chance.below(5)];
+        let outcome = [Played::Clean, Played::Late, Played::Half, Played::Missed, Played::Hesitated, Played::Unheard]
+            [chance.below(6)];
+        let late = chance.between(LATE.0, LATE.1);
+        let (telling_at, flipped) = written[telling];
+        let again = written.iter().filter(|note| note.1 == flipped && note.0 > telling_at).map(|note| note.0);
+        let rings = again.fold(f64::INFINITY, f64::min) - telling_at;
+        // Nobody can hear a lever come late on a string that is plucked again at once.
+        let outcome = if outcome == Played::Late && rings < late + RINGS_ON { Played::Clean } else { outcome };
         let waited = if outcome == Played::Hesitated { beat * chance.between(0.3, 0.6) } else { 0.0 };
         let cents = match outcome {
             Played::Half => 30 + 10 * chance.below(5) as u8,
             Played::Missed => 0,
             _ => 100,
         };
-        let flipped = written[telling].1;
         let mut plucks = Vec::new();
         for (index, &(at, open)) in written.iter().enumerate() {
             let later = at >= written[telling].0;
             if outcome == Played::Unheard && index == telling {
                 continue;
             }
-            let raised = if open == flipped && later { cents } else { 0 };
+            let too_late = outcome == Played::Late && index == telling;
+            let raised = if open == flipped && later && !too_late { cents } else { 0 };
             let time = at + chance.normal(0.01) + if later { waited } else { 0.0 };
             plucks.push((time, PluckKind { open, cents: raised, velocity: [70, 90, 110][chance.below(3)] }));
         }
-        let played = Passage::of(kind, passage.bpm, plucks);
+        let mut played = Passage::of(kind, passage.bpm, plucks);
+        if outcome == Played::Late {
+            played = played.with_late_lever(flipped, telling_at, late);
+        }
         Drill { seed, written, played, telling, outcome, waited }
     }
 
     pub fn kinds(&self) -> BTreeSet<PluckKind> {
         self.played.kinds()
+    }
+
+    /// What was truly played, as it would be told by an ear that errs in nothing.
+    fn truth(&self) -> Evidence {
+        let heard = self.played.notes.iter().map(|note| HeardNote {
+            at: Seconds::new(note.time()),
+            note: MidiNote::new(note.kind.open).unwrap(),
+            cents: Cents::new(f64::from(note.kind.cents)),
+            certainty: 1.0,
+        });
+        Evidence { ear: Ear::Exact, heard: heard.collect(), ..Evidence::default() }
     }
 
     fn expected(&self, harp: &Harp) -> ExpectedPass {
@@ -129,6 +154,8 @@ struct Tally {
     passes: usize,
     verdicts: usize,
     waiting: Vec<f64>,
+    meant: Vec<f64>,
+    outcomes: BTreeMap<(String, String, bool), usize>,
 }
 
 pub fn measure(drills: &[Drill], bank: &Bank, table: &mut Table) {
@@ -151,7 +178,15 @@ pub fn measure(drills: &[Drill], bank: &Bank, table: &mut Table) {
             table.add(name("half-way called up or open"), share(tally.halves_wrong, tally.halves), AtMost(0.005));
             let most = if kind == Kind::Line { 10.0 } else { 18.0 };
             table.add(name("hesitation: error in ms, p95"), 1e3 * quantile(&tally.waiting, 0.95), AtMost(most));
+            table.add(name("the same against what was meant"), 1e3 * quantile(&tally.meant, 0.95), NoTarget);
             table.add(name("verdict of the pass right"), share(tally.verdicts, tally.passes), AtLeast(0.97));
+            for ((played, heard, waited), count) in &tally.outcomes {
+                println!(
+                    "{}: {played} heard as {heard}{}: {count}",
+                    kind.name(),
+                    if *waited { ", waited" } else { "" }
+                );
+            }
         }
     }
 }
@@ -216,6 +251,7 @@ fn one(drill: &Drill, bank: &Bank, harp: &Harp, in_room: bool, tally: &mut Tally
     let waited = flip.hesitation.is_some_and(|hesitation| hesitation.longer_by.get() > limit.get());
     let outcome = match drill.outcome {
         Played::Clean | Played::Hesitated => FlipOutcome::Clean,
+        Played::Late => FlipOutcome::Late,
         Played::Half => FlipOutcome::Half,
         Played::Missed => FlipOutcome::Missed,
         Played::Unheard => FlipOutcome::Unheard,
@@ -223,7 +259,10 @@ fn one(drill: &Drill, bank: &Bank, harp: &Harp, in_room: bool, tally: &mut Tally
     tally.passes += 1;
     let right = flip.outcome == outcome && waited == (drill.outcome == Played::Hesitated);
     tally.verdicts += usize::from(right);
-    if let Some(hesitation) = flip.hesitation {
-        tally.waiting.push((hesitation.longer_by.get() - drill.waited).abs());
+    let played = judge(&expected, &drill.truth(), &thresholds).flips[0].hesitation;
+    if let (Some(hesitation), Some(played)) = (flip.hesitation, played) {
+        tally.waiting.push((hesitation.longer_by - played.longer_by).get().abs());
+        tally.meant.push((hesitation.longer_by.get() - drill.waited).abs());
     }
+    *tally.outcomes.entry((format!("{:?}", drill.outcome), format!("{:?}", flip.outcome), waited)).or_default() += 1;
 }

@@ -6,13 +6,16 @@
 use std::collections::BTreeSet;
 use std::f64::consts::TAU;
 
+use leverlane_core::harp::{Preset, Tuning};
 use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_core::time::Seconds;
-use leverlane_hearing::{Excerpt, PitchReader, SampleIndex, SampleRate};
+use leverlane_hearing::{
+    BuzzHint, Excerpt, MeasuredPluck, PitchReader, PluckMeter, SampleIndex, SampleRate, check_levers,
+};
 use leverlane_tests::harp_recordings::{Bank, Chance, PluckKind, RATE};
 
-use crate::figures::Target::AtMost;
-use crate::figures::{Table, quantile};
+use crate::figures::Target::{AtMost, None as NoTarget};
+use crate::figures::{Table, quantile, share};
 
 const VELOCITIES: [u8; 3] = [70, 90, 110];
 const RAISES: [u8; 4] = [93, 97, 100, 104];
@@ -24,11 +27,55 @@ fn strings() -> impl Iterator<Item = u8> {
 
 pub fn kinds() -> BTreeSet<PluckKind> {
     let all = strings().flat_map(|open| VELOCITIES.map(|velocity| (open, velocity)));
-    all.flat_map(|(open, velocity)| [0].into_iter().chain(RAISES).map(move |cents| PluckKind { open, cents, velocity }))
+    let buzzing = CHECKED.into_iter().flat_map(|open| VELOCITIES.map(|velocity| (open, velocity)));
+    all.chain(buzzing)
+        .flat_map(|(open, velocity)| {
+            [0].into_iter().chain(RAISES).map(move |cents| PluckKind { open, cents, velocity })
+        })
         .collect()
 }
 
+/// The strings of a harp in C whose levers are checked for buzzing.
+const CHECKED: [u8; 15] = [48, 50, 52, 55, 57, 60, 62, 64, 67, 69, 72, 74, 76, 79, 81];
+/// How near a buzzing string comes to what it touches, as a share of how far it swings at first: a light touch, and a
+/// gap that is closed only by the first swings.
+const GAPS: [(&str, f32); 2] = [("a light touch", 0.02), ("a gap of a fifth", 0.2)];
+
+fn buzz(bank: &Bank, table: &mut Table) {
+    let rate = SampleRate::new(RATE).unwrap();
+    let harp = Preset::with_strings(40).unwrap().tuned(Tuning::C);
+    let mut meter = PluckMeter::new(rate);
+    let mut measured = |samples: &[f32], open: u8, raise: u8| {
+        let about = Hertz::of_note(MidiNote::new(open + raise / 100).unwrap(), Hertz::A4);
+        meter.measure(Excerpt { starts: SampleIndex::new(0), samples }, SampleIndex::new(0), about)
+    };
+    let mut told = |touched: &dyn Fn(&[f32]) -> Vec<f32>| {
+        let (mut told, mut checked) = (0, 0);
+        for open in CHECKED {
+            for velocity in VELOCITIES {
+                let pluck = |cents: u8| bank.pluck(PluckKind { open, cents, velocity });
+                let plucks = [measured(pluck(0), open, 0), measured(&touched(pluck(100)), open, 100)];
+                let plucks: Vec<MeasuredPluck> = plucks.into_iter().flatten().collect();
+                let findings = check_levers(&harp, Hertz::A4, &plucks);
+                checked += 1;
+                told += usize::from(findings.iter().any(|finding| finding.buzz == Some(BuzzHint::MayBuzz)));
+            }
+        }
+        share(told, checked)
+    };
+    for (name, gap) in GAPS {
+        // What hits a wall is thrown back by half.
+        let touched = |pluck: &[f32]| {
+            let wall = gap * pluck.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()));
+            pluck.iter().map(|&sample| sample.min(wall + 0.5 * (wall - sample).min(0.0))).collect()
+        };
+        table.add(format!("buzz, {name}: told that it may"), told(&touched), NoTarget);
+    }
+    table.add("buzz, none: told that it may", told(&|pluck| pluck.to_vec()), NoTarget);
+}
+
 pub fn measure(bank: &Bank, table: &mut Table) {
+    buzz(bank, table);
     let rate = SampleRate::new(RATE).unwrap();
     let mut reader = PitchReader::new(rate, Seconds::new(0.372));
     let mut read = |samples: &[f32], about: Hertz| {

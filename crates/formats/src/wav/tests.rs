@@ -78,3 +78,45 @@ fn damaged_files_are_refused_with_their_place() {
     let slow = hound::WavSpec { sample_rate: 4_000, ..spec(1, 16, hound::SampleFormat::Int) };
     assert!(matches!(read(&written(slow, &[0.1; 100])), Err(WavFault::Form { .. })));
 }
+
+/// A recording of 3 GB that never ends to be made: a head, and then samples for whoever asks.
+struct Endless {
+    head: Cursor<Vec<u8>>,
+    given: std::rc::Rc<std::cell::Cell<u64>>,
+}
+
+impl Read for Endless {
+    fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
+        let read = match self.head.read(into)? {
+            0 => {
+                into.fill(1);
+                into.len()
+            }
+            read => read,
+        };
+        self.given.set(self.given.get() + read as u64);
+        Ok(read)
+    }
+}
+
+/// The head says 3,000,000,000 bytes of 16 bits (the RIFF form's own field has room for 4 GB): it is read as it is asked
+/// for, no further ahead than the reader's buffer of 8 KB.
+#[test]
+fn three_gigabytes_are_read_block_by_block() {
+    let mut head = written(spec(1, 16, hound::SampleFormat::Int), &[]);
+    let length = 3_000_000_000u32;
+    head[4..8].copy_from_slice(&(length + 36).to_le_bytes());
+    head[40..44].copy_from_slice(&length.to_le_bytes());
+    let given = std::rc::Rc::new(std::cell::Cell::new(0));
+    let endless = Endless { head: Cursor::new(head.clone()), given: given.clone() };
+    let mut sound = WavSound::new(std::io::BufReader::new(endless)).unwrap();
+    assert_eq!(sound.announced(), 1_500_000_000);
+    let mut block = Vec::new();
+    for count in 1..=100 {
+        sound.next_block(&mut block).unwrap();
+        assert_eq!((block.len(), block.capacity()), (BLOCK, BLOCK));
+        assert!(given.get() <= 44 + 2 * (BLOCK * count) as u64 + 8_192, "{}", given.get());
+    }
+    let cut = [&head[..], &[0; 1_000]].concat();
+    assert_eq!(read(&cut).unwrap_err(), WavFault::CutOff { after_s: 0, of_s: 34_013 });
+}
