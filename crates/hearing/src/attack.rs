@@ -114,7 +114,7 @@ impl AttackTime {
     /// Where two stretches of different variance explain the error best.
     fn change_point(&self, skipped: usize) -> usize {
         let (start, total) = (self.energy[skipped], self.energy[self.searched]);
-        let floor = (total - start) / self.searched as f64 * 1e-7 + 1e-20;
+        let floor = (total - start) / self.searched as f64 * 1e-3 + 1e-20;
         let cost = |split: usize| {
             let (before, after) = ((split - skipped) as f64, (self.searched - split) as f64);
             before * ((self.energy[split] - start) / before + floor).ln()

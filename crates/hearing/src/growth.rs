@@ -67,6 +67,14 @@ impl Growth {
         &self.grown
     }
 
+    /// The amplitude of the loudest of a pitch's first partials that are new.
+    pub(crate) fn loudest_new(&self, hertz: f64) -> f64 {
+        let place = hertz / self.bin_width();
+        let partials = (1..=4).map(|partial| (place * f64::from(partial)).round() as usize);
+        let bins = partials.filter_map(|bin| self.grown.get(bin.saturating_sub(1)..=bin + 1)).flatten();
+        f64::from(bins.copied().fold(0.0, f32::max))
+    }
+
     /// What is new, and a part of what was there before and sounds on: a string that rings and is plucked again adds
     /// little, and yet it sounds.
     pub(crate) fn sounding(&self, bin: usize) -> f32 {

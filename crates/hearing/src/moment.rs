@@ -36,6 +36,8 @@ pub struct HeardNote {
     pub cents: Cents,
     /// How sure it is that this string was plucked, 0 to 1.
     pub certainty: f64,
+    /// The amplitude of the loudest of its partials that are new, full scale being 1.
+    pub strength: f64,
 }
 
 /// Gathers attacks into moments and finds the notes in each.
@@ -66,7 +68,7 @@ impl Moments {
             attacks: [nothing; 2 * MOST_ATTACKS],
             waiting: 0,
             pitches: [Pitch { hertz: 1.0, weight: 0.0 }; MOST_NOTES],
-            notes: [HeardNote { at: nowhere, note, cents: Cents::new(0.0), certainty: 0.0 }; MOST_NOTES],
+            notes: [HeardNote { at: nowhere, note, cents: Cents::new(0.0), certainty: 0.0, strength: 0.0 }; MOST_NOTES],
         }
     }
 
@@ -138,6 +140,7 @@ impl Moments {
             note: MidiNote::new(note)?,
             cents,
             certainty: (f64::from(pitch.weight) * (rise / 0.4).min(1.0)).clamp(0.0, 1.0),
+            strength: self.growth.loudest_new(pitch.hertz),
         })
     }
 }

@@ -15,6 +15,9 @@ use crate::string_pitch::PitchReader;
 
 /// How far from its own time a note is looked for that the first look had heard, and one that it had not.
 const WITHIN: (Seconds, Seconds) = (Seconds::new(0.09), Seconds::new(0.14));
+/// How far a note may be from what the notes about it say of the player's time, in seconds, and how many of them are asked.
+const STRAYS: f64 = 0.09;
+const BESIDE_NOTES: usize = 2;
 /// A note of the first look that is less certain tells nothing about the player's time.
 const TRUSTED: f64 = 0.35;
 /// What sounds within this of a wanted note may be a partial of it.
@@ -29,8 +32,16 @@ const RINGS: f64 = 3.0;
 const STATE_CENTS: f64 = 22.0;
 /// Beyond this from either state a lever stands half-way.
 const HALF_CENTS: f64 = 28.0;
-/// Below this certainty of the pitch the state can't be told.
-const LEAST_CERTAIN: f64 = 0.06;
+/// What it takes to tell a state: so certain a pitch; so much of the string's partials, for neighbours may hold them; and
+/// partials that rise so much, in decades, for a string that was not plucked may ring on or sound along.
+const LEAST_CERTAIN: f64 = 0.12;
+const LEAST_SHARE: f64 = 0.12;
+const LEAST_RISE: f64 = 0.02;
+/// A pitch further than this from open or up is one of the two only where it is so certain: a lever may stand half-way.
+const CLEARLY_CENTS: f64 = 7.0;
+const CERTAIN_STATE: f64 = 0.2;
+/// What it takes to say that a lever stands half-way: most pitches between are two neighbours' partials.
+const HALF_SHARE: f64 = 0.15;
 /// When after a pluck it is looked whether the pitch has changed.
 const LATER: [f64; 3] = [0.3, 0.5, 0.8];
 
@@ -112,7 +123,7 @@ impl PassEar {
         let notes = expected.notes.iter().enumerate();
         notes
             .map(|(index, note)| {
-                let own = errors.get(index).copied().flatten();
+                let own = errors.get(index).copied().flatten().filter(|own| is_near(*own, &errors, index));
                 let error = own.unwrap_or_else(|| error_around(&expected.notes, &errors, index));
                 let (open, lever, raise) = string_of(note, harp, self.concert_pitch);
                 let at = self.rate.index_at(starts + note.at + Seconds::new(error));
@@ -151,6 +162,15 @@ impl PassEar {
     }
 }
 
+/// Whether a note's error is near that of one of the notes about it, before or after: what lies far from both is another
+/// sound, such as the same string bent by its lever while it rings.
+fn is_near(own: f64, errors: &[Option<f64>], index: usize) -> bool {
+    let before = errors[..index].iter().rev().flatten().take(BESIDE_NOTES);
+    let after = errors[index + 1..].iter().flatten().take(BESIDE_NOTES);
+    let mut beside = before.chain(after).peekable();
+    beside.peek().is_none() || beside.any(|other| (own - other).abs() <= STRAYS)
+}
+
 /// The median error of the nearest notes that were heard.
 fn error_around(notes: &[ExpectedNote], errors: &[Option<f64>], index: usize) -> f64 {
     let mut known: Vec<(f64, f64)> = notes
@@ -186,14 +206,16 @@ fn heard(at: Seconds, wanted: &WantedNote, found: &FoundNote, concert_pitch: Her
 }
 
 fn state_of(found: &FoundNote) -> LeverHeard {
-    let raise = found.raise.get();
-    if found.pitch_certainty < LEAST_CERTAIN {
-        return LeverHeard::Unsure;
-    }
-    match (raise, (raise - Cents::SEMITONE.get()).abs()) {
-        (low, _) if low <= STATE_CENTS => LeverHeard::Open,
-        (_, off) if off <= STATE_CENTS => LeverHeard::Up,
-        (low, off) if low >= HALF_CENTS && off >= HALF_CENTS && raise < 100.0 => LeverHeard::Half(found.raise),
+    let (raise, off) = (found.raise.get(), (found.raise.get() - Cents::SEMITONE.get()).abs());
+    let told = found.pitch_certainty >= LEAST_CERTAIN && found.share >= LEAST_SHARE && found.rise >= LEAST_RISE;
+    let clearly = |off: f64| off <= CLEARLY_CENTS || found.pitch_certainty >= CERTAIN_STATE;
+    match raise {
+        _ if !told => LeverHeard::Unsure,
+        low if low <= STATE_CENTS && clearly(low.abs()) => LeverHeard::Open,
+        _ if off <= STATE_CENTS && clearly(off) => LeverHeard::Up,
+        low if low >= HALF_CENTS && off >= HALF_CENTS && raise < 100.0 && found.share >= HALF_SHARE => {
+            LeverHeard::Half(found.raise)
+        }
         _ => LeverHeard::Unsure,
     }
 }

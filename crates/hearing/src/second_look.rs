@@ -77,6 +77,10 @@ pub struct FoundNote {
     pub certainty: f64,
     /// How much better this pitch fits than the best one 40 cents or more away, 0 to 1: how sure the lever's state is.
     pub pitch_certainty: f64,
+    /// The share of the string's partials that sound new, 0 to 1, those that others have too counting little.
+    pub share: f64,
+    /// By how many decades its partials rise where it begins.
+    pub rise: f64,
 }
 
 /// Looks for wanted notes. It may allocate.
@@ -136,12 +140,15 @@ impl SecondLook {
             }
         }
         let (_, place, reading) = best.or_else(|| self.without_attack(sound, attacks, wanted, index))?;
-        let place = self.own_beginning(sound, place, note.open.raised_by(Cents::new(reading.raise)).get());
+        let hertz = note.open.raised_by(Cents::new(reading.raise)).get();
+        let place = self.own_beginning(sound, place, hertz);
         Some(FoundNote {
             at: SampleIndex::new(place.max(0) as u64),
             raise: Cents::new(reading.raise),
             certainty: (reading.share / (2.0 * LEAST)).clamp(0.0, 1.0),
             pitch_certainty: reading.margin,
+            share: reading.share,
+            rise: self.rise.at(&sound, place, hertz),
         })
     }
 

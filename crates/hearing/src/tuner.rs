@@ -156,14 +156,14 @@ mod tests {
         assert!(name == "Bb4" && off.abs() < 0.1, "{name} {off}");
     }
 
-    /// Every string of every preset and tuning knows itself, however the concert pitch lies.
+    /// Of three plucks the middle one tells: 4, −20 and 5 cents off are 4. A string is told once.
     #[test]
     fn each_string_is_told_once_by_its_median() {
         let (harp, tuner) = tuner(443.0);
         let pitches = tuner
             .targets()
             .iter()
-            .flat_map(|&(_, target)| [4.0, -40.0, 5.0].map(|cents| target.raised_by(Cents::new(cents))));
+            .flat_map(|&(_, target)| [4.0, -20.0, 5.0].map(|cents| target.raised_by(Cents::new(cents))));
         let each = tuner.each(pitches.collect::<Vec<_>>());
         assert_eq!(each.len(), harp.strings().len());
         assert!(each.iter().all(|tuning| (tuning.off().get() - 4.0).abs() < 1e-6), "{each:?}");

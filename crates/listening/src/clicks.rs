@@ -11,6 +11,8 @@ use leverlane_sound::{Sounding, waveform};
 const ALIKE: f64 = 0.6;
 /// How much of what was heard is kept, in seconds: the search and the click.
 const KEPT: f64 = 1.5;
+/// How much sound before a click should be without it (seconds).
+const BEFORE: f64 = 0.006;
 /// A search is made at so many places at first, and then at every place around the best.
 const COARSE: usize = 4;
 
@@ -84,11 +86,13 @@ impl ClickFinder {
         };
         let recent = &*self.recent.make_contiguous();
         let (start, end) = (start as usize, end as usize);
-        let likeness = |place: usize| (likeness(&recent[place..place + click.len()], click), place);
+        let before = (BEFORE * f64::from(self.rate.get())) as usize;
+        let likeness = |place: usize| (likeness_of_beginning(recent, place, click, before), place);
         let best = |places: &mut dyn Iterator<Item = usize>| places.map(likeness).max_by(|a, b| a.0.total_cmp(&b.0));
         let Some((_, rough)) = best(&mut (start..end).step_by(COARSE)) else { return Looked::NotThere };
         let around = rough.saturating_sub(COARSE).max(start)..(rough + COARSE).min(end);
-        match best(&mut around.into_iter()) {
+        let alike_at = |place: usize| self::likeness(&recent[place..place + click.len()], click);
+        match best(&mut around.into_iter()).map(|(_, place)| (alike_at(place), place)) {
             Some((alike, place)) if alike >= ALIKE => {
                 let beside = |place: usize| likeness(place).0;
                 let (before, after) = (beside(place.saturating_sub(1)), beside(place + 1));
@@ -105,6 +109,15 @@ impl ClickFinder {
         let kept_from = self.next - self.recent.len() as u64;
         (self.recent.make_contiguous(), place.0 - kept_from as f64)
     }
+}
+
+/// The likeness of a click and of the sound from a place on, less what sounded just before it: a click that is heard again
+/// by a wall, or rings on, is not taken for its beginning.
+fn likeness_of_beginning(heard: &[f32], place: usize, click: &[f32], before: usize) -> f64 {
+    let energy = |samples: &[f32]| samples.iter().map(|&x| f64::from(x * x)).sum::<f64>();
+    let own = &heard[place..place + click.len()];
+    let (earlier, own_energy) = (energy(&heard[place.saturating_sub(before)..place]), energy(own));
+    likeness(own, click) * (own_energy / (own_energy + earlier).max(f64::MIN_POSITIVE)).sqrt()
 }
 
 /// The correlation of two stretches: 1 where one is the other, however loud, and turned over or not.

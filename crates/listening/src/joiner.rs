@@ -30,6 +30,8 @@ const WAITING: usize = 64;
 const FILLED: f64 = 2.0;
 /// So much sound before a pass is looked at with it (seconds).
 const BEFORE: f64 = 0.5;
+/// A note on a click that is weaker than so much of the click is what the subtraction left of it.
+pub(crate) const LEFT_OF_A_CLICK: f64 = 0.5;
 /// Programs whose demands are remembered: a few wait for their pass at most.
 const ASKED: usize = 16;
 
@@ -342,15 +344,25 @@ impl Joiner {
     }
 
     fn place(&mut self, heard: Heard, tell: &mut dyn FnMut(News)) {
+        let from = self.listens_from.unwrap_or_default();
+        let played = |clocks: &TwoClocks, at: leverlane_hearing::SampleIndex| {
+            clocks.played_when_heard(HeardIndex::new(from.get() + at.get()))
+        };
+        let click_near = |joiner: &Joiner, at: SampleIndex| match joiner.route {
+            Route::Loudspeaker => joiner.own.click_near(at, joiner.output_rate),
+            Route::Headphones => None,
+        };
         let note = match heard {
             Heard::Onset(onset) => {
-                self.kept.note_attack(onset.at);
+                // On a click of ours it is an attack only once a note is told to be there.
+                if played(&self.clocks, onset.at).and_then(|at| click_near(self, at)).is_none() {
+                    self.kept.note_attack(onset.at);
+                }
                 return tell(News::Onset { certainty: onset.certainty });
             }
             Heard::Note(note) => note,
         };
-        let from = self.listens_from.unwrap_or_default();
-        let Some(at) = self.clocks.played_when_heard(HeardIndex::new(from.get() + note.at.get())) else {
+        let Some(at) = played(&self.clocks, note.at) else {
             if !std::mem::replace(&mut self.told_no_place, true) {
                 tell(News::NoPlace);
             }
@@ -360,8 +372,14 @@ impl Joiner {
         if self.route == Route::Loudspeaker && self.own.is_own(at, pitch, self.output_rate) {
             return;
         }
+        if let Some(click) = click_near(self, at) {
+            if note.strength < LEFT_OF_A_CLICK * self.learned.strength(click) {
+                return;
+            }
+            self.kept.note_attack(note.at);
+        }
         let place = self.passes.place(at);
-        let HeardByEar { at: heard_at, note, cents, certainty } = note;
+        let HeardByEar { at: heard_at, note, cents, certainty, .. } = note;
         self.kept.note_note(heard_at, note, cents, certainty);
         if let Some((pass, into)) = place {
             self.passes.hear(pass, HeardNote { at: into, note, cents, certainty });

@@ -65,7 +65,11 @@ impl KeptSound {
 
     /// Takes note of an attack.
     pub(crate) fn note_attack(&mut self, at: SampleIndex) {
-        self.attacks.push_back(at);
+        // They come almost in order: a note's own attack only once the note is known.
+        let place = self.attacks.partition_point(|attack| *attack < at);
+        if self.attacks.get(place) != Some(&at) {
+            self.attacks.insert(place, at);
+        }
     }
 
     /// Takes note of a note.

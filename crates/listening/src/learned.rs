@@ -4,6 +4,7 @@
 //! all those of the count-in; from then on it is taken off wherever the clocks say that a click is heard.
 
 use std::collections::VecDeque;
+use std::f64::consts::TAU;
 
 use leverlane_core::drill::Accent;
 use leverlane_sound::SampleIndex;
@@ -11,11 +12,14 @@ use leverlane_sound::capture::{HeardIndex, HeardPoint};
 use leverlane_sound::clocks::TwoClocks;
 
 use crate::clicks::accent_index;
+use crate::own_sounds::clicked;
 
 /// How long a click is heard in a room, in seconds; what rings on is soft and changes slowly.
 const LENGTH: f64 = 0.12;
 /// A click that is so much like the pure one is heard alone.
 pub(crate) const ALONE: f64 = 0.75;
+/// Over how many seconds a note is looked for (by the listener).
+const NOTE_LOOKED_FOR: f64 = 0.186;
 /// No more clicks than this count in the mean: then the newer ones weigh more, should the microphone be moved.
 const MOST: f32 = 16.0;
 /// Clicks that may be under way.
@@ -34,6 +38,7 @@ struct Learned {
     /// The mean of what was heard from the click's first sample on.
     mean: Vec<f32>,
     count: f32,
+    strength: f64,
 }
 
 impl LearnedClicks {
@@ -57,7 +62,8 @@ impl LearnedClicks {
         self.sample.clear();
         self.sample.extend((0..self.length).map(|n| between(heard, place + n as f64)));
         let Some(learned) = &mut self.learned[accent_index(accent)] else {
-            self.learned[accent_index(accent)] = Some(Learned { mean: self.sample.clone(), count: 1.0 });
+            let (mean, strength) = (self.sample.clone(), self.strength_of(accent, &self.sample));
+            self.learned[accent_index(accent)] = Some(Learned { mean, count: 1.0, strength });
             return;
         };
         // Where more than the click was heard, a string was plucked: nothing to learn from.
@@ -70,6 +76,24 @@ impl LearnedClicks {
         for (mean, sample) in learned.mean.iter_mut().zip(&self.sample) {
             *mean += (sample - *mean) / learned.count;
         }
+    }
+
+    /// How strong these clicks are heard, as the listener measures notes: by the amplitude that they have at their own
+    /// frequency in the fifth of a second in which a note is looked for.
+    pub(crate) fn strength(&self, accent: Accent) -> f64 {
+        self.learned[accent_index(accent)].as_ref().map_or(0.0, |learned| learned.strength)
+    }
+
+    fn strength_of(&self, accent: Accent, click: &[f32]) -> f64 {
+        let length = NOTE_LOOKED_FOR / LENGTH * self.length as f64;
+        let turn = TAU * clicked(accent) * LENGTH / self.length as f64;
+        let (mut cosine, mut sine) = (0.0, 0.0);
+        for (n, &sample) in click.iter().enumerate() {
+            let window = 1.0 - (TAU * n as f64 / length).cos();
+            cosine += f64::from(sample) * window * (turn * n as f64).cos();
+            sine += f64::from(sample) * window * (turn * n as f64).sin();
+        }
+        2.0 * cosine.hypot(sine) / length
     }
 
     /// Takes a click that is heard at `place` off a run of samples that begins at `first`, both by one count.

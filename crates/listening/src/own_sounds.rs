@@ -27,6 +27,18 @@ impl OwnSounds {
         self.played.push_back(played);
     }
 
+    /// The click that a sound on this sample, by our own count, may be what is left of.
+    pub(crate) fn click_near(&self, at: SampleIndex, rate: SampleRate) -> Option<Accent> {
+        let per_second = f64::from(rate.get());
+        self.played.iter().rev().find_map(|played| match played.what {
+            Sounding::Click(accent) => {
+                let after = (at.get() as f64 - played.at.get() as f64) / per_second;
+                (-NEAR.0..=NEAR.1).contains(&after).then_some(accent)
+            }
+            _ => None,
+        })
+    }
+
     /// Whether a note that began on this sample, by our own count, at this pitch (MIDI note and parts of it) is a sound
     /// of ours.
     pub(crate) fn is_own(&self, at: SampleIndex, pitch: f64, rate: SampleRate) -> bool {

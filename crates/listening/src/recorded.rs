@@ -11,6 +11,7 @@ use leverlane_hearing::{Excerpt, HeardNote, SampleRate};
 use leverlane_sound::{Sounding, waveform};
 
 use crate::clicks::{accent_index, likeness};
+use crate::joiner::LEFT_OF_A_CLICK;
 use crate::learned::LearnedClicks;
 use crate::own_sounds::{clicked, pitches};
 
@@ -222,7 +223,10 @@ impl ClicksTakenOff {
         let pitch = f64::from(note.note.get()) + note.cents.get() / 100.0;
         let from = self.places.partition_point(|click| click.0 + NEAR.1 * rate < at);
         let mut near = self.places[from..].iter().take_while(|click| click.0 - NEAR.0 * rate <= at);
-        near.any(|click| pitches(Sounding::Click(click.1)).iter().any(|own| (own - pitch).abs() < PITCH))
+        near.any(|click| {
+            let left_over = note.strength < LEFT_OF_A_CLICK * self.learned.strength(click.1);
+            left_over || pitches(Sounding::Click(click.1)).iter().any(|own| (own - pitch).abs() < PITCH)
+        })
     }
 
     /// How many clicks there are.
