@@ -7,7 +7,8 @@ mod troubles;
 pub use listening::{clock_trouble, heard_result, heard_string, latency_error, level_warning, loss, refusal};
 pub use practice::{cues, layer, mend, offer, standing};
 pub use troubles::{
-    chunk_error, device_loss, diary_error, engraving_error, harp_error, ladder_error, sound_error, thresholds_error,
+    chunk_error, device_loss, diary_error, engraving_error, harp_error, ladder_error, not_kept, sound_error,
+    thresholds_error,
 };
 
 use eframe::egui::{Key, Modifiers};

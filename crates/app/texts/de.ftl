@@ -606,6 +606,7 @@ ear-busy = Ein anderes Programm hält das Mikrofon ({ $reason }): Schließ jenes
 ear-not-found = Ein Mikrofon namens „{ $name }“ gibt es gerade nicht: Schließ es an oder wähl ein anderes.
 ear-rate = Das Mikrofon läuft mit { $found } Werten in der Sekunde, womit nichts zu hören ist: Wähl ein anderes.
 ear-no-sound = Es gibt kein Tongerät, also sagt nichts, wann du spielen sollst: Schließ eines an, starte die Schleife und schalt das Zuhören wieder ein.
+ear-no-sound-strings = Zum Zuhören braucht es neben dem Mikrofon ein Klanggerät: Schließ eines an, dann schalte das Zuhören wieder ein.
 ear-no-thread = Das System hat nichts mehr frei, um zuzuhören: Schließ andere Programme und schalt das Zuhören wieder ein.
 latency-unknown = Wie lange der Schall vom Lautsprecher zum Mikrofon braucht, ist für diese Geräte noch nicht bekannt.
 latency-unknown-headphones = Wie lange der Schall braucht, ist für diese Geräte noch nicht bekannt: Halt den Kopfhörer ans Mikrofon und miss.

@@ -614,6 +614,7 @@ ear-busy = Another program holds the microphone ({ $reason }): close that progra
 ear-not-found = There is no microphone called “{ $name }” just now: connect it, or choose another.
 ear-rate = The microphone runs at { $found } samples a second, at which nothing can be heard: choose another.
 ear-no-sound = There is no sound device, so nothing tells when you should play: connect one, start the loop, then switch listening on again.
+ear-no-sound-strings = Listening needs a sound device beside the microphone: connect one, then switch listening on again.
 ear-no-thread = The system has nothing left to listen with: close other programs, then switch listening on again.
 latency-unknown = How long sound takes from the loudspeaker to the microphone is not known for these devices yet.
 latency-unknown-headphones = How long sound takes is not known for these devices yet: hold the headphones to the microphone and measure.

@@ -38,4 +38,4 @@ pub use passes::{PassEvidence, Wholeness};
 pub use plucks::{PluckEar, SingleNews, SingleStrings};
 pub use recorded::{ClicksTakenOff, RecordedClicks};
 pub use session::{Ear, Ears, Loudspeaker, Session};
-pub use thread::{HeardLevel, ListeningThread, Order, Told, start};
+pub use thread::{HeardLevel, ListeningThread, NotKept, Order, Told, start};

@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use leverlane_sound::MicrophoneError;
 use leverlane_sound::capture::{Decibels, LevelWarning, MicrophoneName};
-use leverlane_sound::latency::{Latency, LatencyError, Sweeps};
+use leverlane_sound::latency::{BookError, Latency, LatencyError, Sweeps};
 
 use crate::asked::Asked;
 use crate::joiner::News;
@@ -63,8 +63,38 @@ pub enum Told {
     Measuring(usize),
     /// The latency was measured, or couldn't be.
     Measured(Result<Latency, LatencyError>),
-    /// The book of latencies can't be read or written, for this reason.
-    NotKept(String),
+    /// The book of latencies can't be read or written.
+    NotKept(NotKept),
+}
+
+/// Why a measured latency is not kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NotKept {
+    /// The book can't be read or written.
+    File {
+        /// The file.
+        file: String,
+        /// What the system said.
+        reason: String,
+    },
+    /// The file is no book of latencies.
+    Content {
+        /// The file.
+        file: String,
+        /// What was found.
+        found: String,
+    },
+}
+
+impl From<BookError> for NotKept {
+    fn from(error: BookError) -> NotKept {
+        match error {
+            BookError::File { path, source } => {
+                NotKept::File { file: path.display().to_string(), reason: source.to_string() }
+            }
+            BookError::Content { path, found } => NotKept::Content { file: path.display().to_string(), found },
+        }
+    }
 }
 
 /// How loud the microphone hears.

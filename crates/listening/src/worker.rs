@@ -43,7 +43,7 @@ impl<'a> Worker<'a> {
     pub(crate) fn new(file: Option<PathBuf>, tell: &'a dyn Fn(Told)) -> Worker<'a> {
         let book = file.as_ref().map_or_else(|| Ok(LatencyBook::default()), |file| LatencyBook::read(file));
         let book = book.unwrap_or_else(|error| {
-            tell(Told::NotKept(error.to_string()));
+            tell(Told::NotKept(error.into()));
             LatencyBook::default()
         });
         Worker {
@@ -207,7 +207,7 @@ impl<'a> Worker<'a> {
     fn write_book(&self) {
         let written = self.file.as_ref().map_or(Ok(()), |file| self.book.write(file));
         if let Err(error) = written {
-            (self.tell)(Told::NotKept(error.to_string()));
+            (self.tell)(Told::NotKept(error.into()));
         }
     }
 }

@@ -7,6 +7,7 @@ use leverlane_sound::latency::{Latency, LatencyError};
 use super::{drilling, practising, regulating, settings};
 use crate::effects::{Effect, ListeningOrder, SoundOrder};
 use crate::intent::ListeningIntent;
+use crate::names;
 use crate::state::{ClockTrouble, Ear, Measuring, Notice, Pulse, State};
 
 pub(super) fn apply(state: &mut State, intent: ListeningIntent) -> Vec<Effect> {
@@ -132,7 +133,9 @@ fn hear(state: &mut State, told: Told) -> Vec<Effect> {
         Told::Play(_) => {}
         Told::Measuring(played) => desk.measuring = Measuring::Running(played),
         Told::Measured(measured) => take_measured(state, measured),
-        Told::NotKept(reason) => state.notice = Some(Notice::error(reason)),
+        Told::NotKept(reason) => {
+            state.notice = Some(Notice::error(state.words().said(&names::not_kept(&reason))));
+        }
     }
     Vec::new()
 }

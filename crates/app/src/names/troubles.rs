@@ -8,6 +8,7 @@ use leverlane_core::verdict::ThresholdsError;
 use leverlane_diary::{DiaryError, Trouble};
 use leverlane_engraving::EngravingError;
 use leverlane_formats::{Said, said};
+use leverlane_listening::NotKept;
 use leverlane_sound::{DeviceLoss, SoundError};
 
 /// A tempo that can't be played.
@@ -144,6 +145,18 @@ pub fn device_loss(loss: DeviceLoss) -> Said {
         DeviceLoss::Gone => said!("the sound device is gone: connect it again or choose another, then start again"),
         DeviceLoss::Changed => said!("the sound device has changed its settings: start again"),
         DeviceLoss::Stopped => said!("the sound device has stopped: start again"),
+    }
+}
+
+/// Why a measured latency is not kept.
+pub fn not_kept(reason: &NotKept) -> Said {
+    match reason {
+        NotKept::File { file, reason } => {
+            said!("{file}: {reason}; the latency is not kept, measure it again next time", file, reason)
+        }
+        NotKept::Content { file, found } => {
+            said!("{file}: {found}, expected measured latencies: delete the file and measure again", file, found)
+        }
     }
 }
 

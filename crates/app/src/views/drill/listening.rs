@@ -92,7 +92,9 @@ pub fn ear_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         if let Some(level) = &state.listening.level {
             meter_ui(state, level, ui);
         }
-        if let Some((told, weight)) = ear_to_know(state) {
+        let no_sound = || (state.words().text("ear-no-sound-strings"), Weight::Main);
+        let told = if state.listening.ear == Ear::NoSound { Some(no_sound()) } else { ear_to_know(state) };
+        if let Some((told, weight)) = told {
             let palette = theme::palette(ui);
             ui.label(RichText::new(told).color(if weight == Weight::Main { palette.alarm } else { palette.muted }));
         } else if state.listening.is_on() {

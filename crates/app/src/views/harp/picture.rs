@@ -114,9 +114,13 @@ fn string_ui(
     intents: &mut Vec<Intent>,
 ) {
     let number = drawn.number.get();
-    let body = ui.interact(column, ui.scope_id().with(("string", number)), Sense::click());
+    let sense = if does == Does::Shows { Sense::hover() } else { Sense::click() };
+    let body = ui.interact(column, ui.scope_id().with(("string", number)), sense);
     let spoken = spoken(words, drawn);
-    body.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &spoken));
+    body.widget_info(|| match does {
+        Does::Shows => WidgetInfo::labeled(Role::Label, true, &spoken),
+        Does::Edits | Does::Asks => WidgetInfo::selected(Role::Button, true, selected, &spoken),
+    });
     if body.clicked() {
         match does {
             Does::Edits => intents.push(HarpIntent::Select(drawn.number).into()),
@@ -127,7 +131,7 @@ fn string_ui(
     if selected {
         ui.painter().rect_filled(column, theme::ROUND, palette.accent.gamma_multiply(0.16));
         ui.painter().rect_stroke(column, theme::ROUND, Stroke::new(2.0, palette.accent), StrokeKind::Inside);
-    } else if body.hovered() || body.has_focus() {
+    } else if does != Does::Shows && (body.hovered() || body.has_focus()) {
         ui.painter().rect_stroke(column, theme::ROUND, Stroke::new(1.5, palette.muted), StrokeKind::Inside);
     }
     if drawn.string.lever.is_fitted() && does == Does::Edits {
