@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use leverlane_core::score::Finger;
+
 /// What a decoration does to the reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Effect {
@@ -11,6 +13,8 @@ pub(super) enum Effect {
     Hold,
     /// The next chord is rolled.
     Roll,
+    /// The next note is plucked with this finger; of several before a chord each goes to one of its notes.
+    Finger(Finger),
     Segno,
     Coda,
     /// "To coda".
@@ -22,6 +26,9 @@ pub(super) enum Effect {
 
 /// What a decoration's name means; none for an unknown one.
 pub(super) fn effect(name: &str) -> Option<Effect> {
+    if let Some(finger) = name.parse().ok().and_then(Finger::new) {
+        return Some(Effect::Finger(finger));
+    }
     Some(match name {
         "fermata" | "invertedfermata" => Effect::Hold,
         "arpeggio" => Effect::Roll,
@@ -32,12 +39,11 @@ pub(super) fn effect(name: &str) -> Option<Effect> {
         "D.S." => Effect::DalSegno,
         "fine" => Effect::Fine,
         "trill" | "trill(" | "trill)" | "lowermordent" | "uppermordent" | "mordent" | "pralltriller" | "roll"
-        | "turn" | "turnx" | "invertedturn" | "invertedturnx" | ">" | "accent" | "emphasis" | "tenuto" | "0" | "1"
-        | "2" | "3" | "4" | "5" | "+" | "plus" | "snap" | "slide" | "wedge" | "upbow" | "downbow" | "open"
-        | "thumb" | "breath" | "pppp" | "ppp" | "pp" | "p" | "mp" | "mf" | "f" | "ff" | "fff" | "ffff" | "sfz"
-        | "crescendo(" | "<(" | "crescendo)" | "<)" | "diminuendo(" | ">(" | "diminuendo)" | ">)" | "shortphrase"
-        | "mediumphrase" | "longphrase" | "staccato" | "marcato" | "^" | "editorial" | "courtesy" | "nil"
-        | "nofingering" => Effect::None,
+        | "turn" | "turnx" | "invertedturn" | "invertedturnx" | ">" | "accent" | "emphasis" | "tenuto" | "0" | "+"
+        | "plus" | "snap" | "slide" | "wedge" | "upbow" | "downbow" | "open" | "thumb" | "breath" | "pppp" | "ppp"
+        | "pp" | "p" | "mp" | "mf" | "f" | "ff" | "fff" | "ffff" | "sfz" | "crescendo(" | "<(" | "crescendo)"
+        | "<)" | "diminuendo(" | ">(" | "diminuendo)" | ">)" | "shortphrase" | "mediumphrase" | "longphrase"
+        | "staccato" | "marcato" | "^" | "editorial" | "courtesy" | "nil" | "nofingering" => Effect::None,
         _ => return None,
     })
 }
@@ -103,6 +109,7 @@ mod tests {
         assert_eq!(symbols.name('W').and_then(effect), Some(Effect::Roll));
         assert_eq!(symbols.name('n').and_then(effect), Some(Effect::None));
         assert!(!symbols.define("z=!trill!") && !symbols.define("T") && !symbols.define("T="));
-        assert_eq!(effect("wobble"), None);
+        assert_eq!((effect("4"), effect("0")), (Finger::new(4).map(Effect::Finger), Some(Effect::None)));
+        assert_eq!((effect("wobble"), effect("6")), (None, None));
     }
 }

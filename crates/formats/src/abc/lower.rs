@@ -338,11 +338,15 @@ fn add_voice(part: &mut Part, voice: &Voice, staff: u8, warnings: &mut Gathered)
             for (row, grace) in &event.graces {
                 part.notes.push(Note { tie: Tie::None, ..note(grace, Ticks::ZERO, NoteKind::Grace(*row), onset)? });
             }
-            for head in &event.heads {
+            for (place, head) in event.heads.iter().enumerate() {
+                let fingers = match event.heads.len() {
+                    1 => event.fingers.clone(),
+                    _ => event.fingers.get(place).copied().into_iter().collect(),
+                };
                 // The end is rounded rather than the length, so that roundings never add up.
                 let end = event.onset.plus(head.length).unwrap_or(event.onset);
                 let length = (settled(end, &mut rounded) - onset).max(Ticks::new(1));
-                part.notes.push(note(head, length, NoteKind::Timed, onset)?);
+                part.notes.push(Note { fingers, ..note(head, length, NoteKind::Timed, onset)? });
             }
         }
         if rounded {

@@ -1,7 +1,7 @@
 //! What a voice holds once it is read: bars of notes and rests, and the signs that stand at them.
 
 use leverlane_core::pitch::Letter;
-use leverlane_core::score::{JumpTarget, Roll, Tie};
+use leverlane_core::score::{Finger, JumpTarget, Roll, Tie};
 use leverlane_core::time::Tempo;
 
 use super::fields::MeterField;
@@ -33,6 +33,8 @@ pub(super) struct Event {
     pub(super) graces: Vec<(u8, Head)>,
     pub(super) held: bool,
     pub(super) roll: Option<Roll>,
+    /// As they are written: all for a single note, one for each of a chord's.
+    pub(super) fingers: Vec<Finger>,
     /// 0, or how many overlays of the bar come before.
     pub(super) layer: usize,
 }

@@ -222,6 +222,18 @@ fn decorations_are_passed_over() {
     assert!(told.iter().all(|reason| !reason.contains("trill")));
 }
 
+/// §4.14: a finger's number goes to the next note; before a chord, or inside one, each note has its own.
+#[test]
+fn fingers_are_kept() {
+    let imported = tune("!1!c !2!!3!d e !1!!2!!4![gec] [!1!g!3!c]|");
+    let fingers: Vec<Vec<u8>> =
+        imported.score.notes().map(|(_, note)| note.fingers.iter().map(|finger| finger.get()).collect()).collect();
+    // The score has a chord's notes from low to high.
+    let expected: [&[u8]; 8] = [&[1], &[2, 3], &[], &[4], &[2], &[1], &[3], &[1]];
+    assert_eq!(fingers, expected);
+    assert_eq!(imported.warnings.len(), 0);
+}
+
 #[test]
 fn what_can_not_be_read_says_where() {
     for (body, place) in [

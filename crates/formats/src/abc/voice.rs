@@ -2,7 +2,7 @@
 
 use crate::{Said, said};
 use leverlane_core::pitch::Letter;
-use leverlane_core::score::{Roll, Tie};
+use leverlane_core::score::{Finger, Roll, Tie};
 use leverlane_core::time::Tempo;
 
 use super::fields::{MeterField, Properties, Register};
@@ -24,12 +24,16 @@ pub(super) enum Propagation {
     Pitch,
 }
 
+/// Fingers that can wait for one note or chord.
+const MOST_FINGERS: usize = 10;
+
 /// What stands before a note and waits for it.
 #[derive(Clone, Debug, Default)]
 struct Waiting {
     graces: Vec<(u8, Head)>,
     held: bool,
     roll: Option<Roll>,
+    fingers: Vec<Finger>,
     broken: Option<Fraction>,
 }
 
@@ -201,6 +205,13 @@ impl Voice {
         self.waiting.held = true;
     }
 
+    /// A hand has no more fingers than a chord can ask for.
+    pub(super) fn finger_next(&mut self, finger: Finger) {
+        if self.waiting.fingers.len() < MOST_FINGERS {
+            self.waiting.fingers.push(finger);
+        }
+    }
+
     pub(super) fn roll_next(&mut self) {
         self.waiting.roll = Some(Roll::Up);
     }
@@ -329,6 +340,7 @@ impl Voice {
             graces: waiting.graces,
             held: waiting.held,
             roll: waiting.roll,
+            fingers: waiting.fingers,
             layer: self.layer,
         });
         self.cursor = self.cursor.plus(length).ok_or_else(|| uncountable(place))?;

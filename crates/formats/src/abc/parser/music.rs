@@ -270,6 +270,7 @@ impl Parser<'_> {
             Some(Effect::None) => {}
             Some(Effect::Hold) => voice.hold_next(),
             Some(Effect::Roll) => voice.roll_next(),
+            Some(Effect::Finger(finger)) => voice.finger_next(finger),
             Some(Effect::Segno) => voice.marks().segno = true,
             Some(Effect::Coda) => voice.marks().coda = true,
             Some(Effect::ToCoda) => voice.marks().to_coda = true,
