@@ -13,7 +13,7 @@ use super::{bars, listening, make_cued_loop, planning, practising, settings};
 use crate::effects::{Effect, SoundOrder};
 use crate::intent::{Direction, DrillIntent};
 use crate::names;
-use crate::state::{Look, Loop, Mix, Notice, PassDesk, PassPlace, Place, State, Transport};
+use crate::state::{Follows, Look, Loop, Mix, Notice, PassDesk, PassPlace, Place, State, Transport};
 
 pub(super) fn apply(state: &mut State, intent: DrillIntent) -> Vec<Effect> {
     match intent {
@@ -109,7 +109,7 @@ pub(super) fn stop(state: &mut State) -> Vec<Effect> {
         return Vec::new();
     }
     state.drill.transport = Transport::Stopped;
-    if state.drill.practice.as_ref().is_some_and(|desk| desk.turns_at_seam) {
+    if state.drill.practice.as_ref().is_some_and(|desk| desk.at_seam == Some(Follows::Rung)) {
         practising::take_up_rung(state);
         let next = derived_loop(state);
         show_loop(state, next);
@@ -121,7 +121,7 @@ pub(super) fn stop(state: &mut State) -> Vec<Effect> {
 
 fn change_tempo(state: &mut State, by: f64) -> Vec<Effect> {
     if let Some(desk) = &mut state.drill.practice {
-        desk.turns_at_seam = false;
+        desk.at_seam = None;
         let tempo = desk.practice.go_to_rung(if by > 0.0 { 1 } else { -1 });
         return use_tempo(state, tempo);
     }
@@ -131,7 +131,7 @@ fn change_tempo(state: &mut State, by: f64) -> Vec<Effect> {
 
 fn tempo_to_goal(state: &mut State) -> Vec<Effect> {
     if let Some(desk) = &mut state.drill.practice {
-        desk.turns_at_seam = false;
+        desk.at_seam = None;
         let tempo = desk.practice.go_to_rung(isize::MAX);
         return use_tempo(state, tempo);
     }

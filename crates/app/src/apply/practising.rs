@@ -17,7 +17,7 @@ use crate::effects::{DiaryOrder, Effect, PlayedPass, SoundOrder};
 use crate::intent::{LadderSetUp, PracticeIntent};
 use crate::names;
 use crate::state::{
-    HeardPass, LessonDesk, Listened, Loop, Notice, PassDesk, PassOver, Place, PracticeDesk, State, Turn,
+    Follows, HeardPass, LessonDesk, Listened, Loop, Notice, PassDesk, PassOver, Place, PracticeDesk, State, Turn,
 };
 
 /// So many marks of a rung are kept.
@@ -255,7 +255,7 @@ fn follow_layer(state: &mut State) -> Option<Effect> {
 fn change(state: &mut State, change: impl FnOnce(&mut Practice)) -> Vec<Effect> {
     let Some(desk) = &mut state.drill.practice else { return Vec::new() };
     change(&mut desk.practice);
-    desk.turns_at_seam = false;
+    desk.at_seam = None;
     state.drill.size = desk.practice.size();
     state.drill.tempo = Some(desk.practice.ladder.tempo());
     drilling::renew_loop(state)
@@ -265,7 +265,7 @@ fn change(state: &mut State, change: impl FnOnce(&mut Practice)) -> Vec<Effect> 
 /// that was left in the middle of it gives way now.
 pub(super) fn pass_over(state: &mut State, pass: u64) -> Vec<Effect> {
     let mut effects = stop_waiting(state);
-    let turns = state.drill.practice.as_mut().is_some_and(|desk| std::mem::take(&mut desk.turns_at_seam));
+    let follows = state.drill.practice.as_mut().and_then(|desk| desk.at_seam.take());
     if let Some(over) = ended(state, pass) {
         let hears = state.listening.hears();
         let desk = &mut state.drill.pass;
@@ -276,9 +276,11 @@ pub(super) fn pass_over(state: &mut State, pass: u64) -> Vec<Effect> {
             None => effects.extend(settle(state, over, None, Moved::AtSeam)),
         }
     }
-    if turns {
-        effects.extend(begin_rung(state));
-    }
+    effects.extend(match follows {
+        Some(Follows::Rung) => begin_rung(state),
+        Some(Follows::OtherFlip) => on_to_the_next(state),
+        None => Vec::new(),
+    });
     effects
 }
 
@@ -346,7 +348,8 @@ fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>, moved: Mo
 
 /// What a judged pass makes of the ladder.
 fn climb(state: &mut State, result: PassResult, tempo: Tempo, moved: Moved) -> Vec<Effect> {
-    let playing = state.drill.transport.is_playing();
+    // A pass that has begun is played to its end.
+    let waits = moved == Moved::InPass && state.drill.transport.is_playing();
     let Some(desk) = &mut state.drill.practice else { return Vec::new() };
     if tempo != desk.practice.ladder.tempo() {
         // She is on another rung in the meantime, of which this pass says nothing.
@@ -367,9 +370,8 @@ fn climb(state: &mut State, result: PassResult, tempo: Tempo, moved: Moved) -> V
         Move::Reached | Move::Stops => drilling::stop(state),
         Move::Climbs | Move::StepsBack => {
             desk.marks.clear();
-            // A pass that has begun is played to its end.
-            if moved == Moved::InPass && playing {
-                desk.turns_at_seam = true;
+            if waits {
+                desk.at_seam = Some(Follows::Rung);
                 Vec::new()
             } else {
                 begin_rung(state)
@@ -378,7 +380,7 @@ fn climb(state: &mut State, result: PassResult, tempo: Tempo, moved: Moved) -> V
         Move::Stays if recued => drilling::renew_at_next_pass(state),
         Move::Stays => Vec::new(),
     };
-    effects.extend(session(state));
+    effects.extend(session(state, waits));
     effects
 }
 
@@ -392,13 +394,13 @@ fn begin_rung(state: &mut State) -> Vec<Effect> {
 /// The tempo of the present rung is the one that is practised at.
 pub(super) fn take_up_rung(state: &mut State) {
     if let Some(desk) = &mut state.drill.practice {
-        desk.turns_at_seam = false;
+        desk.at_seam = None;
         state.drill.tempo = Some(desk.practice.ladder.tempo());
     }
 }
 
-/// Turns and pauses.
-fn session(state: &mut State) -> Vec<Effect> {
+/// Turns and pauses; `waits` is whether another flip's turn begins with the next seam only.
+fn session(state: &mut State, waits: bool) -> Vec<Effect> {
     let now = Seconds::new(state.now.at as f64);
     let chunks = state.lesson.as_ref().map_or(1, |desk| desk.lesson.chunks.len());
     let session = state.drill.session.get_or_insert_with(|| Session::new(SessionPlan::default(), chunks, now));
@@ -409,6 +411,12 @@ fn session(state: &mut State) -> Vec<Effect> {
             let minutes = (SessionPlan::default().pause.get() / 60.0).round();
             let text = state.words().with("practice-pause", [("minutes", minutes.into())]);
             state.notice = Some(Notice::remark(text));
+            Vec::new()
+        }
+        Ask::Turn(_) if waits => {
+            if let Some(desk) = &mut state.drill.practice {
+                desk.at_seam = Some(Follows::OtherFlip);
+            }
             Vec::new()
         }
         Ask::Turn(_) if state.drill.transport.is_playing() => on_to_the_next(state),

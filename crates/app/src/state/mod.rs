@@ -36,7 +36,7 @@ pub use mix::{Level, Mix, Voice};
 pub use notice::{Notice, NoticeKind};
 pub use piece::{Origin, Piece, Planned};
 pub use place::Place;
-pub use practice::{LessonDesk, Listened, Moment, PassDesk, PassOver, PracticeDesk, Turn};
+pub use practice::{Follows, LessonDesk, Listened, Moment, PassDesk, PassOver, PracticeDesk, Turn};
 pub use question::{Next, Question};
 pub use regulating::{Asked, ConcertPitch, LeverCheck, Misheard, PlucksEach, RegulatingDesk, TunerDesk};
 pub use score::{Cut, EngravedScore, Page};

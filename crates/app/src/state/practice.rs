@@ -19,8 +19,17 @@ pub struct PracticeDesk {
     pub marks: Vec<PassResult>,
     /// The rung that was left last, for a moment to say so.
     pub turn: Option<Turn>,
-    /// Whether another rung begins when the pass that sounds is over: what led to it was heard only in the middle of it.
-    pub turns_at_seam: bool,
+    /// What begins when the pass that sounds is over: what led to it was heard only in the middle of that pass.
+    pub at_seam: Option<Follows>,
+}
+
+/// What follows on a pass.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Follows {
+    /// The rung that the ladder stands on by now.
+    Rung,
+    /// Another flip, whose turn it is.
+    OtherFlip,
 }
 
 /// The passes of a loop, on a ladder or not: what is told and heard of them, and what became of the latest.
@@ -85,7 +94,7 @@ pub enum Turn {
 impl PracticeDesk {
     /// Nothing played yet.
     pub fn new(practice: Practice) -> PracticeDesk {
-        PracticeDesk { practice, marks: Vec::new(), turn: None, turns_at_seam: false }
+        PracticeDesk { practice, marks: Vec::new(), turn: None, at_seam: None }
     }
 }
 

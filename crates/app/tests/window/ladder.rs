@@ -34,13 +34,18 @@ fn desk_of<'a>(harness: &'a Harness<'_, Bench>) -> &'a PracticeDesk {
 
 /// The demo's second flip, three rungs of two clean passes each.
 fn lesson() -> Vec<u8> {
+    lesson_of(&[1])
+}
+
+/// Some of the demo's flips, three rungs of two clean passes each.
+fn lesson_of(flips: &[usize]) -> Vec<u8> {
     let piece = read_piece(Origin::Demo, demo::PIECE).unwrap();
     let written = piece.performance.tempo().opening();
     let at = |part: f64| Tempo::beats(written.beat(), (written.per_minute() * part).round()).unwrap();
     let mut bench = Bench::default();
     bench.act(FileIntent::OpenBytes { name: "demo".into(), bytes: demo::PIECE.into() }.into());
     let plan = bench.state.plan.clone().unwrap();
-    let flip = plan.plan.gestures[1].flips[0].name(&bench.state.piece.as_ref().unwrap().performance);
+    let performance = &bench.state.piece.as_ref().unwrap().performance;
     let step = RungStep::Beats((at(1.0).per_minute() - at(0.8).per_minute()) / 2.0);
     let lesson = Lesson {
         title: "Second flip".into(),
@@ -54,20 +59,27 @@ fn lesson() -> Vec<u8> {
                 demo::harp(),
             )
         },
-        chunks: vec![LessonChunk {
-            flip,
-            size: ChunkSize::BarEachSide,
-            layer: Layer::Both,
-            ladder: LadderPlan::new(at(0.8), written, written, step, 2, Scheme::Climb).unwrap(),
-        }],
+        chunks: flips
+            .iter()
+            .map(|flip| LessonChunk {
+                flip: plan.plan.gestures[*flip].flips[0].name(performance),
+                size: ChunkSize::BarEachSide,
+                layer: Layer::Both,
+                ladder: LadderPlan::new(at(0.8), written, written, step, 2, Scheme::Climb).unwrap(),
+            })
+            .collect(),
     };
     lesson.write().unwrap()
 }
 
 fn with_lesson<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
+    with_lesson_of(theme, lesson())
+}
+
+fn with_lesson_of<'a>(theme: egui::Theme, lesson: Vec<u8>) -> Harness<'a, Bench> {
     let mut harness = window(theme);
     harness.state_mut().act(PracticeIntent::Now(Moment { at: 1_796_300_000, day: 20_790 }).into());
-    harness.state_mut().act(FileIntent::OpenBytes { name: "lesson.ron".into(), bytes: lesson().into() }.into());
+    harness.state_mut().act(FileIntent::OpenBytes { name: "lesson.ron".into(), bytes: lesson.into() }.into());
     harness.run();
     harness
 }

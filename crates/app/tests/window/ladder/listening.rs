@@ -106,6 +106,26 @@ fn a_ladder_is_climbed_by_ear() {
     harness.get_by_label_contains("12 ms early on the whole");
 }
 
+/// After some minutes it is the next flip's turn: where a pass has begun meanwhile it is played to its end.
+#[test]
+fn turns_of_flips_wait_for_the_seam() {
+    let mut harness = with_lesson_of(egui::Theme::Light, lesson_of(&[1, 3]));
+    opened(&mut harness);
+    press(&mut harness, Key::PageDown);
+    for (pass, minutes) in [(0, 0), (1, 5)] {
+        let played = heard(&harness, pass, Flip::Forgotten);
+        let at = 1_796_300_000 + 60 * minutes;
+        harness.state_mut().act(PracticeIntent::Now(Moment { at, day: 20_790 }).into());
+        moved(&mut harness, pass, Ticks::ZERO);
+        moved(&mut harness, pass + 1, Ticks::ZERO);
+        hear(&mut harness, played);
+        assert_eq!(harness.state().state.drill.selected, Some(1));
+    }
+    moved(&mut harness, 3, Ticks::ZERO);
+    assert_eq!(harness.state().state.drill.selected, Some(3));
+    assert!(harness.state().state.drill.transport.is_playing(), "counted in");
+}
+
 /// Off the ladder, too, each pass that was heard is judged, told and drawn; nothing is written down.
 #[test]
 fn passes_are_judged_off_the_ladder() {
