@@ -1,4 +1,5 @@
-//! The ladder as it is read from the harp: the tempo, the clean passes in a row, the last ones, and one sentence.
+//! The ladder as it is read from the harp: the tempo, the clean passes in a row, the last ones, and one sentence; off the
+//! ladder the sentence alone.
 
 use eframe::egui::{Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
@@ -11,6 +12,8 @@ use crate::widgets::{ResultMark, paint_result_mark};
 
 /// How high the band is.
 pub(super) const HEIGHT: f32 = 188.0;
+/// How high its sentence is alone.
+pub(super) const SENTENCE: f32 = 104.0;
 /// Capitals of this size are 48 points high.
 const WORDS: f32 = 75.0;
 /// So many of the latest passes are shown.
@@ -51,7 +54,15 @@ pub(super) fn afar_ui(state: &State, desk: &PracticeDesk, ui: &mut Ui, intents: 
         }
         practice::offers_ui(state, desk, ui, intents);
     });
-    let (lead, rest) = practice::told(state, desk);
+    sentence_ui(practice::told(state, desk), ui);
+}
+
+/// Off the ladder: what was heard of the latest pass.
+pub(super) fn listened_ui(state: &State, ui: &mut Ui) {
+    sentence_ui(practice::listened(state), ui);
+}
+
+fn sentence_ui((lead, rest): (String, String), ui: &mut Ui) {
     let said = [lead, rest].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ");
     // A long sentence is read in smaller letters rather than not at all.
     let size = if said.chars().count() > 48 { WORDS * 0.55 } else { WORDS };

@@ -31,16 +31,22 @@ const LEAST_STRIP: f32 = 140.0;
 pub struct DrillView {
     strip: strip::StripView,
     notation: notation::NotationView,
+    foot_height: f32,
 }
 
 /// Draws the place.
 pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let Open { state, piece, planned } = open;
     let ground = Frame::NONE.fill(theme::palette(ui).ground);
-    Panel::bottom("drill foot")
+    let foot = Panel::bottom("drill foot")
         .frame(ground.inner_margin(Margin::symmetric(22, 12)))
         .show_separator_line(false)
         .show(ui, |ui| controls::controls_ui(open, ui, intents));
+    // A panel stands by its height of the frame before.
+    let height = foot.response.rect.height();
+    if std::mem::replace(&mut view.foot_height, height) != height {
+        ui.ctx().request_repaint();
+    }
     CentralPanel::default().frame(ground.inner_margin(Margin::symmetric(22, 4))).show(ui, |ui| {
         now::now_ui(state, piece, planned, ui);
         if state.settings.pulse == Pulse::Shown {
@@ -51,6 +57,9 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
             if let Some(desk) = &state.drill.practice {
                 ui.add_space(theme::NEAR);
                 afar::afar_ui(state, desk, ui, intents);
+            } else if practice::tells_of_passes(state) {
+                ui.add_space(theme::NEAR);
+                afar::listened_ui(state, ui);
             }
             return;
         }
@@ -58,7 +67,7 @@ pub fn drill_ui(open: Open<'_>, view: &mut DrillView, ui: &mut Ui, intents: &mut
         if let Some(desk) = &state.drill.practice {
             practice::practice_ui(state, desk, ui, intents);
             ui.add_space(theme::NEAR);
-        } else if state.listening.is_on() || state.drill.pass.verdict.is_some() {
+        } else if practice::tells_of_passes(state) {
             practice::listened_ui(state, ui);
             ui.add_space(theme::NEAR);
         }

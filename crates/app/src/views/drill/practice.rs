@@ -128,13 +128,20 @@ pub(super) fn spoken_mark(state: &State, mark: PassResult) -> String {
 
 /// Off the ladder: what was heard of the latest pass, or that each is listened to.
 pub fn listened_ui(state: &State, ui: &mut Ui) {
-    let words = state.words();
-    let told = match &state.drill.pass.verdict {
-        Some(verdict) => told_of(state, verdict, None),
-        None => (String::new(), words.text("listened-begin")),
-    };
-    told_ui(told, ui);
+    told_ui(listened(state), ui);
     heard_ui(state, ui);
+}
+
+/// Whether passes are told of off the ladder: they are listened to, or were.
+pub(super) fn tells_of_passes(state: &State) -> bool {
+    state.drill.practice.is_none() && (state.listening.is_on() || state.drill.pass.verdict.is_some())
+}
+
+pub(super) fn listened(state: &State) -> (String, String) {
+    match &state.drill.pass.verdict {
+        Some(verdict) => told_of(state, verdict, None),
+        None => (String::new(), state.words().text("listened-begin")),
+    }
 }
 
 /// The verdict, the one thing to mend, and what is offered.

@@ -151,6 +151,15 @@ fn passes_are_judged_off_the_ladder() {
     press(&mut harness, Key::Space);
     harness.snapshot("listened_light");
     let results = harness.take_snapshot_results();
+    // From the harp the sentence alone can be read.
+    harness.state_mut().act(SettingsIntent::UseDistance(Distance::Far).into());
+    harness.set_size(egui::vec2(1920.0, 1080.0));
+    harness.run();
+    harness.get_by_label_contains("The G4 lever stayed up");
+    harness.snapshot("far_listened_light");
+    let mut results = results;
+    results.extend(harness.take_snapshot_results());
+    harness.state_mut().act(SettingsIntent::UseDistance(Distance::Near).into());
     // Another flip has passes of its own.
     press(&mut harness, Key::ArrowRight);
     assert_eq!(harness.state().state.drill.pass.verdict, None);

@@ -8,7 +8,8 @@ use eframe::egui::{Align2, Frame, Margin, Painter, Rect, Role, Sense, Stroke, Ui
 
 use leverlane_core::drill::CueLevel;
 
-use super::afar::HEIGHT as AFAR_HEIGHT;
+use super::afar::{self, HEIGHT as AFAR_HEIGHT};
+use super::practice;
 use crate::keys::Action;
 use crate::names;
 use crate::state::{Distance, PassPlace, Piece, Planned, State};
@@ -71,6 +72,9 @@ pub fn now_ui(state: &State, piece: &Piece, planned: &Planned, ui: &mut Ui) {
         // Its own margins come off.
         Distance::Far if state.drill.practice.is_some() => {
             Sizes::for_afar(ui.available_height() - 30.0 - theme::NEAR - AFAR_HEIGHT)
+        }
+        Distance::Far if practice::tells_of_passes(state) => {
+            Sizes::for_afar(ui.available_height() - 30.0 - theme::NEAR - afar::SENTENCE)
         }
         Distance::Far => Sizes::for_afar(ui.available_height() - 30.0),
     };
