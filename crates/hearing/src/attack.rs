@@ -15,6 +15,8 @@ const LEARNED: Seconds = Seconds::new(0.060);
 const EARLIEST: Seconds = Seconds::new(0.012);
 /// How long after the rough time the search ends.
 const LATEST: Seconds = Seconds::new(0.008);
+/// What is so much fainter than the whole search, in power, is all alike: −30 dB.
+const FAINTEST: f64 = 1e-3;
 /// No change is looked for nearer than this to the ends of the search, where variances mean nothing.
 const MARGIN: Seconds = Seconds::new(0.000_7);
 
@@ -114,7 +116,8 @@ impl AttackTime {
     /// Where two stretches of different variance explain the error best.
     fn change_point(&self, skipped: usize) -> usize {
         let (start, total) = (self.energy[skipped], self.energy[self.searched]);
-        let floor = (total - start) / self.searched as f64 * 1e-3 + 1e-20;
+        // Changes far below the attack, such as what is left of our own click before it, do not count.
+        let floor = (total - start) / self.searched as f64 * FAINTEST + 1e-20;
         let cost = |split: usize| {
             let (before, after) = ((split - skipped) as f64, (self.searched - split) as f64);
             before * ((self.energy[split] - start) / before + floor).ln()

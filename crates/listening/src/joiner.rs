@@ -31,7 +31,7 @@ const FILLED: f64 = 2.0;
 /// So much sound before a pass is looked at with it (seconds).
 const BEFORE: f64 = 0.5;
 /// A note on a click that is weaker than so much of the click is what the subtraction left of it.
-pub(crate) const LEFT_OF_A_CLICK: f64 = 0.5;
+pub(crate) const LEFT_OF_A_CLICK: f64 = 2.0;
 /// Programs whose demands are remembered: a few wait for their pass at most.
 const ASKED: usize = 16;
 

@@ -48,7 +48,7 @@ fn main() {
         clicks::measure(&clicked, &bank, &mut table);
     }
     if all || wanted == "long" {
-        long::measure(&passages, &bank, &mut table);
+        long::measure(&passages, &drills, &bank, &mut table);
     }
     table.print();
 }

@@ -105,7 +105,18 @@ impl Drill {
         Evidence { ear: Ear::Exact, heard: heard.collect(), ..Evidence::default() }
     }
 
-    fn expected(&self, harp: &Harp) -> ExpectedPass {
+    /// What was played.
+    pub fn played(&self) -> &Passage {
+        &self.played
+    }
+
+    /// Whether nothing went wrong in it.
+    pub fn is_clean(&self) -> bool {
+        self.outcome == Played::Clean
+    }
+
+    /// What was to be played.
+    pub fn expected(&self, harp: &Harp) -> ExpectedPass {
         let string = |open: u8| {
             let midi = MidiNote::new(open).unwrap();
             harp.numbered().find(|(_, string)| string.open.midi() == midi).map(|(number, _)| number)

@@ -230,6 +230,26 @@ fn what_is_no_recording_is_refused() {
         let line = leverlane(["hear", path]).refusal();
         assert!(line.starts_with(path) && line.contains(words) && line.contains("; "), "{line}");
     }
+    // A head that claims 3 GB of 16 bits before a second of them: what was there is told, and what was promised.
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: 44_100,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let path = folder.path().join("claims.wav");
+    let mut writer = hound::WavWriter::create(&path, spec).unwrap();
+    (0..44_100).for_each(|_| writer.write_sample(0i16).unwrap());
+    writer.finalize().unwrap();
+    let mut bytes = std::fs::read(&path).unwrap();
+    bytes[4..8].copy_from_slice(&3_000_000_036u32.to_le_bytes());
+    bytes[40..44].copy_from_slice(&3_000_000_000u32.to_le_bytes());
+    std::fs::write(&path, &bytes).unwrap();
+    let (path, piece) = (path.to_str().unwrap(), demo("greensleeves.musicxml"));
+    for arguments in [vec!["hear", path], vec!["tune", path], vec!["judge", path, "--piece", piece.to_str().unwrap()]] {
+        let line = leverlane(arguments).refusal();
+        assert!(line.contains("1 s into the sound") && line.contains("expected 34013 s"), "{line}");
+    }
     assert!(leverlane(["hear", folder.path().join("none.wav").to_str().unwrap()]).refusal().contains("no such file"));
     assert!(leverlane(["hear", folder.path().to_str().unwrap()]).refusal().contains("a folder"));
 }
