@@ -42,6 +42,11 @@ fn a_real_device_gets_every_click_within_one_sample_for_a_minute() {
         return;
     }
     let _alone = super::alone();
+    super::in_one_round(play_a_minute);
+}
+
+/// Every click of the minute in its place, or what went wrong.
+fn play_a_minute() -> Result<(), String> {
     let folder = tempfile::tempdir().unwrap();
     let home = folder.path();
     use_pulse(home);
@@ -60,19 +65,26 @@ fn a_real_device_gets_every_click_within_one_sample_for_a_minute() {
     begun.recv_timeout(Duration::from_secs(30)).expect("the monitor gives no sound");
     let played = this_test("device::child_plays_a_minute", home).output().unwrap();
     let told = String::from_utf8_lossy(&played.stdout).into_owned() + &String::from_utf8_lossy(&played.stderr);
-    assert!(played.status.success() && told.contains("1 passed"), "{told}");
     drop(recorder);
     let samples = recording.join().unwrap();
+    if !played.status.success() || !told.contains("1 passed") {
+        return Err(told);
+    }
 
     let found = onsets(samples.iter().map(|sample| sample.abs() < 1e-6), RATE as usize / 20);
     let least = (SECONDS as f64 * TEMPO / 60.0) as usize - 1;
-    assert!(found.len() >= least, "{} clicks, expected {least}", found.len());
+    if found.len() < least {
+        return Err(format!("{} clicks, expected {least}", found.len()));
+    }
     // The last may be cut off where the child ends.
     for (count, &onset) in found[..least].iter().enumerate() {
         let exact = nearest(count as i128 * 40 * i128::from(RATE), 41);
         let off = (onset - found[0]).abs_diff(exact);
-        assert!(off <= 1, "click {count} is {off} samples away from its place after the first");
+        if off > 1 {
+            return Err(format!("click {count} is {off} samples away from its place after the first"));
+        }
     }
+    Ok(())
 }
 
 /// Run by the test above, in its environment.
