@@ -32,12 +32,12 @@ pub enum Gap {
 impl Said {
     /// What [`said!`](macro@crate::said) makes.
     pub fn new(sentence: &'static str, english: String, gaps: Vec<(&'static str, Gap)>) -> Said {
-        Said(Box::new(Sentence { english, sentence, gaps }))
+        Said(Box::new(Sentence { english: on_one_line(english), sentence, gaps }))
     }
 
     /// What is no sentence of ours: a name, a part of the file, or what the system or a library reports.
     pub fn quoted(text: impl Into<String>) -> Said {
-        Said(Box::new(Sentence { english: text.into(), sentence: "", gaps: Vec::new() }))
+        Said(Box::new(Sentence { english: on_one_line(text.into()), sentence: "", gaps: Vec::new() }))
     }
 
     /// The sentence as it stands in the code, its gaps by their names in braces; empty for what is no sentence of ours.
@@ -49,6 +49,12 @@ impl Said {
     pub fn gaps(&self) -> &[(&'static str, Gap)] {
         &self.0.gaps
     }
+}
+
+/// Whatever a file holds that a message quotes, the message stays one line.
+fn on_one_line(text: String) -> String {
+    let breaks = |c: char| c.is_control() || matches!(c, '\u{2028}' | '\u{2029}');
+    if text.contains(breaks) { text.replace(breaks, " ") } else { text }
 }
 
 impl Default for Said {
@@ -79,25 +85,25 @@ impl From<Said> for Gap {
 
 impl From<String> for Gap {
     fn from(text: String) -> Gap {
-        Gap::Text(text)
+        Gap::Text(on_one_line(text))
     }
 }
 
 impl From<&str> for Gap {
     fn from(text: &str) -> Gap {
-        Gap::Text(text.to_owned())
+        Gap::from(text.to_owned())
     }
 }
 
 impl From<&String> for Gap {
     fn from(text: &String) -> Gap {
-        Gap::Text(text.clone())
+        Gap::from(text.clone())
     }
 }
 
 impl From<char> for Gap {
     fn from(text: char) -> Gap {
-        Gap::Text(text.to_string())
+        Gap::from(text.to_string())
     }
 }
 
@@ -150,5 +156,15 @@ mod tests {
         assert_eq!(said.sentence(), "voice \"{name}\" has {bars} bars");
         assert_eq!(said.gaps(), [("name", Gap::Text("alto".to_owned())), ("bars", Gap::Number(3))]);
         assert_eq!(Said::quoted("as it stands").sentence(), "");
+    }
+
+    #[test]
+    fn what_a_file_holds_breaks_no_line() {
+        // U+2028 is Unicode's line separator.
+        let name = "al\nto\r\u{2028}";
+        let said = said!("voice \"{name}\"", name);
+        assert_eq!(&*said, "voice \"al to  \"");
+        assert_eq!(said.gaps(), [("name", Gap::Text("al to  ".to_owned()))]);
+        assert_eq!(&*Said::quoted("two\nlines"), "two lines");
     }
 }

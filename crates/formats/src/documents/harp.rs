@@ -33,7 +33,7 @@
 //!
 //! `spacing_mm` is from a string to the next one above it. A harp that says so is read and written as strings listed one by one.
 
-use super::error::value;
+use super::error::{shortened, value};
 use crate::said;
 use leverlane_core::harp::{Geometry, Harp, HarpString, Lever, Millimetres, Preset, Profile, StringPlace, Tuning};
 use leverlane_core::pitch::{Cents, Letter, SpelledPitch};
@@ -292,7 +292,7 @@ fn preset(place: &str, strings: u8, wanted: Option<&str>) -> Result<Preset, Docu
     Preset::ALL.into_iter().find(fits).ok_or_else(|| {
         let found = match wanted {
             None => value(strings),
-            Some(lowest) => said!("{strings} strings from {lowest}", strings, lowest),
+            Some(lowest) => said!("{strings} strings from {lowest}", strings, lowest = shortened(lowest)),
         };
         let known: Vec<String> = Preset::ALL.into_iter().map(Preset::name).collect();
         DocumentError::invalid(place, found, said!("one of {known}", known = known.join("; ")))
