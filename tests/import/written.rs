@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use leverlane_core::score::{Finger, HandRule, Hands, Score, Tie, cue_line};
+use leverlane_core::score::{Finger, HandRule, Hands, Performance, Score, Stroke, Tie, cue_line};
 use leverlane_core::time::Ticks;
 use leverlane_formats::{Imported, Limits, MusicXmlSource, OtherParts, import, write_musicxml};
 
@@ -32,6 +32,13 @@ fn written(score: &Score) -> String {
     let file = write_musicxml(&source);
     assert_eq!(file.warnings, [], "nothing is bent");
     file.text
+}
+
+/// How many strings glissandi cross.
+fn swept(imported: &Imported) -> usize {
+    let hands = Hands::assign(&imported.score, &HandRule::Usual);
+    let performance = Performance::new(&imported.score, &imported.order, &hands);
+    performance.plucks().iter().filter(|pluck| pluck.stroke == Stroke::Swept).count()
 }
 
 /// The notes without the parts and staves they stand on, since the writer puts the harp on two staves of its own; those
@@ -129,6 +136,75 @@ fn what_stands_beside_the_notes_comes_back() {
     let held: Vec<String> =
         after.score.notes().filter(|(_, note)| note.held).map(|(_, note)| note.pitch.ascii()).collect();
     assert_eq!(held, ["C5"], "one fermata for the chord");
+}
+
+/// Two glissandi that are open together, one in each hand, the left hand's from staff to staff: each leads where it led, and sweeps
+/// the same strings. Cut off from the bar where they end they are not drawn.
+#[test]
+fn glissandi_come_back() {
+    let gliss = |kind: &str, number: u8| {
+        format!("<notations><glissando type='{kind}' number='{number}'>gliss.</glissando></notations>")
+    };
+    let on = |staff: u8, note: String| note.replace("</note>", &format!("<staff>{staff}</staff></note>"));
+    let back = "<backup><duration>16</duration></backup>";
+    let first = attributes("4", "4").replace("</attributes>", "<staves>2</staves></attributes>")
+        + &on(1, note("C5", 16, &gliss("start", 1)))
+        + back
+        + &on(2, note("C2", 16, &gliss("start", 2)));
+    let second = on(1, note("C7", 8, &gliss("stop", 1)))
+        + &on(1, note("C4", 8, &gliss("stop", 2)))
+        + back
+        + &on(2, note("C3", 16, ""));
+    let before = read(&score(&bars([first, second])));
+    assert_eq!(before.warnings, []);
+    let text = written(&before.score);
+    let after = import(text.as_bytes(), &Limits::USUAL).unwrap();
+    assert_eq!(after.warnings, []);
+    let leads = |score: &Score| {
+        let notes = score.notes().filter_map(|(_, note)| Some((note.pitch.ascii(), note.glissando_to?.ascii())));
+        let mut leads: Vec<(String, String)> = notes.collect();
+        leads.sort();
+        leads
+    };
+    let expected = [("C2", "C4"), ("C5", "C7")].map(|(from, to)| (from.to_owned(), to.to_owned()));
+    assert_eq!(leads(&after.score), expected);
+    // Fourteen letters lie from C to the C two octaves higher, thirteen of them between.
+    assert_eq!((swept(&before), swept(&after)), (26, 26));
+
+    let hands = Hands::assign(&before.score, &HandRule::Usual);
+    let cut = write_musicxml(&MusicXmlSource {
+        score: &before.score,
+        hands: &hands,
+        bars: 0..1,
+        marks: &[],
+        start: None,
+        cues: &[],
+        others: OtherParts::Kept,
+    });
+    assert!(!cut.text.contains("glissando"), "{}", cut.text);
+    assert_eq!(cut.warnings, []);
+}
+
+/// A sweep from the lower staff to the upper one within a bar: the document has its end before its beginning (MusicXML 4.0,
+/// `number-level`: "the ordering within a MusicXML document can differ from musical score order").
+#[test]
+fn a_glissando_up_to_the_upper_staff_comes_back() {
+    let gliss = |kind: &str| format!("<notations><glissando type='{kind}'>gliss.</glissando></notations>");
+    let on = |staff: u8, note: String| note.replace("</note>", &format!("<staff>{staff}</staff></note>"));
+    let later = |note: String| "<forward><duration>8</duration></forward>".to_owned() + &note;
+    let content = attributes("4", "4").replace("</attributes>", "<staves>2</staves></attributes>")
+        + &later(on(1, note("C5", 8, &gliss("stop"))))
+        + "<backup><duration>16</duration></backup>"
+        + &on(2, note("C3", 8, &gliss("start")));
+    let before = read(&score(&bars([content])));
+    assert_eq!(before.warnings, []);
+    let after = read(&written(&before.score));
+    assert_eq!(after.warnings, []);
+    for imported in [&before, &after] {
+        let leads: Vec<_> = imported.score.notes().filter_map(|(_, note)| note.glissando_to).collect();
+        assert_eq!(leads.iter().map(|to| to.ascii()).collect::<Vec<_>>(), ["C5"]);
+        assert_eq!(swept(imported), 13);
+    }
 }
 
 /// A singer's part kept as a cue line: small, silent notes above the harp (MusicXML 4.0, `cue`: no sounding ties).

@@ -252,8 +252,8 @@ fn the_engraver_answers_for_the_newest_drawing() {
     assert!(matches!(engraver.wait(), Some(Answer::Drawn { drawing: Ok(_), .. })));
 }
 
-/// Fingers, a placing bracket, fermatas over a rest, a chord and a bar line, and a cue line above the harp: all of it is
-/// drawn. What is counted is in the document by hand.
+/// Fingers, a placing bracket, a glissando, fermatas over a rest, a chord and a bar line, and a cue line above the harp: all
+/// of it is drawn. What is counted is in the document by hand.
 #[test]
 fn what_stands_beside_the_notes_is_drawn() {
     let one = |pitch: (&str, u8), length: u8, staff: u8, more: &str| {
@@ -272,8 +272,8 @@ fn what_stands_beside_the_notes_is_drawn() {
     let finger = |number: u8| format!("<notations><technical><fingering>{number}</fingering></technical></notations>");
     let harp = "<attributes><divisions>1</divisions><staves>2</staves></attributes>".to_owned()
         + &bracket("start")
-        + &one(("C", 5), 1, 1, &finger(3))
-        + &one(("E", 5), 1, 1, &finger(2))
+        + &one(("C", 5), 1, 1, &finger(3).replace("</notations>", "<glissando type='start'/></notations>"))
+        + &one(("E", 5), 1, 1, &finger(2).replace("</notations>", "<glissando type='stop'/></notations>"))
         + &bracket("stop")
         + "<note><rest/><duration>2</duration><staff>1</staff><notations><fermata/></notations></note>"
         + "<backup><duration>4</duration></backup>"
@@ -304,6 +304,7 @@ fn what_stands_beside_the_notes_is_drawn() {
         document.descendants().filter(has).count()
     };
     assert_eq!((count("note"), count("fing"), count("bracketSpan"), count("fermata")), (5, 2, 1, 3));
+    assert_eq!(count("gliss"), 1);
     // Without the line there are the harp's own staves.
     let alone = Drawing::of(&Music { cues: Vec::new(), ..music }, WIDTH, &mut engine).unwrap();
     assert_eq!(alone.systems[0].staves.len(), 2);

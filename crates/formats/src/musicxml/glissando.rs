@@ -1,7 +1,7 @@
 //! Glissandi and slides: two notes that belong together, wherever in the part they stand.
 
-use crate::{Said, said};
-use std::collections::HashMap;
+use crate::said;
+use std::collections::BTreeMap;
 
 use leverlane_core::score::Note;
 use roxmltree::Node;
@@ -27,43 +27,71 @@ pub(super) fn end<'a>(node: Node<'a, '_>) -> Option<End<'a>> {
     Some(End { kind: node.tag_name().name(), number: node.attribute("number").unwrap_or("1").trim(), begins })
 }
 
-/// The glissandi of a part that have begun and not ended: the note by its place in the part, and its bar.
+/// The glissandi of a part of which one end has been read, by kind and number: the note by its place in the part.
 #[derive(Debug, Default)]
-pub(super) struct OpenGlissandi(HashMap<(String, String), (usize, usize)>);
+pub(super) struct OpenGlissandi {
+    begun: BTreeMap<(String, String), usize>,
+    /// A line from the lower staff to the upper one ends, in the document's order, before it begins (MusicXML 4.0,
+    /// `number-level`).
+    ended: BTreeMap<(String, String), usize>,
+}
 
 impl OpenGlissandi {
     /// The last of these notes has such ends; gives the number of strings that a finished one crosses.
     pub(super) fn at_last_note(&mut self, notes: &mut [Note], ends: &[End<'_>], warnings: &mut Warnings) -> usize {
         let Some(last) = notes.len().checked_sub(1) else { return 0 };
-        let (pitch, bar) = (notes[last].pitch, notes[last].bar.get());
+        let name = |end: &End<'_>| (end.kind.to_owned(), end.number.to_owned());
         let mut crossed = 0;
         // A note may end one and begin the next under the same number.
         for end in ends.iter().filter(|end| !end.begins) {
-            match self.0.remove(&(end.kind.to_owned(), end.number.to_owned())) {
-                Some((from, _)) if from < last => {
-                    let steps = (i32::from(notes[from].pitch.staff_steps()) - i32::from(pitch.staff_steps())).abs();
-                    crossed += usize::try_from(steps).unwrap_or(0);
-                    notes[from].glissando_to = Some(pitch);
+            match self.begun.remove(&name(end)) {
+                Some(from) => crossed += join(notes, from, last),
+                None => {
+                    if let Some(stray) = self.ended.insert(name(end), last) {
+                        never_begun(&notes[stray], warnings);
+                    }
                 }
-                _ => warnings.in_bar(bar, said!("a glissando that ends without having begun is left out")),
             }
         }
         for end in ends.iter().filter(|end| end.begins) {
-            if let Some((_, bar)) = self.0.insert((end.kind.to_owned(), end.number.to_owned()), (last, bar)) {
-                warnings.in_bar(bar, never_ends());
+            match self.ended.remove(&name(end)) {
+                Some(to) if goes_back(&notes[last], &notes[to]) => crossed += join(notes, last, to),
+                stray => {
+                    if let Some(stray) = stray {
+                        never_begun(&notes[stray], warnings);
+                    }
+                    if let Some(lost) = self.begun.insert(name(end), last) {
+                        never_ends(&notes[lost], warnings);
+                    }
+                }
             }
         }
         crossed
     }
 
-    /// Tells of those that never end.
-    pub(super) fn finish(self, warnings: &mut Warnings) {
-        for (_, bar) in self.0.into_values() {
-            warnings.in_bar(bar, never_ends());
-        }
+    /// Tells of those of which the other end never comes.
+    pub(super) fn finish(self, notes: &[Note], warnings: &mut Warnings) {
+        self.begun.into_values().for_each(|lost| never_ends(&notes[lost], warnings));
+        self.ended.into_values().for_each(|stray| never_begun(&notes[stray], warnings));
     }
 }
 
-fn never_ends() -> Said {
-    said!("a glissando that never ends is left out")
+/// Whether a glissando from a note can lead to one that was written before it, in the same bar.
+fn goes_back(from: &Note, to: &Note) -> bool {
+    to.bar == from.bar && to.onset >= from.onset + from.length
+}
+
+/// The number of strings crossed.
+fn join(notes: &mut [Note], from: usize, to: usize) -> usize {
+    let pitch = notes[to].pitch;
+    notes[from].glissando_to = Some(pitch);
+    usize::from(notes[from].pitch.staff_steps().abs_diff(pitch.staff_steps()))
+}
+
+fn never_begun(note: &Note, warnings: &mut Warnings) {
+    warnings.in_bar(note.bar.get(), said!("a glissando that ends without having begun is left out"));
+}
+
+fn never_ends(note: &Note, warnings: &mut Warnings) {
+    warnings.in_bar(note.bar.get(), said!("a glissando that never ends is left out"));
 }

@@ -67,7 +67,7 @@ pub(super) fn read(
     for measure in &source.measures {
         reader.measure(measure)?;
     }
-    reader.glissandi.finish(reader.warnings);
+    reader.glissandi.finish(&reader.reading.part.notes, reader.warnings);
     Ok(reader.reading)
 }
 

@@ -1,15 +1,16 @@
 //! Writing MusicXML 4.0 from our own model: the harp's two hands on two staves, every other part on a part of its own.
 //!
 //! What is written: notes with chords, ties, tuplets, beams by the counted beats, graces, rolls, harmonics, fingers,
-//! fermatas (over rests and bar lines too) and accidentals as the bar needs them; placing brackets over the harp's notes;
-//! a cue line; key, meter and tempo; repeats, endings and jumps; lever marks and the list of set levers. Pitches are
+//! fermatas (over rests and bar lines too), glissandi and accidentals as the bar needs them; placing brackets over the harp's
+//! notes; a cue line; key, meter and tempo; repeats, endings and jumps; lever marks and the list of set levers. Pitches are
 //! written as they sound, so no part transposes. Each note but those of the cue line carries an id ([`note_id`]).
 //!
 //! Not written, since the model doesn't have it: dynamics, slurs, text, clef changes, and the layout of whatever file the
-//! music came from. Not written though the model has it: the lines of glissandi.
+//! music came from.
 
 mod accidentals;
 mod beside;
+mod glissandi;
 mod grouping;
 mod staff;
 mod values;
@@ -23,6 +24,7 @@ use leverlane_core::plan::{FlipMark, StartList};
 use leverlane_core::score::{Bar, BarIndex, Ending, Hand, Hands, JumpTarget, Note, NoteRef, Score};
 use leverlane_core::time::{Tempo, Ticks};
 
+use self::glissandi::Glissandi;
 use self::staff::{NoteSize, StaffBar};
 use self::xml::escaped;
 use super::mark_elements;
@@ -108,7 +110,8 @@ pub fn write_musicxml(source: &MusicXmlSource<'_>) -> MusicXmlFile {
     text += "</part-list>\n";
     for (index, part) in parts.iter().enumerate() {
         text += &format!("<part id=\"P{}\">\n", index + 1);
-        let writer = PartWriter { source, part, divisions, leads: index == 0 };
+        let glissandi = Glissandi::within(&source.bars, &part.staves, &mut warnings);
+        let writer = PartWriter { source, part, glissandi, divisions, leads: index == 0 };
         writer.write(&mut text);
         text += "</part>\n";
     }
@@ -205,6 +208,7 @@ fn gcd(a: i64, b: i64) -> i64 {
 struct PartWriter<'a> {
     source: &'a MusicXmlSource<'a>,
     part: &'a PartToWrite<'a>,
+    glissandi: Glissandi,
     divisions: i64,
     /// The first part carries tempo and signs.
     leads: bool,
@@ -241,8 +245,8 @@ impl PartWriter<'_> {
                 }
                 let number = u8::try_from(staff + 1).unwrap_or(u8::MAX);
                 let size = if self.part.kind == PartKind::CueLine { NoteSize::Cue } else { NoteSize::Full };
-                let (notes, holds) = (notes[index].clone(), &holds[..]);
-                let staff = StaffBar { bar, notes, holds, number, divisions: self.divisions, size };
+                let (notes, holds, glissandi) = (notes[index].clone(), &holds[..], &self.glissandi);
+                let staff = StaffBar { bar, notes, holds, glissandi, number, divisions: self.divisions, size };
                 staff.write(out);
             }
             self.closing_signs(bar, out);

@@ -7,6 +7,7 @@ use leverlane_core::score::{Bar, Note, NoteKind, NoteRef, Roll, Tie};
 use leverlane_core::time::Ticks;
 
 use super::accidentals;
+use super::glissandi::Glissandi;
 use super::grouping::{self, Beam, Bracket, Item, Sounds};
 use super::values::{NoteValue, joined_values, rests};
 use super::voices::{self, Chord};
@@ -18,6 +19,8 @@ pub(super) struct StaffBar<'a> {
     pub(super) notes: Vec<(NoteRef, &'a Note)>,
     /// Where fermatas stand over rests.
     pub(super) holds: &'a [Ticks],
+    /// The ends of the part's glissandi.
+    pub(super) glissandi: &'a Glissandi,
     /// The staff's number in its part, from 1.
     pub(super) number: u8,
     /// The part's divisions of a quarter.
@@ -286,11 +289,11 @@ impl NoteElement<'_> {
                 out.push_str(&format!("<beam number=\"{}\">{beam}</beam>", level + 1));
             }
         }
-        out.push_str(&notations(&self.notations(note, (stops, starts), first_piece)));
+        out.push_str(&notations(&self.notations(reference, note, (stops, starts), first_piece)));
         out.push_str("</note>\n");
     }
 
-    fn notations(&self, note: &Note, (stops, starts): (bool, bool), first_piece: bool) -> String {
+    fn notations(&self, reference: NoteRef, note: &Note, (stops, starts): (bool, bool), first_piece: bool) -> String {
         let mut notations = String::new();
         for (applies, kind) in [(stops, "stop"), (starts, "start"), (note.rings_on && !starts, "let-ring")] {
             if applies {
@@ -303,6 +306,7 @@ impl NoteElement<'_> {
         if !first_piece {
             return notations;
         }
+        notations.push_str(self.staff.glissandi.at(reference));
         notations.push_str(&technical(note));
         match note.roll {
             Some(Roll::Up) => notations.push_str("<arpeggiate/>"),
