@@ -6,6 +6,7 @@ use leverlane_core::score::Hand;
 use leverlane_core::time::{ScoreTime, Seconds, Tempo, TempoMap, Ticks};
 
 use crate::sample_clock::{SamplePoint, SampleRate};
+use crate::spoken::loud_from;
 
 /// A [`Timeline`] with its times in samples at one sample rate, ready to be rendered.
 ///
@@ -138,7 +139,7 @@ fn sound_of(kind: &EventKind) -> (Sound, Seconds) {
     match *kind {
         EventKind::Click(accent) => (Sound::Click(accent), Seconds::ZERO),
         EventKind::Cue(_) => (Sound::Cue, Seconds::ZERO),
-        EventKind::Spoken { word, shift } => (Sound::Word(word), shift),
+        EventKind::Spoken { word, shift } => (Sound::Word(word), shift - loud_from(word)),
         EventKind::Guide(note) => (Sound::Guide(note), Seconds::ZERO),
         EventKind::Pluck { note, string, hand, shift, .. } => {
             let string = string.map_or(SoundingString::Unknown(note), |string| SoundingString::Number(string.get()));

@@ -5,6 +5,7 @@ use std::io::Cursor;
 use leverlane_core::drill::{MOST_COUNTED, Word};
 use leverlane_core::harp::LeverState;
 use leverlane_core::pitch::Letter;
+use leverlane_core::time::Seconds;
 
 use crate::one_shot::OneShots;
 use crate::sample_clock::SampleRate;
@@ -33,6 +34,13 @@ const CLIPS: [&[u8]; 21] = [
     include_bytes!("../../../assets/speech/up.wav"),
     include_bytes!("../../../assets/speech/down.wav"),
 ];
+
+/// A word is on its beat where it becomes loud, the vowel after its consonants: within this share of its loudest moment. (Where a
+/// spoken syllable is heard to begin, its perceptual centre, is near the vowel's onset: Morton, Marcus and Frankish 1976, from
+/// memory. The share is a working value of ours.)
+const LOUD: f32 = 0.25;
+/// The loudness of a clip is looked at in steps of so many a second.
+const STEPS_PER_SECOND: u32 = 200;
 
 /// How loud a clip is against clicks and tones.
 const LEVEL: f32 = 0.5;
@@ -70,12 +78,31 @@ pub(crate) fn clip(word: Word, rate: SampleRate) -> Option<Box<[f32]>> {
     CLIPS.get(place_of(word)).map(|clip| samples(clip, rate))
 }
 
+/// How long after its clip begins a word is on its beat; at once for a number that is not spoken.
+pub(crate) fn loud_from(word: Word) -> Seconds {
+    let Some((own, rate)) = CLIPS.get(place_of(word)).and_then(|clip| own_samples(clip)) else { return Seconds::ZERO };
+    let step = (rate / STEPS_PER_SECOND).max(1);
+    let loudness: Vec<f32> = own
+        .chunks(step as usize)
+        .map(|step| (step.iter().map(|s| s * s).sum::<f32>() / step.len() as f32).sqrt())
+        .collect();
+    let loudest = loudness.iter().copied().fold(0.0, f32::max);
+    let before = loudness.iter().take_while(|&&loudness| loudness < LOUD * loudest).count();
+    Seconds::new(before as f64 / f64::from(STEPS_PER_SECOND))
+}
+
+/// A clip's own samples and how many it has a second.
+fn own_samples(clip: &[u8]) -> Option<(Vec<f32>, u32)> {
+    let mut reader = hound::WavReader::new(Cursor::new(clip)).ok()?;
+    let rate = reader.spec().sample_rate;
+    Some((reader.samples::<i16>().filter_map(Result::ok).map(|s| f32::from(s) / 32_768.0).collect(), rate))
+}
+
 /// A clip's samples at a rate, by straight lines between its own; the clips hold nothing near their upper limit that this
 /// would spoil. A clip that could not be read would be silent; a test reads them all.
 fn samples(clip: &[u8], rate: SampleRate) -> Box<[f32]> {
-    let Ok(mut reader) = hound::WavReader::new(Cursor::new(clip)) else { return Box::default() };
-    let step = f64::from(reader.spec().sample_rate) / f64::from(rate.get());
-    let own: Vec<f32> = reader.samples::<i16>().filter_map(Result::ok).map(|s| f32::from(s) / 32_768.0).collect();
+    let Some((own, own_rate)) = own_samples(clip) else { return Box::default() };
+    let step = f64::from(own_rate) / f64::from(rate.get());
     let count = (own.len() as f64 / step) as usize;
     let at = |place: usize| own.get(place).copied().unwrap_or(0.0);
     (0..count)
@@ -103,6 +130,17 @@ mod tests {
                 assert!((0.2..=0.5).contains(&peak), "clip {place}: peak {peak}");
             }
         }
+    }
+
+    /// Against NumPy's reading of the same files (the running root mean square of 5 ms): "one" is loud 24 ms after its clip
+    /// begins, "four", after a long f, after 108.
+    #[test]
+    fn words_are_on_their_beat_where_they_become_loud() {
+        for (number, by_numpy) in [(1, 0.024), (4, 0.108)] {
+            let ours = loud_from(Word::Number(number)).get();
+            assert!((ours - by_numpy).abs() < 0.008, "{number}: {ours} s, by NumPy {by_numpy}");
+        }
+        assert_eq!(loud_from(Word::Number(13)), Seconds::ZERO);
     }
 
     #[test]

@@ -35,7 +35,7 @@ pub enum Speech {
 /// How long before the flip beat its letter is spoken: as long as the longest letter of our clips, and a breath (a working
 /// value of ours).
 pub const LETTER_AHEAD: Seconds = Seconds::new(0.4);
-/// No number is spoken so shortly before a flip's letter, or it would run into it; the longest takes 0.58 s.
+/// No number is spoken so shortly before a flip's letter, or it would run into it; the longest takes 0.62 s.
 const ROOM_FOR_NUMBER: f64 = 0.35;
 
 /// The numbers of a bar's clicked beats, from where the bar begins. `anacrusis` is how much of it is missing before.
