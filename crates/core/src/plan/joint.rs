@@ -3,7 +3,7 @@
 //! The choice of strings prices every flip at its best place alone. Where that price is met, nothing can be better. Where
 //! flips in company cost more, each of those that another string could save is avoided in turn, the strings of its component
 //! chosen anew, and everything placed again; what is better is kept, until nothing is. How good the result is known to be
-//! says [`super::bound`].
+//! says [`super::bound`]; where that leaves a gap and there are few choices of strings, every one of them is placed.
 
 use std::collections::BTreeSet;
 
@@ -14,7 +14,7 @@ use super::demand::{Ways, is_respelled};
 use super::need::Need;
 use super::placement::{Effort, Group, Placement, Placer, comfort, cost_together};
 use super::strings::{
-    BestAlone, LeastComfort, Price, StringChoice, Strings, choose, choose_again, choose_within, needs_of,
+    BestAlone, LeastComfort, Price, StringChoice, Strings, choose, choose_again, choose_within, every_choice, needs_of,
 };
 use super::{FlipName, Proof, Totals};
 use crate::harp::{LeverState, StringNumber};
@@ -52,26 +52,10 @@ pub(super) fn decide(bench: &Bench<'_>, ways: &Ways) -> Decided {
     let cheapest = choose(bench, ways);
     let certain = Certain::of(bench, ways, &cheapest.components);
     let mut trials = Trials { bench, ways, certain: &certain, placer: Placer::new(bench) };
-    let mut best = trials.near(&cheapest, &BestAlone);
-    if best.placed.totals.rushed == 0 {
-        best = trials.thorough(best);
-        let proof = bound::proof(&mut trials.placer, &certain, &cheapest, &best.placed);
-        return Decided { strings: best.strings, placed: best.placed, proof };
+    let (mut best, mut proof) = trials.from_prices(&cheapest);
+    if proof != Proof::BestPossible {
+        (best, proof) = trials.best_of_all(best, &cheapest, proof);
     }
-    // Neighbours that can share a rushed gesture are cheaper than the sum of both.
-    let together = Together::of(bench, &certain);
-    let price = Shared(&together);
-    let shared = choose_again(bench, ways, &cheapest, &price);
-    best = trials.better_near(best, &shared, &price);
-    best = trials.thorough(best);
-    let bound = RushedBound { certain: &certain, together: &together, cheapest: &cheapest, shared: &shared };
-    let aside = bound.has_shares_to_spend(&mut trials.placer, &best.placed);
-    let aside = aside.then(|| choose_again(bench, ways, &cheapest, &LeastComfort));
-    if let Some(aside) = &aside {
-        best = trials.better_near(best, aside, &LeastComfort);
-        best = trials.thorough(best);
-    }
-    let proof = bound.proof(&mut trials.placer, &best.placed, aside.as_ref());
     Decided { strings: best.strings, placed: best.placed, proof }
 }
 
@@ -90,6 +74,50 @@ struct Trials<'a> {
 }
 
 impl Trials<'_> {
+    /// The best that is found by what flips cost alone or with their neighbours, and what is known of it.
+    fn from_prices(&mut self, cheapest: &StringChoice) -> (Whole, Proof) {
+        let Trials { bench, ways, certain, .. } = *self;
+        let mut best = self.near(cheapest, &BestAlone);
+        if best.placed.totals.rushed == 0 {
+            best = self.thorough(best);
+            let proof = bound::proof(&mut self.placer, certain, cheapest, &best.placed);
+            return (best, proof);
+        }
+        // Neighbours that can share a rushed gesture are cheaper than the sum of both.
+        let together = Together::of(bench, certain);
+        let price = Shared(&together);
+        let shared = choose_again(bench, ways, cheapest, &price);
+        best = self.better_near(best, &shared, &price);
+        best = self.thorough(best);
+        let bound = RushedBound { certain, together: &together, cheapest, shared: &shared };
+        let aside = bound.has_shares_to_spend(&mut self.placer, &best.placed);
+        let aside = aside.then(|| choose_again(bench, ways, cheapest, &LeastComfort));
+        if let Some(aside) = &aside {
+            best = self.better_near(best, aside, &LeastComfort);
+            best = self.thorough(best);
+        }
+        let proof = match best.placed.totals.rushed {
+            0 => bound::proof(&mut self.placer, certain, cheapest, &best.placed),
+            _ => bound.proof(&mut self.placer, &best.placed, aside.as_ref()),
+        };
+        (best, proof)
+    }
+
+    /// The best of every choice of strings, where there are few enough to place them all. If each could be placed for certain,
+    /// nothing is better.
+    fn best_of_all(&mut self, best: Whole, cheapest: &StringChoice, proof: Proof) -> (Whole, Proof) {
+        let Some(choices) = every_choice(self.bench, self.ways, cheapest, self.most()) else { return (best, proof) };
+        let (mut best, mut are_certain) = (best, true);
+        for strings in choices {
+            let placed = placed(&mut self.placer, &strings, Effort::Thorough);
+            are_certain &= placed.groups.iter().all(|group| group.is_proved);
+            if placed.totals.rank() < best.placed.totals.rank() {
+                best = Whole { strings, placed };
+            }
+        }
+        (best, if are_certain { Proof::BestPossible } else { proof })
+    }
+
     /// So many choices may be tried in one search.
     fn most(&self) -> usize {
         MOST_PLUCKS_TRIED / self.bench.request.performance.plucks().len().max(1)

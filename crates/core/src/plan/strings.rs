@@ -114,6 +114,35 @@ pub(super) fn choose_within(
     (cost, search.is_exact)
 }
 
+/// Every choice of strings for the whole piece, where there are no more than `most`.
+pub(super) fn every_choice(bench: &Bench<'_>, ways: &Ways, choice: &StringChoice, most: usize) -> Option<Vec<Strings>> {
+    let mut choices = vec![vec![None; choice.strings.len()]];
+    for (component, _) in &choice.components {
+        let avoided = BTreeSet::new();
+        let search = Search::new(bench, ways, component, &avoided, &BestAlone, Crowd::Dropped);
+        for (pluck, ways) in search.ways_of_all() {
+            if choices.len().checked_mul(ways.len())? > most {
+                return None;
+            }
+            let with = |strings: &Strings, way| {
+                let mut strings = strings.clone();
+                strings[pluck] = way;
+                strings
+            };
+            choices = choices.iter().flat_map(|strings| ways.iter().map(|&way| with(strings, way))).collect();
+        }
+    }
+    choices.retain(|strings| can_be_made(bench, strings));
+    Some(choices)
+}
+
+/// Whether every flip that a choice of strings needs finds room, and the player allows it.
+fn can_be_made(bench: &Bench<'_>, strings: &Strings) -> bool {
+    let (needs, _) = needs_of(bench, strings);
+    // The reset of a loop that finds no room is made after the last note.
+    needs.iter().all(|need| !bench.wishes.forbids(&need.name) && (need.pluck.is_none() || bench.has_room(need)))
+}
+
 /// The least that the strings of a component can cost at a price.
 fn least_within(bench: &Bench<'_>, ways: &Ways, component: &Component, price: &dyn Price) -> Cost {
     Search::new(bench, ways, component, &BTreeSet::new(), price, Crowd::Merged).run().0

@@ -37,7 +37,7 @@ pub(in super::super) enum Crowd {
 }
 
 /// A way to sound one pluck; none where it is left out.
-type Way = Option<(StringNumber, LeverState)>;
+pub(in super::super) type Way = Option<(StringNumber, LeverState)>;
 
 /// A state reached, with the cheapest way to it.
 #[derive(Clone)]
@@ -112,6 +112,13 @@ impl<'a> Search<'a> {
         }
         let ends = front.iter().map(|node| (node.cost + self.reset_cost(node), node.step));
         ends.min().unwrap_or((Cost::NONE, 0))
+    }
+
+    /// Each pluck of the component with every way to sound it.
+    pub fn ways_of_all(&self) -> Vec<(usize, Vec<Way>)> {
+        let moments = self.component.moments.iter().enumerate();
+        let plucks = moments.flat_map(|(moment, plucks)| plucks.iter().map(move |&pluck| (moment, pluck)));
+        plucks.map(|(moment, pluck)| (pluck, self.ways_of(moment, pluck))).collect()
     }
 
     /// Every way to sound a pluck, its written letter first. A note is left out only where plucks of the same instant might be in

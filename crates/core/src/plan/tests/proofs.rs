@@ -11,7 +11,7 @@ use crate::score::Hand;
 use crate::time::Ticks;
 
 /// Whether a plan may be better by so much by what the proof says.
-pub fn allows(proof: Proof, reached: (u32, u32, u32, u32), best: (u32, u32, u32, u32)) -> bool {
+fn allows(proof: Proof, reached: (u32, u32, u32, u32), best: (u32, u32, u32, u32)) -> bool {
     match proof {
         Proof::BestPossible => reached == best,
         Proof::Within(Gap { unplayable, .. }) if unplayable > 0 => reached.0 <= best.0 + unplayable,
