@@ -153,7 +153,7 @@ fn child_measures() {
     let mut overhearing = player.overhear().unwrap();
     let mut run = SweepRun::new(&mut overhearing, &mut microphone);
     let mut latency = None;
-    until(|| match run.step(&mut overhearing, &mut microphone, |sweeps| player.play_sweeps(sweeps).unwrap()) {
+    until(|| match run.step(&mut overhearing, &mut microphone, |sweeps| player.play_probes(sweeps).unwrap()) {
         RunState::Running(_) => false,
         RunState::Over(over) => {
             latency = Some(over.unwrap());

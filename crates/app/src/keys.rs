@@ -92,6 +92,8 @@ pub enum Action {
     Listen,
     /// Show the beat, or don't.
     Pulse,
+    /// The page on which the latency is measured by taps, open or closed.
+    TapAlong,
     /// The lever check, open or closed.
     LeverCheck,
     /// The tuner, open or closed.
@@ -103,7 +105,7 @@ pub enum Action {
 }
 
 /// Every action, with the word for it in files and texts.
-const ACTIONS: [(Action, &str); 61] = [
+const ACTIONS: [(Action, &str); 62] = [
     (Action::StartOrStop, "start"),
     (Action::RightPedal, "right-pedal"),
     (Action::LeftPedal, "left-pedal"),
@@ -128,6 +130,7 @@ const ACTIONS: [(Action, &str); 61] = [
     (Action::Speech, "speech"),
     (Action::Listen, "listen"),
     (Action::Pulse, "pulse"),
+    (Action::TapAlong, "tap-along"),
     (Action::Softer(Voice::Click), "click-softer"),
     (Action::Louder(Voice::Click), "click-louder"),
     (Action::Softer(Voice::Cue), "cue-softer"),
@@ -204,7 +207,7 @@ const fn with(modifiers: Modifiers, key: Key, action: Action) -> Binding {
 }
 
 /// The keys as they come.
-const USUAL: [Binding; 66] = [
+const USUAL: [Binding; 67] = [
     with(Modifiers::COMMAND, Key::O, Action::Open),
     with(Modifiers::COMMAND, Key::D, Action::Demo),
     with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S, Action::SaveAs),
@@ -239,6 +242,7 @@ const USUAL: [Binding; 66] = [
     plain(Key::W, Action::Say(OwnWord::Missed)),
     plain(Key::M, Action::Tap),
     plain(Key::V, Action::Speech),
+    with(Modifiers::SHIFT, Key::E, Action::TapAlong),
     plain(Key::E, Action::Listen),
     plain(Key::U, Action::Pulse),
     plain(Key::B, Action::ChunkSize),

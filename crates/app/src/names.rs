@@ -4,7 +4,9 @@ mod listening;
 mod practice;
 mod troubles;
 
-pub use listening::{clock_trouble, heard_result, heard_string, latency_error, level_warning, loss, refusal};
+pub use listening::{
+    clock_trouble, heard_result, heard_string, latency_error, level_warning, loss, refusal, taps_error,
+};
 pub use practice::{cues, layer, mend, offer, standing};
 pub use troubles::{
     chunk_error, device_loss, diary_error, engraving_error, harp_error, ladder_error, not_kept, sound_error,

@@ -101,7 +101,7 @@ fn moves_focus_or_acts(key: Key) -> bool {
 }
 
 fn intent(action: Action, state: &State) -> Option<Intent> {
-    if let Some(intent) = regulating(action, state) {
+    if let Some(intent) = regulating(action, state).or_else(|| tapping(action, state)) {
         return intent;
     }
     let mix = &state.settings.mix;
@@ -118,6 +118,7 @@ fn intent(action: Action, state: &State) -> Option<Intent> {
         Action::Tap => PracticeIntent::Tap.into(),
         Action::Speech => PracticeIntent::SwitchSpeech.into(),
         Action::Listen => ListeningIntent::Switch.into(),
+        Action::TapAlong => Intent::Switch(Sheet::TapAlong),
         Action::Pulse => ListeningIntent::SwitchPulse.into(),
         // On a ladder the two pedals do what the feet have to do there.
         Action::RightPedal if is_on_ladder(state) => PracticeIntent::RightPedal.into(),
@@ -189,6 +190,18 @@ fn regulating(action: Action, state: &State) -> Option<Option<Intent>> {
         | Action::Save
         | Action::Undo
         | Action::Redo => None,
+        _ => Some(None),
+    }
+}
+
+/// While the latency is measured by taps, what starts the loop starts the clicks; the rest of the drill's keys do nothing.
+fn tapping(action: Action, state: &State) -> Option<Option<Intent>> {
+    if state.sheet != Some(Sheet::TapAlong) {
+        return None;
+    }
+    match action {
+        Action::StartOrStop | Action::RightPedal => Some(Some(ListeningIntent::MeasureByTaps.into())),
+        Action::TapAlong | Action::Listen | Action::Help | Action::Settings | Action::Escape | Action::Go(_) => None,
         _ => Some(None),
     }
 }

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use leverlane_sound::capture::{ChannelChoice, Keeping, KeepingError, LevelMeter, Microphone};
 use leverlane_sound::clocks::TwoClocks;
 use leverlane_sound::latency::{DevicePair, Latency, LatencyBook};
-use leverlane_sound::{MicrophoneError, MicrophoneLoss, Overhearing};
+use leverlane_sound::{MicrophoneError, MicrophoneLoss, Overhearing, SampleRate};
 
 use crate::asked::Asked;
 use crate::joiner::{Joiner, News, Route};
@@ -62,14 +62,25 @@ pub enum Ear {
 
 impl Session {
     /// Opens the microphone and listens to what the loudspeaker plays and the room answers. The latency of the two is
-    /// looked up in the book.
+    /// looked up in the book. Without a loudspeaker only single strings are heard, and the level.
     ///
     /// # Errors
     /// The microphone can't be opened, or runs at a rate that nothing can be heard at.
-    pub fn open(ears: Ears, loudspeaker: &mut Loudspeaker, book: &LatencyBook) -> Result<Session, MicrophoneError> {
+    pub fn open(
+        ears: Ears,
+        loudspeaker: Option<&mut Loudspeaker>,
+        book: &LatencyBook,
+    ) -> Result<Session, MicrophoneError> {
         let microphone = Microphone::open(ears.microphone.as_deref(), ears.channel)?;
-        loudspeaker.overhearing.skip_waiting();
-        let pair = pair_of(loudspeaker, &microphone);
+        let input = (microphone.name().id().to_owned(), microphone.rate());
+        let pair = match loudspeaker {
+            Some(loudspeaker) => {
+                loudspeaker.overhearing.skip_waiting();
+                pair_of(loudspeaker, input)
+            }
+            // Nothing will be played, so the rate stands for nothing.
+            None => DevicePair { output: String::new(), output_rate: input.1, input: input.0, input_rate: input.1 },
+        };
         let latency = book.latency_of(&pair);
         let joiner = joined(&ears, &pair, latency)?;
         Ok(Session {
@@ -150,14 +161,13 @@ impl Session {
     ///
     /// # Errors
     /// What is to be kept can't be written; listening goes on, keeping doesn't.
-    pub fn poll(&mut self, overhearing: &mut Overhearing, tell: &mut dyn FnMut(News)) -> Result<Ear, KeepingError> {
-        while let Some(mark) = overhearing.next_clock_mark() {
-            self.joiner.note_output(mark, tell);
-        }
-        // The samples themselves are not needed here.
-        while overhearing.monitor().next_block().is_some() {}
-        while let Some(played) = overhearing.monitor().next_sound() {
-            self.joiner.note_played(played);
+    pub fn poll(
+        &mut self,
+        overhearing: Option<&mut Overhearing>,
+        tell: &mut dyn FnMut(News),
+    ) -> Result<Ear, KeepingError> {
+        if let Some(overhearing) = overhearing {
+            self.overhear(overhearing, tell);
         }
         let mut kept = Ok(());
         while let Some(block) = self.microphone.next_block() {
@@ -175,6 +185,17 @@ impl Session {
             self.keeping = None;
         }
         kept.map(|()| self.look_after_the_microphone())
+    }
+
+    fn overhear(&mut self, overhearing: &mut Overhearing, tell: &mut dyn FnMut(News)) {
+        while let Some(mark) = overhearing.next_clock_mark() {
+            self.joiner.note_output(mark, tell);
+        }
+        // The samples themselves are not needed here.
+        while overhearing.monitor().next_block().is_some() {}
+        while let Some(played) = overhearing.monitor().next_sound() {
+            self.joiner.note_played(played);
+        }
     }
 
     fn look_after_the_microphone(&mut self) -> Ear {
@@ -205,13 +226,8 @@ impl Session {
     }
 }
 
-fn pair_of(loudspeaker: &Loudspeaker, microphone: &Microphone) -> DevicePair {
-    DevicePair {
-        output: loudspeaker.name.clone(),
-        output_rate: loudspeaker.overhearing.rate(),
-        input: microphone.name().id().to_owned(),
-        input_rate: microphone.rate(),
-    }
+fn pair_of(loudspeaker: &Loudspeaker, (input, input_rate): (String, SampleRate)) -> DevicePair {
+    DevicePair { output: loudspeaker.name.clone(), output_rate: loudspeaker.overhearing.rate(), input, input_rate }
 }
 
 fn joined(ears: &Ears, pair: &DevicePair, latency: Option<Latency>) -> Result<Joiner, MicrophoneError> {

@@ -8,12 +8,13 @@ use std::time::Duration;
 
 use leverlane_sound::MicrophoneError;
 use leverlane_sound::capture::{Decibels, LevelWarning, MicrophoneName};
-use leverlane_sound::latency::{BookError, Latency, LatencyError, Sweeps};
+use leverlane_sound::latency::{BookError, Latency, LatencyError, MeasuredBy, Probes, TapsError};
 
 use crate::asked::Asked;
 use crate::joiner::News;
 use crate::plucks::SingleStrings;
 use crate::session::{Ear, Ears, Loudspeaker};
+use crate::tap_run::TapCount;
 use crate::worker::Worker;
 
 /// How long the thread rests between two looks: a string lights some 50 ms after its pluck, of which this is a small part.
@@ -21,7 +22,7 @@ const REST: Duration = Duration::from_millis(5);
 
 /// What a listening thread is told.
 pub enum Order {
-    /// This is the device that plays from now on. Without one nothing is listened to.
+    /// This is the device that plays from now on. Without one only single strings are listened to.
     Overhear(Loudspeaker),
     /// Listen, with these ears.
     Listen(Ears),
@@ -31,8 +32,8 @@ pub enum Order {
     Ask(u64, Arc<Asked>),
     /// Listen to single strings as well, or, with none, no more.
     Single(Option<SingleStrings>),
-    /// Measure the latency of the devices, now that nothing else plays.
-    Measure,
+    /// Measure the latency of the devices in this way, now that nothing else plays.
+    Measure(MeasuredBy),
     /// See which microphones there are.
     LookForMicrophones,
 }
@@ -58,11 +59,15 @@ pub enum Told {
     /// The microphones that there are.
     Microphones(Vec<MicrophoneName>),
     /// Play these now: the latency is being measured.
-    Play(Sweeps),
+    Play(Probes),
     /// So many of them have been played.
     Measuring(usize),
     /// The latency was measured, or couldn't be.
     Measured(Result<Latency, LatencyError>),
+    /// So many clicks have been played and taps heard.
+    Tapping(TapCount),
+    /// The latency was measured by taps, or couldn't be.
+    Tapped(Result<Latency, TapsError>),
     /// The book of latencies can't be read or written.
     NotKept(NotKept),
 }

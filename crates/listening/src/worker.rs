@@ -4,13 +4,16 @@ use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use leverlane_sound::capture::microphones;
-use leverlane_sound::latency::{LatencyBook, RunState, SweepRun};
+use leverlane_sound::Overhearing;
+use leverlane_sound::capture::{Microphone, microphones};
+use leverlane_sound::clocks::TwoClocks;
+use leverlane_sound::latency::{Latency, LatencyBook, MeasuredBy, RunState, SweepRun};
 
 use crate::asked::Asked;
 use crate::joiner::News;
 use crate::plucks::SingleStrings;
 use crate::session::{Ear, Ears, Loudspeaker, Session};
+use crate::tap_run::{TapCount, TapRun};
 use crate::thread::{HeardLevel, Order, Told};
 
 /// The meter is told so many looks apart.
@@ -33,9 +36,9 @@ pub(crate) struct Worker<'a> {
     looks: u32,
 }
 
-struct Measuring {
-    run: SweepRun,
-    told: usize,
+enum Measuring {
+    Sweeps { run: SweepRun, told: usize },
+    Taps { run: Box<TapRun>, told: TapCount },
 }
 
 impl<'a> Worker<'a> {
@@ -92,9 +95,13 @@ impl<'a> Worker<'a> {
             }
             Order::Single(strings) => {
                 self.single = strings;
-                self.listen_to_single();
+                if self.session.is_some() {
+                    self.listen_to_single();
+                } else {
+                    self.open();
+                }
             }
-            Order::Measure => self.begin_to_measure(),
+            Order::Measure(by) => self.begin_to_measure(by),
             Order::LookForMicrophones => (self.tell)(Told::Microphones(microphones().unwrap_or_default())),
         }
     }
@@ -104,11 +111,14 @@ impl<'a> Worker<'a> {
         self.run = None;
     }
 
-    /// Opens the microphone as soon as both sides are there.
+    /// Opens the microphone as soon as both sides are there; single strings need no loudspeaker.
     fn open(&mut self) {
         self.close();
-        let (Some(ears), Some(loudspeaker)) = (&self.wanted, &mut self.loudspeaker) else { return };
-        match Session::open(ears.clone(), loudspeaker, &self.book) {
+        let Some(ears) = &self.wanted else { return };
+        if self.loudspeaker.is_none() && self.single.is_none() {
+            return;
+        }
+        match Session::open(ears.clone(), self.loudspeaker.as_mut(), &self.book) {
             Ok(session) => {
                 let name = session.microphone().name().shown().to_owned();
                 (self.tell)(Told::Opened { name, latency: session.latency() });
@@ -138,11 +148,24 @@ impl<'a> Worker<'a> {
         }
     }
 
-    fn begin_to_measure(&mut self) {
+    fn begin_to_measure(&mut self, by: MeasuredBy) {
         let (Some(session), Some(loudspeaker)) = (&mut self.session, &mut self.loudspeaker) else { return };
-        let run = SweepRun::new(&mut loudspeaker.overhearing, session.microphone_mut());
-        (self.tell)(Told::Measuring(0));
-        self.run = Some(Measuring { run, told: 0 });
+        let (overhearing, microphone) = (&mut loudspeaker.overhearing, session.microphone_mut());
+        match by {
+            MeasuredBy::Sweeps => {
+                let run = SweepRun::new(overhearing, microphone);
+                self.run = Some(Measuring::Sweeps { run, told: 0 });
+                (self.tell)(Told::Measuring(0));
+            }
+            MeasuredBy::Taps => {
+                overhearing.skip_waiting();
+                while microphone.next_block().is_some() {}
+                // A session is open, so the rate is one at which something can be heard.
+                let run = TapRun::new(overhearing.rate(), microphone.rate());
+                self.run = run.map(|run| Measuring::Taps { run: Box::new(run), told: TapCount::default() });
+                (self.tell)(Told::Tapping(TapCount::default()));
+            }
+        }
     }
 
     /// Takes up what was played and heard.
@@ -150,7 +173,8 @@ impl<'a> Worker<'a> {
         if self.run.is_some() {
             return self.measure();
         }
-        let (Some(session), Some(loudspeaker)) = (&mut self.session, &mut self.loudspeaker) else { return };
+        let Some(session) = &mut self.session else { return };
+        let overhearing = self.loudspeaker.as_mut().map(|loudspeaker| &mut loudspeaker.overhearing);
         let tell = self.tell;
         let mut news = |news| {
             if !matches!(news, News::Onset { .. }) {
@@ -158,7 +182,7 @@ impl<'a> Worker<'a> {
             }
         };
         // Nothing is kept here, so nothing can fail to be written.
-        if let Ok(ear @ (Ear::Lost(_) | Ear::PickedUp)) = session.poll(&mut loudspeaker.overhearing, &mut news) {
+        if let Ok(ear @ (Ear::Lost(_) | Ear::PickedUp)) = session.poll(overhearing, &mut news) {
             tell(Told::Ear(ear));
         }
         if self.looks.is_multiple_of(METER_EVERY) {
@@ -169,7 +193,7 @@ impl<'a> Worker<'a> {
     }
 
     fn measure(&mut self) {
-        let (Some(mut measuring), Some(mut session), Some(loudspeaker)) =
+        let (Some(measuring), Some(mut session), Some(loudspeaker)) =
             (self.run.take(), self.session.take(), &mut self.loudspeaker)
         else {
             return;
@@ -181,25 +205,21 @@ impl<'a> Worker<'a> {
             self.session = Some(session);
             return;
         }
-        let play = |sweeps| tell(Told::Play(sweeps));
-        match measuring.run.step(&mut loudspeaker.overhearing, session.microphone_mut(), play) {
-            RunState::Running(played) => {
-                if played != measuring.told {
-                    tell(Told::Measuring(played));
-                }
-                self.run = Some(Measuring { told: played, ..measuring });
+        match measuring.step(&mut loudspeaker.overhearing, session.microphone_mut(), tell) {
+            Step::GoesOn(measuring) => {
+                self.run = Some(measuring);
                 self.session = Some(session);
             }
-            RunState::Over(measured) => {
-                if let Ok(latency) = measured {
+            Step::Over { measured, told } => {
+                if let Some((latency, clocks)) = measured {
                     self.book.note(session.pair().clone(), latency);
                     self.write_book();
-                    if let Err(refused) = session.go_on_with(latency, measuring.run.into_clocks()) {
+                    if let Err(refused) = session.go_on_with(latency, *clocks) {
                         return tell(Told::Refused(refused));
                     }
                 }
                 self.take_up(session);
-                tell(Told::Measured(measured));
+                tell(told);
             }
         }
     }
@@ -208,6 +228,64 @@ impl<'a> Worker<'a> {
         let written = self.file.as_ref().map_or(Ok(()), |file| self.book.write(file));
         if let Err(error) = written {
             (self.tell)(Told::NotKept(error.into()));
+        }
+    }
+}
+
+/// What became of a step.
+enum Step {
+    GoesOn(Measuring),
+    Over {
+        /// The latency, with the clocks as they were left; none where it came to nothing.
+        measured: Option<(Latency, Box<TwoClocks>)>,
+        /// What is told of it.
+        told: Told,
+    },
+}
+
+impl Measuring {
+    fn step(self, overhearing: &mut Overhearing, microphone: &mut Microphone, tell: &dyn Fn(Told)) -> Step {
+        match self {
+            Measuring::Sweeps { mut run, told } => {
+                match run.step(overhearing, microphone, |sweeps| tell(Told::Play(sweeps))) {
+                    RunState::Running(played) => {
+                        if played != told {
+                            tell(Told::Measuring(played));
+                        }
+                        Step::GoesOn(Measuring::Sweeps { run, told: played })
+                    }
+                    RunState::Over(measured) => Step::Over {
+                        measured: measured.ok().map(|latency| (latency, Box::new(run.into_clocks()))),
+                        told: Told::Measured(measured),
+                    },
+                }
+            }
+            Measuring::Taps { mut run, told } => {
+                while let Some(mark) = overhearing.next_clock_mark() {
+                    run.note_output(mark);
+                }
+                while overhearing.monitor().next_block().is_some() {}
+                while let Some(played) = overhearing.monitor().next_sound() {
+                    run.note_played(played);
+                }
+                while let Some(block) = microphone.next_block() {
+                    run.hear(&block);
+                }
+                if let Some(clicks) = run.asks() {
+                    tell(Told::Play(clicks));
+                }
+                let count = run.count();
+                if count != told {
+                    tell(Told::Tapping(count));
+                }
+                match run.result() {
+                    None => Step::GoesOn(Measuring::Taps { run, told: count }),
+                    Some(measured) => Step::Over {
+                        measured: measured.ok().map(|latency| (latency, Box::new(run.into_clocks()))),
+                        told: Told::Tapped(measured),
+                    },
+                }
+            }
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::away_from_terminal;
 use crate::command::{Repeat, Stamp};
 use crate::controls::{Controls, Position, monitored_pair};
 use crate::error::{ControlsFull, DeviceLoss, SoundError};
-use crate::latency::Sweeps;
+use crate::latency::Probes;
 use crate::mix::Mix;
 use crate::monitor::{Monitor, Overhearing};
 use crate::output::Output;
@@ -120,15 +120,15 @@ impl Player {
         (position.start + 1 == self.controls.starts()).then_some(position)
     }
 
-    /// Plays the sweeps by which the latency is measured, in place of what plays. What is overheard tells on which samples
-    /// they begin. What was loaded must be loaded again.
+    /// Plays the sweeps or clicks by which the latency is measured, in place of what plays. What is overheard tells on which
+    /// samples they begin. What was loaded must be loaded again.
     ///
     /// # Errors
     /// Too much at once.
-    pub fn play_sweeps(&mut self, sweeps: Sweeps) -> Result<(), ControlsFull> {
+    pub fn play_probes(&mut self, probes: Probes) -> Result<(), ControlsFull> {
         self.timeline = None;
         self.controls.stop(Stamp::Now)?;
-        self.controls.load(Program::of_sweeps(sweeps.count, sweeps.apart, self.controls.rate()), Stamp::Now)?;
+        self.controls.load(Program::of_probes(probes, self.controls.rate()), Stamp::Now)?;
         self.controls.start(Repeat::Times(NonZeroU32::MIN), Stamp::Now)
     }
 

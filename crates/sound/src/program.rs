@@ -5,6 +5,7 @@ use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Hand;
 use leverlane_core::time::{ScoreTime, Seconds, Tempo, TempoMap, Ticks};
 
+use crate::latency::{Probe, Probes};
 use crate::sample_clock::{SamplePoint, SampleRate};
 use crate::spoken::loud_from;
 
@@ -96,15 +97,22 @@ impl Program {
         Program { rate, tempo: timeline.tempo.clone(), count_in, pass }
     }
 
-    /// Sweeps by which the latency is measured: so many, so far apart, after a silence of the same length.
-    pub(crate) fn of_sweeps(count: u32, apart: Seconds, rate: SampleRate) -> Program {
-        let step = rate.samples_in(apart);
-        let sweep = |n| Placed { at: step.times(u64::from(n)), sound: Sound::Sweep, belongs: Belongs::Here };
+    /// Sounds by which the latency is measured, after a silence as long as one is apart from the next.
+    pub(crate) fn of_probes(probes: Probes, rate: SampleRate) -> Program {
+        let step = rate.samples_in(probes.apart);
+        let sound = match probes.what {
+            Probe::Sweep => Sound::Sweep,
+            Probe::Click => Sound::Click(Accent::Beat),
+        };
+        let placed = |n| Placed { at: step.times(u64::from(n)), sound, belongs: Belongs::Here };
         Program {
             rate,
             tempo: TempoMap::steady(Tempo::UNWRITTEN),
             count_in: Stretch { sounds: Vec::new(), length: step },
-            pass: Stretch { sounds: (0..count).map(sweep).collect(), length: step.times(u64::from(count)) },
+            pass: Stretch {
+                sounds: (0..probes.count).map(placed).collect(),
+                length: step.times(u64::from(probes.count)),
+            },
         }
     }
 

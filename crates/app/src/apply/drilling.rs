@@ -43,14 +43,15 @@ pub(super) fn select(state: &mut State, flip: usize) -> Vec<Effect> {
     if flip >= count {
         return Vec::new();
     }
+    let mut effects = Vec::new();
     if state.drill.selected != Some(flip) {
         // A ladder is one flip's.
-        practising::leave(state);
+        effects.extend(practising::leave(state));
         state.drill.pass = PassDesk::default();
         bars::leave_unless_held(state, flip);
     }
     state.drill.selected = Some(flip);
-    let mut effects = planning::order_costs(state);
+    effects.extend(planning::order_costs(state));
     effects.extend(renew_loop(state));
     effects
 }

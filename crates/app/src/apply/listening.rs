@@ -1,14 +1,14 @@
 //! The microphone: opened and closed as the player wants it, and what it says.
 
-use leverlane_listening::{Ear as Heard, Ears, News, Route, Told};
+use leverlane_listening::{Ear as Heard, Ears, News, Route, TapCount, Told};
 use leverlane_sound::capture::ChannelChoice;
-use leverlane_sound::latency::{Latency, LatencyError};
+use leverlane_sound::latency::{Latency, MeasuredBy};
 
 use super::{drilling, practising, regulating, settings};
 use crate::effects::{Effect, ListeningOrder, SoundOrder};
 use crate::intent::ListeningIntent;
 use crate::names;
-use crate::state::{ClockTrouble, Ear, Measuring, Notice, Pulse, State};
+use crate::state::{ClockTrouble, Ear, Measuring, Notice, Pulse, Sheet, State};
 
 pub(super) fn apply(state: &mut State, intent: ListeningIntent) -> Vec<Effect> {
     match intent {
@@ -28,7 +28,8 @@ pub(super) fn apply(state: &mut State, intent: ListeningIntent) -> Vec<Effect> {
             effects
         }
         ListeningIntent::LookForMicrophones => vec![Effect::Listen(ListeningOrder::LookForMicrophones)],
-        ListeningIntent::Measure => measure(state),
+        ListeningIntent::Measure => measure(state, MeasuredBy::Sweeps),
+        ListeningIntent::MeasureByTaps => measure_by_taps(state),
         ListeningIntent::SwitchPulse => {
             state.settings.pulse = match state.settings.pulse {
                 Pulse::Hidden => Pulse::Shown,
@@ -87,19 +88,45 @@ fn go_without(state: &mut State, ear: Ear) -> Vec<Effect> {
     effects
 }
 
-fn measure(state: &mut State) -> Vec<Effect> {
-    if state.listening.ear != Ear::Open {
+fn measure(state: &mut State, by: MeasuredBy) -> Vec<Effect> {
+    if !state.listening.can_measure() {
         return Vec::new();
     }
     let mut effects = drilling::stop(state);
-    state.listening.measuring = Measuring::Running(0);
-    effects.push(Effect::Listen(ListeningOrder::Measure));
+    state.listening.measuring = match by {
+        MeasuredBy::Sweeps => Measuring::Running(0),
+        MeasuredBy::Taps => Measuring::Tapping(TapCount::default()),
+    };
+    effects.push(Effect::Listen(ListeningOrder::Measure(by)));
     effects
+}
+
+fn measure_by_taps(state: &mut State) -> Vec<Effect> {
+    if state.listening.can_tap() { measure(state, MeasuredBy::Taps) } else { Vec::new() }
+}
+
+/// Taps are counted only while their page is in front.
+pub(super) fn follow_sheet(state: &mut State) -> Vec<Effect> {
+    let in_front = state.sheet == Some(Sheet::TapAlong);
+    match state.listening.measuring {
+        Measuring::Tapping(_) if !in_front => {
+            let mut effects = vec![Effect::Sound(SoundOrder::Stop)];
+            effects.extend(break_off_measuring(state));
+            effects
+        }
+        Measuring::TapsFailed(_) if !in_front => {
+            state.listening.measuring = Measuring::No;
+            Vec::new()
+        }
+        _ => Vec::new(),
+    }
 }
 
 /// A measurement that runs gives way to the drill.
 pub(super) fn break_off_measuring(state: &mut State) -> Option<Effect> {
-    let Measuring::Running(_) = state.listening.measuring else { return None };
+    if !state.listening.measuring.runs() {
+        return None;
+    }
     state.listening.measuring = Measuring::No;
     Some(open(state))
 }
@@ -132,7 +159,9 @@ fn hear(state: &mut State, told: Told) -> Vec<Effect> {
         // The executor sees to it.
         Told::Play(_) => {}
         Told::Measuring(played) => desk.measuring = Measuring::Running(played),
-        Told::Measured(measured) => take_measured(state, measured),
+        Told::Measured(measured) => take_measured(state, measured.map_err(Measuring::Failed), "latency-done"),
+        Told::Tapping(count) => desk.measuring = Measuring::Tapping(count),
+        Told::Tapped(measured) => take_measured(state, measured.map_err(Measuring::TapsFailed), "taps-done"),
         Told::NotKept(reason) => {
             state.notice = Some(Notice::error(state.words().said(&names::not_kept(&reason))));
         }
@@ -151,14 +180,14 @@ fn take_news(state: &mut State, news: &News) {
     }
 }
 
-fn take_measured(state: &mut State, measured: Result<Latency, LatencyError>) {
+fn take_measured(state: &mut State, measured: Result<Latency, Measuring>, done: &str) {
     match measured {
         Ok(latency) => {
             state.listening.latency = Some(latency);
             state.listening.measuring = Measuring::No;
             let ms = state.words().number((latency.seconds.get() * 1000.0).round());
-            state.notice = Some(Notice::remark(state.words().with("latency-done", [("ms", ms.into())])));
+            state.notice = Some(Notice::remark(state.words().with(done, [("ms", ms.into())])));
         }
-        Err(error) => state.listening.measuring = Measuring::Failed(error),
+        Err(failed) => state.listening.measuring = failed,
     }
 }

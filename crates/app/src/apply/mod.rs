@@ -27,6 +27,7 @@ use crate::state::{Notice, Place, State};
 pub fn apply(state: &mut State, intent: Intent) -> Vec<Effect> {
     let mut effects = carry_out(state, intent);
     effects.extend(regulating::follow_sheet(state));
+    effects.extend(listening::follow_sheet(state));
     effects
 }
 

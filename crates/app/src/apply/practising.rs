@@ -7,7 +7,7 @@ use leverlane_core::drill::{
 use leverlane_core::plan::{Flip, Gesture};
 use leverlane_core::score::Hand;
 use leverlane_core::time::{ScoreTime, Seconds, Tempo};
-use leverlane_core::verdict::{Evidence, FlipOutcome, OwnWord, Steadiness, judge};
+use leverlane_core::verdict::{Evidence, FlipOutcome, OwnWord, Steadiness, Verdict, judge};
 use leverlane_diary::{FlipName, HeldFlip, PassRecord, PieceName};
 use leverlane_formats::documents::LessonChunk;
 use leverlane_listening::Wholeness;
@@ -55,8 +55,9 @@ pub(super) fn apply(state: &mut State, intent: PracticeIntent) -> Vec<Effect> {
 
 fn switch_ladder(state: &mut State) -> Vec<Effect> {
     if state.drill.practice.is_some() {
-        leave(state);
-        return drilling::renew_loop(state);
+        let mut effects: Vec<Effect> = leave(state).into_iter().collect();
+        effects.extend(drilling::renew_loop(state));
+        return effects;
     }
     let Some(goal) = state.wishes.goal.filter(|_| state.drill.selected.is_some()) else { return Vec::new() };
     match LadderPlan::usual(goal) {
@@ -94,8 +95,9 @@ fn set_up(state: &mut State, wanted: &LadderSetUp) -> Vec<Effect> {
     }
 }
 
-/// Leaves the ladder, and remembers where.
-pub(super) fn leave(state: &mut State) {
+/// Leaves the ladder, and remembers where. A pass that is still waited for goes into the diary as it is known.
+pub(super) fn leave(state: &mut State) -> Option<Effect> {
+    let kept = keep_waiting(state);
     let gesture = selected(state).cloned();
     if let Some(desk) = state.drill.practice.take() {
         state.drill.pass = PassDesk::default();
@@ -103,6 +105,20 @@ pub(super) fn leave(state: &mut State) {
             state.drill.standings.leave(&gesture, &desk.practice);
         }
     }
+    kept
+}
+
+/// A pass that is waited for is written down without the microphone, and moves nothing: what it belongs to is being left.
+pub(super) fn keep_waiting(state: &mut State) -> Option<Effect> {
+    let PassOver { expected, taps, word, played, .. } = *state.drill.pass.over.take()?;
+    let verdict = judge(&expected, &Evidence { taps, word, ..Evidence::default() }, &state.limits());
+    Some(written(*played?, &verdict))
+}
+
+/// A played pass for the diary.
+fn written(played: PlayedPass, verdict: &Verdict) -> Effect {
+    let record = played.record.clone().with_verdict(verdict, 0);
+    Effect::Diary(DiaryOrder::Write(Box::new(PlayedPass { record, ..played })))
 }
 
 /// The diary has told what was held of the piece's flips in earlier sittings: practice that has only just begun goes on from
@@ -157,10 +173,11 @@ fn use_lesson_chunk(state: &mut State, chunk: usize) -> Option<Vec<Effect>> {
     let (piece, planned) = (state.piece.as_ref()?, state.plan.as_ref()?);
     let names = |flip: &Flip| flip.name(&piece.performance) == wanted.flip;
     let gesture = planned.plan.gestures.iter().position(|gesture| gesture.flips.iter().any(names))?;
-    leave(state);
+    let mut effects: Vec<Effect> = leave(state).into_iter().collect();
     state.drill.selected = Some(gesture);
     state.lesson.as_mut()?.chunk = chunk;
-    Some(begin(state, Practice::new(wanted.ladder, wanted.layer, wanted.size, Cueing::default())))
+    effects.extend(begin(state, Practice::new(wanted.ladder, wanted.layer, wanted.size, Cueing::default())));
+    Some(effects)
 }
 
 fn right_pedal(state: &mut State) -> Vec<Effect> {
@@ -194,12 +211,13 @@ fn on_to_the_next(state: &mut State) -> Vec<Effect> {
         return (1..=count).find_map(|ahead| use_lesson_chunk(state, (now + ahead) % count)).unwrap_or_default();
     }
     let plan = state.drill.practice.as_ref().map(|desk| *desk.practice.ladder.plan());
-    leave(state);
-    let effects = drilling::step_forward(state);
-    match plan {
+    let mut effects: Vec<Effect> = leave(state).into_iter().collect();
+    let forward = drilling::step_forward(state);
+    effects.extend(match plan {
         Some(plan) => begin(state, Practice::new(plan, Layer::Both, state.drill.size, Cueing::default())),
-        None => effects,
-    }
+        None => forward,
+    });
+    effects
 }
 
 fn tap(state: &mut State) -> Vec<Effect> {
@@ -334,8 +352,7 @@ fn settle(state: &mut State, over: PassOver, heard: Option<HeardPass>, moved: Mo
     // What became of the notes is drawn on them.
     state.revision += 1;
     if let Some(played) = over.played {
-        let record = played.record.clone().with_verdict(&verdict, 0);
-        effects.push(Effect::Diary(DiaryOrder::Write(Box::new(PlayedPass { record, ..*played }))));
+        effects.push(written(*played, &verdict));
     }
     let result = PassResult::from(verdict.steady);
     let plucks = over.expected.notes.iter().map(|note| note.pluck);

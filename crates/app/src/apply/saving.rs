@@ -3,7 +3,7 @@
 use leverlane_formats::Said;
 use std::path::PathBuf;
 
-use super::{opening, settings};
+use super::{opening, practising, settings};
 use crate::effects::Effect;
 use crate::intent::Answer;
 use crate::state::{AfterSaving, Next, Notice, Question, State, Wishes};
@@ -92,7 +92,9 @@ fn go_on(state: &mut State, next: Next) -> Vec<Effect> {
         Next::Open(origin) => opening::open(state, origin),
         Next::OpenBytes { name, bytes } => opening::open_bytes(state, name, bytes),
         Next::MakeDraft => opening::make_draft(state),
-        Next::Close => vec![Effect::ForgetRecovery, Effect::Close],
+        Next::Close => {
+            practising::keep_waiting(state).into_iter().chain([Effect::ForgetRecovery, Effect::Close]).collect()
+        }
     }
 }
 

@@ -8,6 +8,8 @@ use std::time::Instant;
 use leverlane_listening::{Asked, Ears, ListeningThread, News, Order, PassEvidence, SingleStrings, Told, start};
 
 use super::{Messenger, sound};
+use leverlane_sound::latency::MeasuredBy;
+
 use crate::intent::{Intent, ListeningIntent};
 use crate::state::HeardPass;
 
@@ -23,8 +25,8 @@ pub enum ListeningOrder {
     Rest,
     /// See which microphones there are.
     LookForMicrophones,
-    /// Measure the latency of the devices.
-    Measure,
+    /// Measure the latency of the devices in this way.
+    Measure(MeasuredBy),
     /// Listen to single strings as well, or, with none, no more.
     Single(Option<SingleStrings>),
 }
@@ -46,6 +48,8 @@ pub(super) struct Desk {
     thread: Option<ListeningThread>,
     /// The start that each program belongs to, oldest first.
     loaded: VecDeque<Loaded>,
+    /// Whether single strings are listened to, for which no sound device is needed.
+    hears_strings: bool,
     book: Option<PathBuf>,
     messenger: Messenger,
 }
@@ -53,7 +57,7 @@ pub(super) struct Desk {
 impl Desk {
     /// Latencies are kept in the file `book`.
     pub(super) fn new(book: Option<PathBuf>, messenger: &Messenger) -> Desk {
-        Desk { thread: None, loaded: VecDeque::new(), book, messenger: messenger.clone() }
+        Desk { thread: None, loaded: VecDeque::new(), hears_strings: false, book, messenger: messenger.clone() }
     }
 
     pub(super) fn obey(&mut self, order: ListeningOrder, sound: &mut sound::Desk) {
@@ -65,7 +69,10 @@ impl Desk {
             }
         }
         self.follow(sound);
-        if matches!(order, ListeningOrder::Listen(_)) && sound.is_missing(Instant::now()) {
+        if let ListeningOrder::Single(strings) = &order {
+            self.hears_strings = strings.is_some();
+        }
+        if matches!(order, ListeningOrder::Listen(_)) && !self.hears_strings && sound.is_missing(Instant::now()) {
             return self.messenger.send(ListeningIntent::NoSound.into());
         }
         let Some(thread) = &self.thread else { return };
@@ -73,7 +80,7 @@ impl Desk {
             ListeningOrder::Listen(ears) => Order::Listen(ears),
             ListeningOrder::Rest => Order::Rest,
             ListeningOrder::LookForMicrophones => Order::LookForMicrophones,
-            ListeningOrder::Measure => Order::Measure,
+            ListeningOrder::Measure(by) => Order::Measure(by),
             ListeningOrder::Single(strings) => Order::Single(strings),
         });
     }
@@ -105,7 +112,7 @@ impl Desk {
         let mut intents = Vec::new();
         for told in thread.told() {
             match told {
-                Told::Play(sweeps) => sound.play_sweeps(sweeps),
+                Told::Play(probes) => sound.play_probes(probes),
                 Told::News(News::Pass(pass)) => intents.extend(self.heard(pass).map(Intent::from)),
                 told => intents.push(ListeningIntent::Told(told).into()),
             }

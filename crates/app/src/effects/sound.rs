@@ -9,7 +9,7 @@ use std::time::Instant;
 use leverlane_core::score::Hand;
 use leverlane_core::time::{Seconds, Ticks};
 use leverlane_listening::Loudspeaker;
-use leverlane_sound::latency::Sweeps;
+use leverlane_sound::latency::{Probe, Probes};
 use leverlane_sound::{Player, Repeat, SoundError, Volume};
 
 use super::listening::Loaded;
@@ -166,11 +166,16 @@ impl Desk {
         matches!(self.device, Device::Missing)
     }
 
-    /// Plays the sweeps by which the latency is measured, in place of the loop.
-    pub(super) fn play_sweeps(&mut self, sweeps: Sweeps) {
+    /// Plays the sweeps or clicks by which the latency is measured, in place of the loop.
+    pub(super) fn play_probes(&mut self, probes: Probes) {
         self.playing = None;
         self.unsent = None;
-        self.tell(|player| player.play_sweeps(sweeps));
+        if probes.what == Probe::Click && self.mix.click.in_tenths() == 0 {
+            // What she is to tap along with is heard, though the loop's click is not. The next start has her own mix again.
+            let mix = sound_mix(&Mix { click: Mix::default().click, ..self.mix });
+            self.tell(|player| player.set_mix(mix));
+        }
+        self.tell(|player| player.play_probes(probes));
     }
 
     fn take_device(&mut self, now: Instant) {

@@ -18,6 +18,8 @@ pub enum ListeningIntent {
     LookForMicrophones,
     /// Measure how long sound takes through loudspeaker, room and microphone.
     Measure,
+    /// Measure it by her taps along with a click, where the microphone can't hear the loudspeaker.
+    MeasureByTaps,
     /// Show the beat, or don't.
     SwitchPulse,
     /// There is no sound device, so nothing can be listened to.

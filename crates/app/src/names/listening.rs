@@ -5,10 +5,10 @@ use leverlane_core::pitch::{MidiNote, SpelledPitch};
 use leverlane_core::verdict::{FlipOutcome, NoteOutcome, Verdict};
 use leverlane_sound::capture::LevelWarning;
 use leverlane_sound::clocks::ClockNews;
-use leverlane_sound::latency::LatencyError;
+use leverlane_sound::latency::{LatencyError, TapsError};
 use leverlane_sound::{MicrophoneError, MicrophoneLoss};
 
-use crate::state::ClockTrouble;
+use crate::state::{ClockTrouble, State};
 use crate::words::Words;
 
 /// Why the microphone can't be opened, and what to do.
@@ -68,6 +68,19 @@ pub fn latency_error(words: Words, error: LatencyError) -> String {
     }
 }
 
+/// Why the taps told nothing.
+pub fn taps_error(words: Words, error: TapsError) -> String {
+    match error {
+        TapsError::TooFew { found } => words.with("taps-too-few", [("found", found.into())]),
+        TapsError::Uneven { spread } => {
+            words.with("taps-uneven", [("ms", words.number((spread.get() * 1000.0).round()).into())])
+        }
+        TapsError::ClickHeard { heard, listened } => {
+            words.with("taps-click-heard", [("heard", heard.into()), ("listened", listened.into())])
+        }
+    }
+}
+
 /// The pitch by which a string of this harp is named that was heard to sound so; of two that could, the one whose lever
 /// stands for it. None where no string can.
 pub fn heard_string(harp: &Harp, setting: &Setting, note: MidiNote) -> Option<SpelledPitch> {
@@ -80,7 +93,8 @@ pub fn heard_string(harp: &Harp, setting: &Setting, note: MidiNote) -> Option<Sp
 }
 
 /// What was heard of a pass, in figures: notes, time, flip.
-pub fn heard_result(words: Words, verdict: &Verdict) -> String {
+pub fn heard_result(state: &State, verdict: &Verdict) -> String {
+    let words = state.words();
     let ms = |seconds: f64| [("ms", words.number((seconds * 1000.0).abs().round()).into())];
     let count = |outcome| verdict.notes.iter().filter(|note| note.outcome == outcome).count();
     let counted = |key: &str, count: usize| (count > 0).then(|| words.with(key, [("count", count.into())]));
@@ -99,7 +113,7 @@ pub fn heard_result(words: Words, verdict: &Verdict) -> String {
         (FlipOutcome::Missed, _) => words.text("result-flip-missed"),
         (FlipOutcome::Unheard, _) => words.text("result-flip-unheard"),
     }));
-    parts.extend(verdict.bias.map(|bias| {
+    parts.extend(verdict.bias.filter(|_| state.tells_bias()).map(|bias| {
         let key = if bias.get() < 0.0 { "result-early" } else { "result-late" };
         words.with(key, ms(bias.get()))
     }));

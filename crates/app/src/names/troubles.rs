@@ -142,9 +142,15 @@ pub fn sound_error(error: &SoundError) -> Said {
 /// Why the sound broke off.
 pub fn device_loss(loss: DeviceLoss) -> Said {
     match loss {
-        DeviceLoss::Gone => said!("the sound device is gone: connect it again or choose another, then start again"),
-        DeviceLoss::Changed => said!("the sound device has changed its settings: start again"),
-        DeviceLoss::Stopped => said!("the sound device has stopped: start again"),
+        DeviceLoss::Gone => said!(
+            "the sound device is gone: connect it again or choose another, then start again; the pass that it broke off counts for nothing"
+        ),
+        DeviceLoss::Changed => said!(
+            "the sound device has changed its settings: start again; the pass that it broke off counts for nothing"
+        ),
+        DeviceLoss::Stopped => {
+            said!("the sound device has stopped: start again; the pass that it broke off counts for nothing")
+        }
     }
 }
 

@@ -4,10 +4,10 @@ use leverlane_core::drill::PlayedHands;
 use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Hand;
 use leverlane_core::verdict::Evidence;
-use leverlane_listening::{HeardLevel, Route, Wholeness};
+use leverlane_listening::{HeardLevel, Route, TapCount, Wholeness};
 use leverlane_sound::capture::MicrophoneName;
 use leverlane_sound::clocks::ClockNews;
-use leverlane_sound::latency::{Latency, LatencyError};
+use leverlane_sound::latency::{Latency, LatencyError, MeasuredBy, TapsError};
 use leverlane_sound::{MicrophoneError, MicrophoneLoss};
 
 use super::{Level, Mix, State, Voice};
@@ -75,8 +75,19 @@ pub enum Measuring {
     No,
     /// So many sweeps have been played.
     Running(usize),
+    /// So many clicks have been played and taps heard.
+    Tapping(TapCount),
     /// It came to nothing.
     Failed(LatencyError),
+    /// The taps told nothing.
+    TapsFailed(TapsError),
+}
+
+impl Measuring {
+    /// Whether one runs.
+    pub fn runs(self) -> bool {
+        matches!(self, Measuring::Running(_) | Measuring::Tapping(_))
+    }
 }
 
 /// What is amiss with the clocks.
@@ -109,7 +120,17 @@ impl ListeningDesk {
 
     /// Whether passes can be waited for.
     pub fn hears(&self) -> bool {
-        self.ear == Ear::Open && !matches!(self.measuring, Measuring::Running(_))
+        self.ear == Ear::Open && !self.measuring.runs()
+    }
+
+    /// Whether the latency may be measured: by ear, which is the surer way.
+    pub fn can_measure(&self) -> bool {
+        self.ear == Ear::Open && !self.measuring.runs()
+    }
+
+    /// Whether her taps can say more of the latency than is known: what the microphone heard itself is surer.
+    pub fn can_tap(&self) -> bool {
+        self.can_measure() && self.latency.is_none_or(|latency| latency.by == MeasuredBy::Taps)
     }
 
     /// Names a string for a moment.
@@ -142,6 +163,13 @@ impl State {
     pub fn played_hands(&self) -> PlayedHands {
         let hands = || Some(self.drill.practice.as_ref()?.practice.layer().hands(self.flipping_hand()?));
         hands().unwrap_or(PlayedHands::Both)
+    }
+
+    /// Whether it can be said how early or late she is on the whole. Where only her taps have told the latency, it is measured
+    /// by that very earliness.
+    pub fn tells_bias(&self) -> bool {
+        let by_taps = self.listening.latency.is_some_and(|latency| latency.by == MeasuredBy::Taps);
+        !(by_taps && self.settings.ears.route == Route::Headphones)
     }
 
     /// The hand that makes the selected flip.

@@ -31,6 +31,8 @@ pub enum Sheet {
     LeverCheck,
     /// How each string is tuned.
     Tuner,
+    /// The latency by the player's taps.
+    TapAlong,
     /// A file with several tunes, to choose from.
     Tunes(Tunes),
 }

@@ -21,7 +21,7 @@ const KEYS: [(&[Action], &str); 20] = [
     (&[Action::Faster, Action::Slower], "help-key-tempo"),
     (&[Action::ToGoal], "help-key-goal"),
     (&[Action::Ladder, Action::Say(OwnWord::Clean), Action::Say(OwnWord::Missed), Action::Tap], "help-key-ladder"),
-    (&[Action::Listen, Action::Pulse], "help-key-listening"),
+    (&[Action::Listen, Action::TapAlong, Action::Pulse], "help-key-listening"),
     (&[Action::ChunkSize, Action::Join(Direction::Earlier), Action::Join(Direction::Later)], "help-key-size"),
     (
         &[

@@ -23,6 +23,7 @@ pub mod score;
 pub mod setting;
 mod sheets;
 pub mod strip;
+mod tap_along;
 mod warnings;
 pub mod welcome;
 
@@ -81,6 +82,7 @@ pub fn view(state: &State, views: &mut ViewState, ui: &mut Ui) -> Vec<Intent> {
             Sheet::Warnings => warnings::warnings_ui(state, ui, &mut intents),
             Sheet::LeverCheck => regulating::lever_check_ui(state, ui, &mut intents),
             Sheet::Tuner => regulating::tuner_ui(state, ui, &mut intents),
+            Sheet::TapAlong => tap_along::tap_along_ui(state, ui, &mut intents),
             Sheet::Tunes(tunes) => sheets::tunes_ui(state, tunes, ui, &mut intents),
         });
         return intents;

@@ -5,6 +5,7 @@ use leverlane_core::time::Seconds;
 use crate::capture::{HeardIndex, Microphone};
 use crate::clocks::{ClockMark, TwoClocks};
 use crate::latency::measure::{Latency, LatencyError, SEARCHED, measure};
+use crate::latency::probes::{Probe, Probes};
 use crate::monitor::{Overhearing, Sounding};
 use crate::{SampleIndex, SampleRate};
 
@@ -14,15 +15,6 @@ const SWEEPS: u32 = 7;
 const APART: Seconds = Seconds::new(0.7);
 /// The clocks are watched for so long before anything is played, in seconds.
 const WATCHED: f64 = 2.5;
-
-/// What is played for a run: so many sweeps, so far apart.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sweeps {
-    /// How many.
-    pub count: u32,
-    /// From one to the next.
-    pub apart: Seconds,
-}
 
 /// How far a run has got.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,13 +46,13 @@ impl SweepRun {
     }
 
     /// Takes up what has happened since the last step. It takes about eight seconds in all, five of which sound. Once,
-    /// `play` is asked to have the sweeps played ([`Player::play_sweeps`](crate::Player::play_sweeps)), here or on
+    /// `play` is asked to have the sweeps played ([`Player::play_probes`](crate::Player::play_probes)), here or on
     /// another thread.
     pub fn step(
         &mut self,
         overhearing: &mut Overhearing,
         microphone: &mut Microphone,
-        play: impl FnOnce(Sweeps),
+        play: impl FnOnce(Probes),
     ) -> RunState {
         while let Some(mark) = overhearing.next_clock_mark() {
             self.clocks.note_output(mark);
@@ -80,7 +72,7 @@ impl SweepRun {
         }
         let heard = self.heard.len() as f64 / f64::from(self.rate.get());
         if !self.asked && heard > WATCHED {
-            play(Sweeps { count: SWEEPS, apart: APART });
+            play(Probes { what: Probe::Sweep, count: SWEEPS, apart: APART });
             self.asked = true;
         }
         let mut needed = WATCHED + f64::from(SWEEPS + 2) * APART.get() + SEARCHED;

@@ -7,7 +7,7 @@ use leverlane_sound::capture::LevelWarning;
 use crate::intent::{Intent, ListeningIntent};
 use crate::keys::Action;
 use crate::names;
-use crate::state::{Ear, KnownMicrophone, Measuring, Pulse, State};
+use crate::state::{Ear, KnownMicrophone, Measuring, Pulse, Sheet, State};
 use crate::theme;
 use crate::views::Open;
 use crate::widgets::{Weight, key_button_ui, muted};
@@ -71,10 +71,17 @@ pub fn listening_ui(open: Open<'_>, ui: &mut Ui, intents: &mut Vec<Intent>) {
             Weight::Plain => theme::palette(ui).ink,
         };
         ui.label(RichText::new(told).color(ink));
-        if can_measure(state) && (desk.latency.is_none() || matches!(desk.measuring, Measuring::Failed(_))) {
+        if desk.can_measure() && (desk.latency.is_none() || matches!(desk.measuring, Measuring::Failed(_))) {
             let label = state.words().text("latency-measure");
             if key_button_ui(ui, &label, "", &label, Weight::Plain).clicked() {
                 intents.push(ListeningIntent::Measure.into());
+            }
+            if desk.can_tap() {
+                let label = state.words().text("latency-tap");
+                let key = names::hint(state, Action::TapAlong);
+                if key_button_ui(ui, &label, &key, &label, Weight::Plain).clicked() {
+                    intents.push(Intent::Switch(Sheet::TapAlong));
+                }
             }
         }
     });
@@ -92,9 +99,7 @@ pub fn ear_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         if let Some(level) = &state.listening.level {
             meter_ui(state, level, ui);
         }
-        let no_sound = || (state.words().text("ear-no-sound-strings"), Weight::Main);
-        let told = if state.listening.ear == Ear::NoSound { Some(no_sound()) } else { ear_to_know(state) };
-        if let Some((told, weight)) = told {
+        if let Some((told, weight)) = ear_to_know(state) {
             let palette = theme::palette(ui);
             ui.label(RichText::new(told).color(if weight == Weight::Main { palette.alarm } else { palette.muted }));
         } else if state.listening.is_on() {
@@ -121,10 +126,6 @@ pub fn warning_ui(state: &State, ui: &mut Ui) {
     }
 }
 
-fn can_measure(state: &State) -> bool {
-    state.listening.ear == Ear::Open && !matches!(state.listening.measuring, Measuring::Running(_))
-}
-
 fn choice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
     let words = state.words();
     let usual = words.text("microphone-usual");
@@ -144,8 +145,11 @@ fn choice_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         if ui.button(words.text("microphone-look")).clicked() {
             intents.push(ListeningIntent::LookForMicrophones.into());
         }
-        if can_measure(state) && ui.button(words.text("latency-again")).clicked() {
+        if state.listening.can_measure() && ui.button(words.text("latency-again")).clicked() {
             intents.push(ListeningIntent::Measure.into());
+        }
+        if state.listening.can_tap() && ui.button(words.text("taps")).clicked() {
+            intents.push(Intent::Switch(Sheet::TapAlong));
         }
     });
     let name = words.with("microphone-spoken", [("microphone", shown.into())]);

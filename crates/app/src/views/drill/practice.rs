@@ -164,7 +164,7 @@ fn told_ui((lead, rest): (String, String), ui: &mut Ui) {
 fn heard_ui(state: &State, ui: &mut Ui) {
     let verdict = state.drill.pass.verdict.as_ref();
     if let Some(verdict) = verdict.filter(|verdict| verdict.basis == Basis::Heard) {
-        ui.label(muted(ui, names::heard_result(state.words(), verdict)));
+        ui.label(muted(ui, names::heard_result(state, verdict)));
     }
 }
 

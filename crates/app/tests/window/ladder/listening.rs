@@ -2,12 +2,13 @@
 
 use leverlane_app::effects::{ListeningOrder, PlayedPass};
 use leverlane_app::intent::ListeningIntent;
-use leverlane_app::state::{Ear, HeardPass, Listened};
+use leverlane_app::state::{Ear, HeardPass, Listened, Sheet};
 use leverlane_core::pitch::Cents;
 use leverlane_core::score::Hand;
 use leverlane_core::verdict::{Basis, Ear as Ears, Evidence, FlipOutcome, HeardNote};
-use leverlane_listening::{Ear as Microphone, HeardLevel, News, PlacedNote, Told, Wholeness};
+use leverlane_listening::{Ear as Microphone, HeardLevel, News, PlacedNote, TapCount, Told, Wholeness};
 use leverlane_sound::capture::{Decibels, LevelWarning};
+use leverlane_sound::latency::{Latency, MeasuredBy, TapsError};
 use leverlane_sound::{MicrophoneError, MicrophoneLoss, SampleIndex};
 
 use super::*;
@@ -289,12 +290,144 @@ fn the_latency_is_measured_with_one_button() {
     harness.get_by_label("Measure it (8 seconds)").click();
     harness.run();
     assert!(harness.state().sounding.is_none());
-    assert_eq!(harness.state().listener.last(), Some(&ListeningOrder::Measure));
+    assert_eq!(harness.state().listener.last(), Some(&ListeningOrder::Measure(MeasuredBy::Sweeps)));
     told(&mut harness, Told::Measuring(3));
     harness.get_by_label_contains("3 of 7 sweeps");
     press(&mut harness, Key::PageDown);
     assert!(matches!(harness.state().listener.last(), Some(ListeningOrder::Listen(_))));
     assert!(harness.state().sounding.is_some());
+}
+
+/// By keys alone: the page of taps, the clicks, the result; it places notes, but of the player's earliness nothing is said, since
+/// the latency was measured by it.
+#[test]
+fn the_latency_is_tapped_where_nothing_hears_the_click() {
+    let mut harness = with_lesson(egui::Theme::Light);
+    opened(&mut harness);
+    harness.get_by_label("I hear the drill through headphones").click();
+    harness.run();
+    told(&mut harness, Told::Opened { name: "Harp microphone".into(), latency: None });
+    harness.key_press_modifiers(egui::Modifiers::SHIFT, Key::E);
+    harness.run();
+    harness.get_by_label("Ready to tap?");
+    press(&mut harness, Key::Space);
+    assert_eq!(harness.state().listener.last(), Some(&ListeningOrder::Measure(MeasuredBy::Taps)));
+    harness.get_by_label("Get ready …");
+    for (clicks, taps, ask) in [(2, 0, "Listen"), (4, 0, "Tap with every click"), (16, 11, "Wait for the result …")] {
+        told(&mut harness, Told::Tapping(TapCount { clicks, taps }));
+        harness.get_by_label(ask);
+        harness.get_by_label(&format!("{clicks} of 16 clicks played, {taps} taps heard"));
+    }
+    told(&mut harness, Told::Tapped(Err(TapsError::TooFew { found: 5 })));
+    harness.get_by_label_contains("5 taps were heard, at least 8 are needed");
+    press(&mut harness, Key::Enter);
+    told(&mut harness, Told::Tapping(TapCount { clicks: 9, taps: 5 }));
+    told(&mut harness, level(0.3, Vec::new()));
+    harness.snapshot("taps_light");
+    let results = harness.take_snapshot_results();
+    let latency = Latency {
+        seconds: leverlane_core::time::Seconds::new(0.0712),
+        spread: leverlane_core::time::Seconds::new(0.018),
+        clear: 12,
+        by: MeasuredBy::Taps,
+    };
+    told(&mut harness, Told::Tapped(Ok(latency)));
+    harness.get_by_label("By your taps: about 71 ms, give or take 20.");
+    harness.get_by_label_contains("It is kept for these two devices");
+    press(&mut harness, Key::Escape);
+    press(&mut harness, Key::PageDown);
+    let played = heard(&harness, 0, Flip::Made);
+    moved(&mut harness, 0, Ticks::ZERO);
+    moved(&mut harness, 1, Ticks::ZERO);
+    hear(&mut harness, played);
+    assert_eq!(desk_of(&harness).marks, [PassResult::Clean]);
+    assert!(harness.query_by_label_contains("early on the whole").is_none());
+    // What the microphone hears itself is surer than taps: then they are no longer asked for.
+    told(&mut harness, Told::Measured(Ok(Latency { by: MeasuredBy::Sweeps, ..latency })));
+    press(&mut harness, Key::Space);
+    harness.key_press_modifiers(egui::Modifiers::SHIFT, Key::E);
+    harness.run();
+    harness.get_by_label_contains("These devices were measured by sweeps: 71 ms");
+    assert!(harness.query_by_label("Start the clicks").is_none());
+    drop(results);
+}
+
+/// By the mouse, and left in the middle: the clicks end and the microphone listens to the drill again. With the microphone
+/// closed the page says what is missing.
+#[test]
+fn leaving_the_page_of_taps_breaks_them_off() {
+    let mut harness = with_lesson(egui::Theme::Dark);
+    harness.state_mut().act(Intent::Switch(Sheet::TapAlong));
+    harness.run();
+    harness.get_by_label("Open the microphone first.");
+    assert!(harness.query_by_label("Start the clicks").is_none());
+    harness.get_by_label("Listen through the microphone").click();
+    harness.run();
+    told(&mut harness, Told::Opened { name: "Harp microphone".into(), latency: None });
+    harness.snapshot("taps_dark");
+    let results = harness.take_snapshot_results();
+    harness.state_mut().act(Intent::CloseSheet);
+    harness.run();
+    harness.get_by_label("Tap along instead").click();
+    harness.run();
+    harness.get_by_label("Start the clicks").click();
+    harness.run();
+    told(&mut harness, Told::Tapping(TapCount { clicks: 3, taps: 0 }));
+    press(&mut harness, Key::Escape);
+    assert!(matches!(harness.state().listener.last(), Some(ListeningOrder::Listen(_))));
+    assert!(!harness.state().state.listening.measuring.runs());
+    // A microphone that is pulled out meanwhile ends it as well.
+    press(&mut harness, Key::Space);
+    press(&mut harness, Key::Space);
+    harness.state_mut().act(Intent::Switch(Sheet::TapAlong));
+    harness.state_mut().act(ListeningIntent::MeasureByTaps.into());
+    told(&mut harness, Told::Ear(Microphone::Lost(MicrophoneLoss::Gone)));
+    harness.get_by_label_contains("The microphone is gone");
+    assert!(!harness.state().state.listening.measuring.runs());
+    drop(results);
+}
+
+/// A pass that has ended and is still listened to goes into the diary whatever is done meanwhile: the sound breaks off and
+/// comes back, another flip is chosen, the window is closed.
+#[test]
+fn a_pass_that_is_waited_for_is_never_lost() {
+    for leaves in [true, false] {
+        let mut harness = with_lesson(egui::Theme::Light);
+        opened(&mut harness);
+        press(&mut harness, Key::PageDown);
+        let flip = flip_beat(&harness);
+        moved(&mut harness, 0, flip);
+        press(&mut harness, Key::PageDown);
+        moved(&mut harness, 1, flip);
+        assert_eq!(harness.state().passes().len(), 0, "there is still something to be heard of it");
+        let reason = leverlane_formats::Said::quoted("the sound device is gone");
+        harness.state_mut().act(Intent::Sound(leverlane_app::intent::SoundNews::Lost(reason)));
+        harness.run();
+        harness.get_by_label_contains("the sound device is gone");
+        assert!(harness.state().sounding.is_none());
+        if leaves {
+            press(&mut harness, Key::ArrowRight);
+        } else {
+            harness.state_mut().act(FileIntent::Close.into());
+        }
+        let kept = harness.state().passes();
+        assert_eq!(kept.len(), 1);
+        assert_eq!(kept[0].record.steady, Steadiness::Steady, "she tapped on the flip's beat");
+    }
+    // Where it goes on instead, what comes late finds its pass, and practice its rung.
+    let mut harness = with_lesson(egui::Theme::Light);
+    opened(&mut harness);
+    press(&mut harness, Key::PageDown);
+    moved(&mut harness, 0, Ticks::ZERO);
+    moved(&mut harness, 1, Ticks::ZERO);
+    let played = heard(&harness, 0, Flip::Made);
+    harness
+        .state_mut()
+        .act(Intent::Sound(leverlane_app::intent::SoundNews::Lost(leverlane_formats::Said::quoted("gone"))));
+    press(&mut harness, Key::PageDown);
+    assert!(harness.state().sounding.is_some());
+    hear(&mut harness, played);
+    assert_eq!((desk_of(&harness).marks.as_slice(), harness.state().passes().len()), (&[PassResult::Clean][..], 1));
 }
 
 /// A reviewed picture: listening, a pass just judged, the beat to be seen, the eyes on the lever.
