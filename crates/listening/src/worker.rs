@@ -37,7 +37,7 @@ pub(crate) struct Worker<'a> {
 }
 
 enum Measuring {
-    Sweeps { run: SweepRun, told: usize },
+    Sweeps { run: Box<SweepRun>, told: usize },
     Taps { run: Box<TapRun>, told: TapCount },
 }
 
@@ -153,7 +153,7 @@ impl<'a> Worker<'a> {
         let (overhearing, microphone) = (&mut loudspeaker.overhearing, session.microphone_mut());
         match by {
             MeasuredBy::Sweeps => {
-                let run = SweepRun::new(overhearing, microphone);
+                let run = Box::new(SweepRun::new(overhearing, microphone));
                 self.run = Some(Measuring::Sweeps { run, told: 0 });
                 (self.tell)(Told::Measuring(0));
             }

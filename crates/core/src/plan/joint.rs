@@ -52,7 +52,7 @@ pub(super) fn decide(bench: &Bench<'_>, ways: &Ways) -> Decided {
     let cheapest = choose(bench, ways);
     let certain = Certain::of(bench, ways, &cheapest.components);
     let mut trials = Trials { bench, ways, certain: &certain, placer: Placer::new(bench) };
-    let (mut best, mut proof) = trials.from_prices(&cheapest);
+    let (mut best, mut proof) = trials.by_prices(&cheapest);
     if proof != Proof::BestPossible {
         (best, proof) = trials.best_of_all(best, &cheapest, proof);
     }
@@ -75,7 +75,7 @@ struct Trials<'a> {
 
 impl Trials<'_> {
     /// The best that is found by what flips cost alone or with their neighbours, and what is known of it.
-    fn from_prices(&mut self, cheapest: &StringChoice) -> (Whole, Proof) {
+    fn by_prices(&mut self, cheapest: &StringChoice) -> (Whole, Proof) {
         let Trials { bench, ways, certain, .. } = *self;
         let mut best = self.near(cheapest, &BestAlone);
         if best.placed.totals.rushed == 0 {
