@@ -1,6 +1,6 @@
 //! What the sound of one pass says: evidence for the verdict.
 
-use leverlane_core::harp::{Harp, LeverState, StringNumber};
+use leverlane_core::harp::{Harp, LeverState};
 use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::time::Seconds;
@@ -9,9 +9,9 @@ use leverlane_core::verdict::{
 };
 
 use crate::clock::{SampleIndex, SampleRate};
+use crate::lever_reading::{LeverReading, PluckedString, ReadLever, ReadState};
 use crate::recent::Excerpt;
 use crate::second_look::{FittedLever, FoundNote, SecondLook, WantedNote};
-use crate::string_pitch::PitchReader;
 
 /// How far from its own time a note is looked for that the first look had heard, and one that it had not.
 const WITHIN: (Seconds, Seconds) = (Seconds::new(0.09), Seconds::new(0.14));
@@ -28,22 +28,14 @@ const CERTAIN: f64 = 0.9;
 const ALONE: f64 = 0.9;
 /// but what may be a partial of a string that has been ringing for less than this must be as certain as among others.
 const RINGS: f64 = 3.0;
-/// Raised by less than this a string is open, within this of a semitone it is up (the lever's own error included).
-const STATE_CENTS: f64 = 22.0;
-/// Beyond this from either state a lever stands half-way.
-const HALF_CENTS: f64 = 28.0;
-/// What it takes to tell a state: so certain a pitch; so much of the string's partials, for neighbours may hold them; and
-/// partials that rise so much, in decades, for a string that was not plucked may ring on or sound along.
-const LEAST_CERTAIN: f64 = 0.12;
-const LEAST_SHARE: f64 = 0.12;
+/// What it takes to tell a state: so much likelier than the next one; and partials that rise so much, in decades, for a
+/// string that was not plucked may ring on or sound along.
+const LEAST_MARGIN: f64 = 0.02;
 const LEAST_RISE: f64 = 0.02;
-/// A pitch further than this from open or up is one of the two only where it is so certain: a lever may stand half-way.
-const CLEARLY_CENTS: f64 = 7.0;
-const CERTAIN_STATE: f64 = 0.2;
-/// What it takes to say that a lever stands half-way: most pitches between are two neighbours' partials.
-const HALF_SHARE: f64 = 0.15;
-/// When after a pluck it is looked whether the pitch has changed.
-const LATER: [f64; 3] = [0.3, 0.5, 0.8];
+/// How much likelier a state must be for a lever to have changed to or from it while its string rang.
+const CHANGED: f64 = 0.1;
+/// When after a pluck it is looked whether the state has changed.
+const LATER: [Seconds; 3] = [Seconds::new(0.3), Seconds::new(0.45), Seconds::new(0.6)];
 
 /// What the first look heard, in the times of the recording.
 #[derive(Clone, Copy, Debug)]
@@ -60,14 +52,13 @@ pub struct PassEar {
     rate: SampleRate,
     concert_pitch: Hertz,
     second: SecondLook,
-    later: PitchReader,
+    levers: LeverReading,
 }
 
 impl PassEar {
     /// For sound at a rate.
     pub fn new(rate: SampleRate) -> PassEar {
-        let (second, later) = (SecondLook::new(rate), PitchReader::new(rate, Seconds::new(0.15)));
-        PassEar { rate, concert_pitch: Hertz::A4, second, later }
+        PassEar { rate, concert_pitch: Hertz::A4, second: SecondLook::new(rate), levers: LeverReading::new(rate) }
     }
 
     /// The same ear for a harp whose A4 is tuned to this; without it, to 440 Hz (ISO 16). The first look must have
@@ -96,16 +87,19 @@ impl PassEar {
             .collect();
         let wanted = self.wanted(expected, harp, starts, &guessed);
         let found = self.second.look(sound, first.attacks, &wanted);
+        let plucked = plucked_strings(&wanted, &found);
         let mut evidence = Evidence { ear: Ear::Microphone, ..Evidence::default() };
-        for ((note, wanted), found) in expected.notes.iter().zip(&wanted).zip(&found) {
-            let Some(found) = found else { continue };
+        for (index, (note, wanted)) in expected.notes.iter().zip(&wanted).enumerate() {
+            let Some(mut found) = found[index] else { continue };
             let at = self.rate.time_of(found.at) - starts;
-            evidence.heard.push(heard(at, wanted, found, self.concert_pitch));
             if let (Some(string), FittedLever::Fitted) = (note.string, wanted.lever) {
-                let state = state_of(found);
-                let changed_to = self.changed_to(expected, starts, sound, (string, wanted, found), state);
+                let (read, changed_to) = self.lever(sound, &plucked, index);
+                let state = state_of(&found, &read);
+                found.raise = Cents::new(read.raise);
+                let changed_to = changed_to.filter(|_| state != LeverHeard::Unsure);
                 evidence.levers.push(LeverEvidence { string, at, state, changed_to });
             }
+            evidence.heard.push(heard(at, wanted, &found, self.concert_pitch));
         }
         let extra = unwanted(&guessed, &evidence.heard);
         evidence.heard.extend(extra);
@@ -132,34 +126,41 @@ impl PassEar {
             .collect()
     }
 
-    /// Whether a string that sounded in the wrong state changed while it rang.
-    fn changed_to(
+    /// How a lever stood when its string was plucked, and what it became where it came late.
+    fn lever(
         &mut self,
-        expected: &ExpectedPass,
-        starts: Seconds,
         sound: Excerpt<'_>,
-        (string, wanted, found): (StringNumber, &WantedNote, &FoundNote),
-        state: LeverHeard,
-    ) -> Option<LeverHeard> {
-        let wrong = (found.raise.get() - wanted.raise.get()).abs() > HALF_CENTS;
-        if !wrong || state == LeverHeard::Unsure {
-            return None;
+        plucked: &[PluckedString],
+        index: usize,
+    ) -> (ReadLever, Option<LeverHeard>) {
+        let wanted =
+            if plucked[index].expected > Cents::SEMITONE.get() / 2.0 { ReadState::Up } else { ReadState::Open };
+        let mut read = self.levers.at_pluck(sound, plucked, index);
+        let first = self.levers.at_first(sound, plucked, index);
+        if read.state == wanted && first.state != wanted && first.margin >= CHANGED {
+            read = first;
         }
-        let plucked = self.rate.time_of(found.at).get();
-        let again = expected.notes.iter().filter(|note| note.string == Some(string));
-        let again = again.map(|note| (starts + note.at).get()).filter(|at| *at > plucked + 0.2);
-        let until = again.fold(f64::INFINITY, f64::min);
-        let between = (wanted.open.raised_by(Cents::new(-45.0)), wanted.open.raised_by(Cents::new(145.0)));
-        let before = self.later.read(sound, self.rate.index_at(Seconds::new(plucked + 0.02)), between)?;
-        let now = LATER.into_iter().rev().filter(|after| plucked + after + 0.15 < until).find_map(|after| {
-            let later = self.later.read(sound, self.rate.index_at(Seconds::new(plucked + after)), between)?;
-            (later.loudness > 0.05 * before.loudness && later.disagreement < 6.0).then_some(later)
-        })?;
-        let raise = now.hertz.above(wanted.open).get();
-        let moved = (raise - found.raise.get()).abs() > 60.0 || matches!(state, LeverHeard::Half(_));
-        let arrived = (raise - wanted.raise.get()).abs() < STATE_CENTS;
-        (moved && arrived).then_some(if wanted.raise.get() > 50.0 { LeverHeard::Up } else { LeverHeard::Open })
+        if read.state == wanted {
+            return (read, None);
+        }
+        let later = LATER.into_iter().filter_map(|after| self.levers.later(sound, plucked, index, after));
+        let arrived = later.filter(|later| later.state == wanted && later.margin >= CHANGED).count() >= 2;
+        let became = if wanted == ReadState::Up { LeverHeard::Up } else { LeverHeard::Open };
+        (read, arrived.then_some(became))
     }
+}
+
+/// The strings as they were plucked, those that were not found when they should have been.
+fn plucked_strings(wanted: &[WantedNote], found: &[Option<FoundNote>]) -> Vec<PluckedString> {
+    let begins = |index: usize| found[index].map_or(wanted[index].at, |found| found.at).get() as i64;
+    let string = |index: usize| {
+        let (own, from) = (&wanted[index], begins(index));
+        let again = (0..wanted.len()).filter(|&other| found[other].is_some() && wanted[other].open == own.open);
+        let until = again.map(begins).filter(|&at| at > from).min().unwrap_or(i64::MAX / 2);
+        let raise = found[index].map_or(own.raise, |found| found.raise).get();
+        PluckedString { open: own.open, raise, expected: own.raise.get(), from, until }
+    };
+    (0..wanted.len()).map(string).collect()
 }
 
 /// Whether a note's error is near that of one of the notes about it, before or after: what lies far from both is another
@@ -205,18 +206,12 @@ fn heard(at: Seconds, wanted: &WantedNote, found: &FoundNote, concert_pitch: Her
     HeardNote { at, note, cents, certainty: 0.5 + 0.5 * found.certainty }
 }
 
-fn state_of(found: &FoundNote) -> LeverHeard {
-    let (raise, off) = (found.raise.get(), (found.raise.get() - Cents::SEMITONE.get()).abs());
-    let told = found.pitch_certainty >= LEAST_CERTAIN && found.share >= LEAST_SHARE && found.rise >= LEAST_RISE;
-    let clearly = |off: f64| off <= CLEARLY_CENTS || found.pitch_certainty >= CERTAIN_STATE;
-    match raise {
-        _ if !told => LeverHeard::Unsure,
-        low if low <= STATE_CENTS && clearly(low.abs()) => LeverHeard::Open,
-        _ if off <= STATE_CENTS && clearly(off) => LeverHeard::Up,
-        low if low >= HALF_CENTS && off >= HALF_CENTS && raise < 100.0 && found.share >= HALF_SHARE => {
-            LeverHeard::Half(found.raise)
-        }
-        _ => LeverHeard::Unsure,
+fn state_of(found: &FoundNote, read: &ReadLever) -> LeverHeard {
+    match read.state {
+        _ if read.margin < LEAST_MARGIN || found.rise < LEAST_RISE => LeverHeard::Unsure,
+        ReadState::Open => LeverHeard::Open,
+        ReadState::Up => LeverHeard::Up,
+        ReadState::Half => LeverHeard::Half(Cents::new(read.raise)),
     }
 }
 

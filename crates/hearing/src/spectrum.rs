@@ -53,6 +53,21 @@ impl Spectrum {
 
     /// The magnitudes of a stretch that `fill` writes. Neither allocates nor fails.
     pub(crate) fn of(&mut self, fill: impl FnOnce(&mut [f32]), magnitudes: &mut [f32]) {
+        self.transform(fill);
+        for (magnitude, value) in magnitudes.iter_mut().zip(&self.output) {
+            *magnitude = value.norm() * self.weight;
+        }
+    }
+
+    /// The same with phases, about the stretch's first sample.
+    pub(crate) fn complex_of(&mut self, fill: impl FnOnce(&mut [f32]), values: &mut [Complex<f32>]) {
+        self.transform(fill);
+        for (kept, value) in values.iter_mut().zip(&self.output) {
+            *kept = value * self.weight;
+        }
+    }
+
+    fn transform(&mut self, fill: impl FnOnce(&mut [f32])) {
         let (stretch, padding) = self.input.split_at_mut(self.window.len());
         fill(stretch);
         for (sample, weight) in stretch.iter_mut().zip(&self.window) {
@@ -63,9 +78,6 @@ impl Spectrum {
         // same, the stretch counts as silent.
         if self.transform.process_with_scratch(&mut self.input, &mut self.output, &mut self.scratch).is_err() {
             self.output.fill(Complex::default());
-        }
-        for (magnitude, value) in magnitudes.iter_mut().zip(&self.output) {
-            *magnitude = value.norm() * self.weight;
         }
     }
 }
