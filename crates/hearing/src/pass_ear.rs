@@ -34,6 +34,8 @@ const LEAST_MARGIN: f64 = 0.02;
 const LEAST_RISE: f64 = 0.02;
 /// How much likelier a state must be for a lever to have changed to or from it while its string rang.
 const CHANGED: f64 = 0.1;
+/// The same for the first moment after the pluck, of which less is heard.
+const CHANGED_AT_ONCE: f64 = 0.04;
 /// When after a pluck it is looked whether the state has changed.
 const LATER: [Seconds; 3] = [Seconds::new(0.3), Seconds::new(0.45), Seconds::new(0.6)];
 
@@ -137,7 +139,7 @@ impl PassEar {
             if plucked[index].expected > Cents::SEMITONE.get() / 2.0 { ReadState::Up } else { ReadState::Open };
         let mut read = self.levers.at_pluck(sound, plucked, index);
         let first = self.levers.at_first(sound, plucked, index);
-        if read.state == wanted && first.state != wanted && first.margin >= CHANGED {
+        if read.state == wanted && first.state != wanted && first.margin >= CHANGED_AT_ONCE {
             read = first;
         }
         if read.state == wanted {
