@@ -50,8 +50,10 @@ struct Screen {
 
 impl Screen {
     fn open(runtime: &Path) -> Screen {
+        // Without `-noreset` the server starts anew whenever its last client leaves, as each question of `xdotool` does, and
+        // turns the program away that comes in that moment.
         let mut server = Command::new("Xvfb")
-            .args(["-displayfd", "1", "-screen", "0", "1280x800x24", "-nolisten", "tcp"])
+            .args(["-displayfd", "1", "-screen", "0", "1280x800x24", "-nolisten", "tcp", "-noreset"])
             .env("XDG_RUNTIME_DIR", runtime)
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
@@ -135,7 +137,8 @@ impl Program {
         fs::create_dir_all(&runtime).unwrap();
         fs::set_permissions(&runtime, fs::Permissions::from_mode(0o700)).unwrap();
         let screen = Screen::open(&runtime);
-        let process = Ended(
+        let words = runtime.join("stderr.txt");
+        let mut process = Ended(
             Command::new(env!("CARGO_BIN_EXE_leverlane"))
                 .args(arguments(&runtime))
                 .env("DISPLAY", &screen.display)
@@ -143,11 +146,14 @@ impl Program {
                 .env("XDG_CONFIG_HOME", &runtime)
                 .env("XDG_DATA_HOME", &runtime)
                 .env_remove("WAYLAND_DISPLAY")
-                .stderr(Stdio::null())
+                .stderr(fs::File::create(&words).unwrap())
                 .spawn()
                 .unwrap(),
         );
         let window = screen.wait_for("the window", || {
+            if let Some(status) = process.0.try_wait().unwrap() {
+                panic!("the program ended ({status}): {}", fs::read_to_string(&words).unwrap());
+            }
             let found = screen.command("xdotool", &["search", "--onlyvisible", "--name", "Leverlane$"]);
             String::from_utf8(found.stdout).unwrap().lines().next().map(str::to_owned)
         });
