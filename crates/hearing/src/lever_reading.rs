@@ -85,11 +85,18 @@ impl LeverReading {
         LeverReading { rate, long, short }
     }
 
-    /// How the lever of one of the plucked strings stood when it was plucked.
+    /// How the lever of one of the plucked strings stood when it was plucked, by both stretches together: the longer one
+    /// tells neighbours apart, the shorter one hears less of what comes after.
     pub(crate) fn at_pluck(&mut self, sound: Excerpt<'_>, plucked: &[PluckedString], index: usize) -> ReadLever {
         let from = plucked[index].from + self.rate.samples_in(AFTER_PLUCK) as i64;
-        let rings_long = from + self.long.length() <= plucked[index].until;
-        read(if rings_long { &mut self.long } else { &mut self.short }, sound, plucked, index, from)
+        let mut worths = worths(&mut self.short, sound, plucked, index, from);
+        if from + self.long.length() <= plucked[index].until {
+            let longer = self::worths(&mut self.long, sound, plucked, index, from);
+            for (worth, longer) in worths.iter_mut().zip(longer) {
+                worth.worth = (worth.worth + longer.worth) / 2.0;
+            }
+        }
+        likeliest(&worths, plucked[index].expected)
     }
 
     /// How it stood in the first moments, where it may have been moved soon after.
@@ -112,7 +119,27 @@ impl LeverReading {
     }
 }
 
+/// What speaks for a raise.
+#[derive(Clone, Copy, Debug)]
+struct RaiseWorth {
+    /// In cents.
+    raise: f64,
+    /// A whole string's worth of partials is 1.
+    worth: f64,
+}
+
 fn read(fit: &mut PartialFit, sound: Excerpt<'_>, plucked: &[PluckedString], index: usize, from: i64) -> ReadLever {
+    likeliest(&worths(fit, sound, plucked, index, from), plucked[index].expected)
+}
+
+/// What speaks for each raise in a stretch.
+fn worths(
+    fit: &mut PartialFit,
+    sound: Excerpt<'_>,
+    plucked: &[PluckedString],
+    index: usize,
+    from: i64,
+) -> Vec<RaiseWorth> {
     fit.look(&sound, from);
     let own = &plucked[index];
     let others = partials_beside(plucked, own, (from, from + fit.length()), fit.per_second());
@@ -129,15 +156,15 @@ fn read(fit: &mut PartialFit, sound: Excerpt<'_>, plucked: &[PluckedString], ind
         });
         each.sum::<f64>() / open
     };
-    let worths: Vec<(f64, f64)> = fitted.iter().map(|(raise, partials)| (worth(partials), *raise)).collect();
-    likeliest(&worths, own.expected)
+    fitted.iter().map(|(raise, partials)| RaiseWorth { raise: *raise, worth: worth(partials) }).collect()
 }
 
 /// The likeliest of the three states by the worth of each raise.
-fn likeliest(worths: &[(f64, f64)], expected: f64) -> ReadLever {
+fn likeliest(worths: &[RaiseWorth], expected: f64) -> ReadLever {
     let best = |low: f64, high: f64| {
-        let within = worths.iter().filter(|(_, raise)| (low..=high).contains(raise));
-        within.copied().max_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::NEG_INFINITY, low))
+        let within = worths.iter().filter(|tried| (low..=high).contains(&tried.raise));
+        let best = within.max_by(|a, b| a.worth.total_cmp(&b.worth));
+        best.map_or((f64::NEG_INFINITY, low), |best| (best.worth, best.raise))
     };
     let semitone = Cents::SEMITONE.get();
     let mut states = [
