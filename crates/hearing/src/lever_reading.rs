@@ -179,11 +179,11 @@ fn likeliest(worths: &[RaiseWorth], expected: f64) -> ReadLever {
 }
 
 /// The numbers of a string's partials that are looked at.
-fn numbers(hertz: f64, most: u32) -> impl Iterator<Item = f64> {
+pub(crate) fn numbers(hertz: f64, most: u32) -> impl Iterator<Item = f64> {
     (1..=most).map(f64::from).take_while(move |n| n * hertz < HIGHEST_HZ || *n < 2.0)
 }
 
-fn partial(hertz: f64, number: f64) -> f64 {
+pub(crate) fn partial(hertz: f64, number: f64) -> f64 {
     hertz * number * (1.0 + STIFFNESS * number * number).sqrt()
 }
 
@@ -195,7 +195,12 @@ fn partials_at(fit: &PartialFit, own: &PluckedString, raise: f64, others: &[f64]
 }
 
 /// The partials of the other strings that sound in a stretch, from below.
-fn partials_beside(plucked: &[PluckedString], own: &PluckedString, stretch: (i64, i64), per_second: f64) -> Vec<f64> {
+pub(crate) fn partials_beside(
+    plucked: &[PluckedString],
+    own: &PluckedString,
+    stretch: (i64, i64),
+    per_second: f64,
+) -> Vec<f64> {
     let least = (stretch.1 - stretch.0) / LEAST_BESIDE;
     let rings = (RINGS * per_second) as i64;
     let sounds = |other: &&PluckedString| {

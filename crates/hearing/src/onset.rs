@@ -3,13 +3,18 @@
 use leverlane_core::time::Seconds;
 
 use crate::attack::AttackTime;
+use crate::band_levels::{BandLevels, frame_length, hop};
 use crate::clock::{SampleIndex, SampleRate};
-use crate::novelty::{DELAY, Novelty, frame_length, hop};
+use crate::onset_odds::{AFTER, OnsetOdds};
 use crate::peaks::{Peak, PeakPicker};
-use crate::recent::{Recent, Sound};
+use crate::recent::{Excerpt, Recent, Sound};
 
 /// Two attacks nearer than this are one (below what anybody plays apart).
 const ONE_ATTACK: Seconds = Seconds::new(0.012);
+
+/// So many frames come before the first that is told: those that reach back before the first sample, and those that are
+/// compared with them.
+const WARM_UP: u64 = 24;
 
 /// The beginning of a sound.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,7 +34,8 @@ pub(crate) struct OnsetFinder {
     frame_length: usize,
     hop: usize,
     frames: u64,
-    novelty: Novelty,
+    levels: BandLevels,
+    odds: OnsetOdds,
     picker: PeakPicker,
     attack: AttackTime,
     waiting: Option<Peak>,
@@ -43,7 +49,8 @@ impl OnsetFinder {
             frame_length: frame_length(rate),
             hop: hop(rate),
             frames: 0,
-            novelty: Novelty::new(rate),
+            levels: BandLevels::new(rate),
+            odds: OnsetOdds::new(),
             picker: PeakPicker::new(),
             attack: AttackTime::new(rate),
             waiting: None,
@@ -65,12 +72,14 @@ impl OnsetFinder {
         }
         self.frames += 1;
         let starts = centre as i64 - self.frame_length as i64 / 2;
-        let novelty = self.novelty.of(|stretch| sound.copy(starts, stretch));
-        if let Some(peak) = self.picker.push(novelty) {
+        let levels = self.levels.of(|stretch| sound.copy(starts, stretch));
+        let probability = self.odds.push(levels);
+        // Before the first frames that hold only sound there is nothing to compare with.
+        if let Some(peak) = self.picker.push(if self.frames > WARM_UP { probability } else { 0.0 }) {
             self.waiting = Some(peak);
         }
         let peak = self.waiting?;
-        let rough = (peak.frame as i64 - DELAY as i64) * self.hop as i64;
+        let rough = (peak.frame as i64 - AFTER as i64) * self.hop as i64;
         if (sound.count() as i64) < rough + self.attack.needs_after() as i64 {
             return None;
         }
@@ -81,7 +90,46 @@ impl OnsetFinder {
             return None;
         }
         self.last = Some(at);
-        let excess = f64::from(peak.excess);
-        Some(Onset { at: SampleIndex::new(at), certainty: 1.0 - 0.5 / (excess * excess) })
+        Some(Onset { at: SampleIndex::new(at), certainty: f64::from(peak.probability) })
+    }
+}
+
+/// How likely something begins at each moment of an excerpt.
+#[derive(Debug)]
+pub(crate) struct OnsetCurve {
+    /// The sample about which the first frame is.
+    first: i64,
+    hop: i64,
+    probabilities: Vec<f32>,
+}
+
+impl OnsetCurve {
+    /// From half a frame after the excerpt's beginning on.
+    pub(crate) fn of(rate: SampleRate, sound: Excerpt<'_>) -> OnsetCurve {
+        let (length, hop) = (frame_length(rate) as i64, hop(rate) as i64);
+        let (mut levels, mut odds) = (BandLevels::new(rate), OnsetOdds::new());
+        let first = sound.starts.get() as i64 + length / 2;
+        let frames = (sound.samples.len() as i64 - length).max(0) / hop;
+        let probability = |frame: i64| {
+            let starts = first + frame * hop - length / 2;
+            odds.push(levels.of(|stretch| sound.copy(starts, stretch)))
+        };
+        let told: Vec<f32> = (0..frames).map(probability).collect();
+        let probabilities = told.into_iter().skip(AFTER).collect();
+        OnsetCurve { first, hop, probabilities }
+    }
+
+    /// The greatest probability within two frames of a moment.
+    pub(crate) fn near(&self, at: i64) -> f32 {
+        let frame = (at - self.first + self.hop / 2).div_euclid(self.hop);
+        let near = (frame - 2..=frame + 2).filter_map(|frame| self.probabilities.get(usize::try_from(frame).ok()?));
+        near.copied().fold(0.0, f32::max)
+    }
+
+    /// About where it is likeliest, where it is likelier than `least`.
+    pub(crate) fn peaks(&self, least: f32) -> impl Iterator<Item = i64> {
+        let is_peak = move |three: &[f32]| three[1] > least && three[1] > three[0] && three[1] >= three[2];
+        let places = self.probabilities.windows(3).enumerate().filter(move |(_, three)| is_peak(three));
+        places.map(|(before, _)| self.first + (before as i64 + 1) * self.hop)
     }
 }

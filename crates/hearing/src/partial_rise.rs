@@ -11,7 +11,7 @@ use crate::spectrum::hann;
 /// The stretch before and after a moment whose partials are compared.
 const STRETCH: Seconds = Seconds::new(0.022);
 /// So many partials are followed.
-const PARTIALS: usize = 6;
+pub(crate) const PARTIALS: usize = 6;
 /// Partials above this are not followed.
 const HIGHEST_HZ: f64 = 5_000.0;
 /// Where a partial begins to count, against full scale (−74 dB) and against the loudest partial.
@@ -28,7 +28,12 @@ pub(crate) struct PartialRise {
 
 impl PartialRise {
     pub(crate) fn new(rate: SampleRate) -> PartialRise {
-        let length = rate.samples_in(STRETCH);
+        PartialRise::of(rate, STRETCH)
+    }
+
+    /// With a stretch of another length.
+    pub(crate) fn of(rate: SampleRate, stretch: Seconds) -> PartialRise {
+        let length = rate.samples_in(stretch);
         let stretch = || vec![0.0; length].into();
         PartialRise {
             per_second: f64::from(rate.get()),
@@ -40,6 +45,19 @@ impl PartialRise {
 
     /// By how many decades the partials of a pitch rise at a moment, on the mean.
     pub(crate) fn at(&mut self, sound: &impl Sound, moment: i64, hertz: f64) -> f64 {
+        let mut rises = [0.0; PARTIALS];
+        let count = self.each_at(sound, moment, hertz, &mut rises);
+        rises[..count].iter().sum::<f64>() / count as f64
+    }
+
+    /// By how many decades each partial rises; how many of them there are.
+    pub(crate) fn each_at(
+        &mut self,
+        sound: &impl Sound,
+        moment: i64,
+        hertz: f64,
+        rises: &mut [f64; PARTIALS],
+    ) -> usize {
         let length = self.window.len() as i64;
         sound.copy(moment - length, &mut self.before);
         sound.copy(moment, &mut self.after);
@@ -52,8 +70,10 @@ impl PartialRise {
         }
         let loudest = after.iter().copied().fold(0.0, f64::max);
         let knee = FAINTEST.0.max(FAINTEST.1 * loudest);
-        let rise = |partial: usize| ((after[partial] + knee) / (before[partial] + knee)).log10();
-        (0..count).map(rise).sum::<f64>() / count as f64
+        for (partial, rise) in rises.iter_mut().enumerate().take(count) {
+            *rise = ((after[partial] + knee) / (before[partial] + knee)).log10();
+        }
+        count
     }
 
     fn magnitude(&self, stretch: &[f32], hertz: f64) -> f64 {

@@ -5,16 +5,14 @@ use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::time::Seconds;
 use leverlane_core::verdict::{
-    Ear, Evidence, ExpectedNote, ExpectedPass, HeardNote, LeverEvidence, LeverHeard, Thresholds, judge,
+    Ear, Evidence, ExpectedNote, ExpectedPass, HeardNote, LeverEvidence, LeverHeard, Thresholds, judge, median,
 };
 
 use crate::clock::{SampleIndex, SampleRate};
 use crate::lever_reading::{LeverReading, PluckedString, ReadLever, ReadState};
 use crate::recent::Excerpt;
-use crate::second_look::{FittedLever, FoundNote, SecondLook, WantedNote};
+use crate::second_look::{FittedLever, MaybePlucked, SecondLook, WantedNote};
 
-/// How far from its own time a note is looked for that the first look had heard, and one that it had not.
-const WITHIN: (Seconds, Seconds) = (Seconds::new(0.09), Seconds::new(0.14));
 /// How far a note may be from what the notes about it say of the player's time, in seconds, and how many of them are asked.
 const STRAYS: f64 = 0.09;
 const BESIDE_NOTES: usize = 2;
@@ -28,10 +26,12 @@ const CERTAIN: f64 = 0.9;
 const ALONE: f64 = 0.9;
 /// but what may be a partial of a string that has been ringing for less than this must be as certain as among others.
 const RINGS: f64 = 3.0;
-/// What it takes to tell a state: so much likelier than the next one; and partials that rise so much, in decades, for a
-/// string that was not plucked may ring on or sound along.
+/// What it takes to tell a state: so much likelier than the next one; and a string that was plucked by such odds
+/// (logarithm), for one that was not may ring on or sound along.
 const LEAST_MARGIN: f64 = 0.02;
-const LEAST_RISE: f64 = 0.02;
+const LEAST_ODDS: f64 = -4.0;
+/// The odds of a string that sounds otherwise than it should: nobody is blamed for what may not have been played.
+const BLAMED_ODDS: f64 = -2.0;
 /// How much likelier a state must be for a lever to have changed to or from it while its string rang.
 const CHANGED: f64 = 0.1;
 /// The same for the first moment after the pluck, of which less is heard.
@@ -96,7 +96,7 @@ impl PassEar {
             let at = self.rate.time_of(found.at) - starts;
             if let (Some(string), FittedLever::Fitted) = (note.string, wanted.lever) {
                 let (read, changed_to) = self.lever(sound, &plucked, index);
-                let state = state_of(&found, &read);
+                let state = state_of(&found, &read, asked(&plucked[index]));
                 found.raise = Cents::new(read.raise);
                 let changed_to = changed_to.filter(|_| state != LeverHeard::Unsure);
                 evidence.levers.push(LeverEvidence { string, at, state, changed_to });
@@ -107,6 +107,24 @@ impl PassEar {
         evidence.heard.extend(extra);
         evidence.heard.sort_by(|a, b| a.at.get().total_cmp(&b.at.get()));
         evidence
+    }
+
+    /// For each expected note that has a string the moments at which it may have been plucked, with what speaks for them: what
+    /// the odds are learnt from. Moments in seconds of the recording, the string's open pitch in hertz.
+    pub fn signs(
+        &mut self,
+        expected: &ExpectedPass,
+        harp: &Harp,
+        first: FirstLook<'_>,
+        sound: Excerpt<'_>,
+    ) -> Vec<(Hertz, Seconds, Vec<f32>)> {
+        let wanted = self.wanted(expected, harp, Seconds::ZERO, first.notes);
+        let moments = self.second.moments(sound, first.attacks, &wanted);
+        let each = wanted.iter().zip(moments);
+        each.flat_map(|(note, moments)| {
+            moments.into_iter().map(|moment| (note.open, self.rate.time_of(moment.at), moment.signs.to_vec()))
+        })
+        .collect()
     }
 
     /// The expected notes, each about when the player must have played it: as far from its time as the notes around it
@@ -120,10 +138,15 @@ impl PassEar {
         notes
             .map(|(index, note)| {
                 let own = errors.get(index).copied().flatten().filter(|own| is_near(*own, &errors, index));
-                let error = own.unwrap_or_else(|| error_around(&expected.notes, &errors, index));
+                let around = own.unwrap_or_else(|| error_around(&expected.notes, &errors, index));
+                let beside = [
+                    errors[..index].iter().rev().flatten().take(BESIDE_NOTES).copied().collect(),
+                    errors[index..].iter().skip(1).flatten().take(BESIDE_NOTES).copied().collect(),
+                ];
+                let [before, after] = beside.map(|beside: Vec<f64>| median(&beside).unwrap_or(around));
                 let (open, lever, raise) = string_of(note, harp, self.concert_pitch);
-                let at = self.rate.index_at(starts + note.at + Seconds::new(error));
-                WantedNote { at, within: if own.is_some() { WITHIN.0 } else { WITHIN.1 }, open, lever, raise }
+                let at = |error: f64| self.rate.index_at(starts + note.at + Seconds::new(error));
+                WantedNote { written: at(0.0), likely: [around, before, after].map(at), open, lever, raise }
             })
             .collect()
     }
@@ -135,8 +158,7 @@ impl PassEar {
         plucked: &[PluckedString],
         index: usize,
     ) -> (ReadLever, Option<LeverHeard>) {
-        let wanted =
-            if plucked[index].expected > Cents::SEMITONE.get() / 2.0 { ReadState::Up } else { ReadState::Open };
+        let wanted = asked(&plucked[index]);
         let mut read = self.levers.at_pluck(sound, plucked, index);
         let first = self.levers.at_first(sound, plucked, index);
         if read.state == wanted && first.state != wanted && first.margin >= CHANGED_AT_ONCE {
@@ -153,8 +175,8 @@ impl PassEar {
 }
 
 /// The strings as they were plucked, those that were not found when they should have been.
-fn plucked_strings(wanted: &[WantedNote], found: &[Option<FoundNote>]) -> Vec<PluckedString> {
-    let begins = |index: usize| found[index].map_or(wanted[index].at, |found| found.at).get() as i64;
+fn plucked_strings(wanted: &[WantedNote], found: &[Option<MaybePlucked>]) -> Vec<PluckedString> {
+    let begins = |index: usize| found[index].map_or(wanted[index].likely[0], |found| found.at).get() as i64;
     let string = |index: usize| {
         let (own, from) = (&wanted[index], begins(index));
         let again = (0..wanted.len()).filter(|&other| found[other].is_some() && wanted[other].open == own.open);
@@ -200,17 +222,23 @@ fn string_of(note: &ExpectedNote, harp: &Harp, concert_pitch: Hertz) -> (Hertz, 
     }
 }
 
-fn heard(at: Seconds, wanted: &WantedNote, found: &FoundNote, concert_pitch: Hertz) -> HeardNote {
+fn heard(at: Seconds, wanted: &WantedNote, found: &MaybePlucked, concert_pitch: Hertz) -> HeardNote {
     let hertz = wanted.open.raised_by(found.raise).get();
     let (note, cents) = crate::polyphony::nearest_note(hertz, concert_pitch);
     let note = MidiNote::new(note).unwrap_or(leverlane_core::pitch::SpelledPitch::MIDDLE_C.midi());
     // A wanted note that was found at all is heard: what it takes to be found is the same as to be held certain.
-    HeardNote { at, note, cents, certainty: 0.5 + 0.5 * found.certainty }
+    HeardNote { at, note, cents, certainty: 0.5 + 0.5 / (1.0 + (-found.log_odds).exp()) }
 }
 
-fn state_of(found: &FoundNote, read: &ReadLever) -> LeverHeard {
+/// The state that is asked of a string.
+fn asked(plucked: &PluckedString) -> ReadState {
+    if plucked.expected > Cents::SEMITONE.get() / 2.0 { ReadState::Up } else { ReadState::Open }
+}
+
+fn state_of(found: &MaybePlucked, read: &ReadLever, asked: ReadState) -> LeverHeard {
+    let least = if read.state == asked { LEAST_ODDS } else { BLAMED_ODDS };
     match read.state {
-        _ if read.margin < LEAST_MARGIN || found.rise < LEAST_RISE => LeverHeard::Unsure,
+        _ if read.margin < LEAST_MARGIN || found.log_odds < least => LeverHeard::Unsure,
         ReadState::Open => LeverHeard::Open,
         ReadState::Up => LeverHeard::Up,
         ReadState::Half => LeverHeard::Half(Cents::new(read.raise)),

@@ -1,71 +1,68 @@
 //! Which frames are onsets.
 
-use std::collections::VecDeque;
-
-/// How many frames on either side an onset is the greatest of (9 ms of frames that are 3 ms apart).
+/// How many frames on either side an onset is the likeliest of (9 ms of frames that are 3 ms apart).
 const AROUND: usize = 3;
-/// From how many frames before it is taken what is usual (120 ms), and how: seven tenths of them are below it.
-const BEFORE: usize = 41;
-const USUAL: f32 = 0.7;
-/// How many frames are at least between two onsets (21 ms).
+const SEEN: usize = 2 * AROUND + 1;
+/// How many frames are at least between two onsets (20 ms).
 const APART: u64 = 7;
-/// What an onset has more than is usual, in decades.
-const MORE: f32 = 0.014;
+/// How likely an onset is at least.
+const LIKELY: f32 = 0.3;
 
 /// A frame that is an onset.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Peak {
     /// The frame, counted from 0.
     pub(crate) frame: u64,
-    /// By how much it exceeds what was needed: 1 is just enough.
-    pub(crate) excess: f32,
+    /// How likely it is, up to 1.
+    pub(crate) probability: f32,
 }
 
-/// Finds peaks in a row of numbers, a fixed number of frames after they came.
+/// Finds peaks in a row of probabilities, a fixed number of frames after they came.
 #[derive(Debug)]
 pub(crate) struct PeakPicker {
-    window: VecDeque<f32>,
+    /// The last probabilities, the newest one last.
+    seen: [f32; SEEN],
     count: u64,
     last: Option<u64>,
 }
 
 impl PeakPicker {
     pub(crate) fn new() -> PeakPicker {
-        PeakPicker { window: VecDeque::with_capacity(BEFORE + AROUND + 2), count: 0, last: None }
+        PeakPicker { seen: [0.0; SEEN], count: 0, last: None }
     }
 
-    /// Takes the next frame's number; tells whether the frame `AROUND` frames ago is a peak.
-    pub(crate) fn push(&mut self, value: f32) -> Option<Peak> {
-        self.window.push_back(value);
-        if self.window.len() > BEFORE + AROUND + 1 {
-            self.window.pop_front();
-        }
+    /// Takes the next frame's probability; tells whether the frame `AROUND` frames ago is a peak.
+    pub(crate) fn push(&mut self, probability: f32) -> Option<Peak> {
+        self.seen.rotate_left(1);
+        self.seen[SEEN - 1] = probability;
         let frame = self.count.checked_sub(AROUND as u64);
         self.count += 1;
-        let (frame, place) = (frame?, self.window.len() - 1 - AROUND);
-        let value = self.window[place];
-        let around = place.saturating_sub(AROUND)..self.window.len();
+        let (frame, own) = (frame?, self.seen[AROUND]);
         // Of equal neighbours the first is the peak.
-        let greatest = around.into_iter().all(|other| {
-            self.window[other] < value || other == place || (other > place && self.window[other] <= value)
-        });
-        let before = self.usual_before(place);
+        let likeliest = self.seen[..AROUND].iter().all(|earlier| *earlier < own)
+            && self.seen[AROUND..].iter().all(|&later| later <= own);
         let free = self.last.is_none_or(|last| frame - last >= APART);
-        if !(greatest && free && value >= before + MORE) {
+        if !(likeliest && free && own >= LIKELY) {
             return None;
         }
         self.last = Some(frame);
-        Some(Peak { frame, excess: value / (before + MORE) })
+        Some(Peak { frame, probability: own })
     }
+}
 
-    /// What most of the frames before a place stay below.
-    fn usual_before(&self, place: usize) -> f32 {
-        let mut sorted = [0.0; BEFORE];
-        let used = place.min(BEFORE);
-        for (sorted, &earlier) in sorted.iter_mut().zip(self.window.range(place - used..place)) {
-            *sorted = earlier;
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: of two equal frames the first; a peak 4 frames after another is too near, one below 0.3 too unlikely.
+    #[test]
+    fn the_likeliest_frames_are_onsets() {
+        let mut picker = PeakPicker::new();
+        let mut row = [0.0; 40];
+        for (frame, probability) in [(5, 0.8), (6, 0.8), (10, 0.7), (20, 0.5), (30, 0.25)] {
+            row[frame] = probability;
         }
-        sorted[..used].sort_unstable_by(f32::total_cmp);
-        sorted[(used as f32 * USUAL) as usize]
+        let peaks: Vec<Peak> = row.into_iter().filter_map(|probability| picker.push(probability)).collect();
+        assert_eq!(peaks, [Peak { frame: 5, probability: 0.8 }, Peak { frame: 20, probability: 0.5 }]);
     }
 }

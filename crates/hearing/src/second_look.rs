@@ -7,10 +7,15 @@
 use leverlane_core::pitch::{Cents, Hertz};
 use leverlane_core::time::Seconds;
 
+use crate::alignment::{Moment, Placed, align};
 use crate::attack::AttackTime;
 use crate::clock::{SampleIndex, SampleRate};
 use crate::growth::Growth;
+use crate::lever_reading::PluckedString;
+use crate::onset::OnsetCurve;
 use crate::partial_rise::PartialRise;
+use crate::pluck_odds::log_odds;
+use crate::pluck_signs::{PluckSigns, ReadMoment, SIGNS};
 use crate::recent::{Excerpt, Sound};
 
 /// Attacks this near belong to one moment.
@@ -23,32 +28,27 @@ const PARTIALS: usize = 8;
 const SHARED: f64 = 0.15;
 /// New sound this much fainter than the loudest new sound of the moment counts as none (−36 dB).
 const FAINTEST_DB: f64 = 36.0;
-/// A note must have so much of its partials' weight.
-const LEAST: f64 = 0.08;
 /// Pitches are tried so many cents apart.
 const STEP_CENTS: f64 = 5.0;
 /// How far beside its two states a string's pitch is looked for.
 const BESIDE_CENTS: f64 = 45.0;
-/// How far the steepest rise is looked for where no attack was found.
+/// How far from its likely times a note is looked for.
+const WITHIN: Seconds = Seconds::new(0.14);
+/// How far apart moments are tried, and how far apart they are at least in the end.
 const STEP: Seconds = Seconds::new(0.004);
-/// How far from an attack a note's own beginning is looked for.
-const AROUND: Seconds = Seconds::new(0.045);
-/// A note whose partials rise most steeply further from the attack than this may have a beginning of its own,
-const OWN_ATTACK: Seconds = Seconds::new(0.014);
-/// and has one where they rise at the attack by less than this share of it.
-const OWN_RISE: f64 = 0.5;
-/// By how many decades a note's partials rise where no attack was found.
-const UNATTACKED_RISE: f64 = 0.08;
-/// The same at an attack: they need only not fall.
-const LEAST_RISE: f64 = 0.0;
+const APART: Seconds = Seconds::new(0.003);
+/// How likely it is at least that something begins where an attack may have been that the first look did not tell.
+const FAINT: f32 = 0.03;
+/// By how many decades a note's partials rise at a moment that is no attack of the first look.
+const STEEPEST: f64 = 0.06;
 
 /// A note that should have been plucked.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct WantedNote {
-    /// When it most likely was.
-    pub at: SampleIndex,
-    /// How far from that it may have been.
-    pub within: Seconds,
+pub(crate) struct WantedNote {
+    /// When it is written.
+    pub written: SampleIndex,
+    /// When it most likely was played: by the notes about it, by those before it, by those after it.
+    pub likely: [SampleIndex; 3],
     /// The string's pitch with its lever down.
     pub open: Hertz,
     /// Whether the string has a lever.
@@ -59,145 +59,138 @@ pub struct WantedNote {
 
 /// Whether a string has a lever.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FittedLever {
+pub(crate) enum FittedLever {
     /// It can be raised.
     Fitted,
     /// It always sounds open.
     None,
 }
 
-/// A wanted note that was found.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct FoundNote {
-    /// When it began.
+/// A moment at which a wanted note may have been plucked.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct MaybePlucked {
+    /// When.
     pub at: SampleIndex,
-    /// How far above its open pitch the string sounded.
+    /// How far above its open pitch the string sounds then.
     pub raise: Cents,
-    /// How sure it is that this string was plucked, 0 to 1.
-    pub certainty: f64,
-    /// How much better this pitch fits than the best one 40 cents or more away, 0 to 1: how sure the lever's state is.
-    pub pitch_certainty: f64,
-    /// The share of the string's partials that sound new, 0 to 1, those that others have too counting little.
-    pub share: f64,
-    /// By how many decades its partials rise where it begins.
-    pub rise: f64,
+    /// Natural logarithm of the odds that the string was plucked then.
+    pub log_odds: f64,
+    /// What speaks for it and against it.
+    pub(crate) signs: [f32; SIGNS],
 }
 
 /// Looks for wanted notes. It may allocate.
 #[derive(Debug)]
-pub struct SecondLook {
+pub(crate) struct SecondLook {
     rate: SampleRate,
     growth: Growth,
     rise: PartialRise,
     attack: AttackTime,
-}
-
-/// What a string's partials say at an attack.
-#[derive(Clone, Copy, Debug)]
-struct Reading {
-    share: f64,
-    raise: f64,
-    margin: f64,
+    signs: PluckSigns,
 }
 
 impl SecondLook {
     /// For sound at a rate.
-    pub fn new(rate: SampleRate) -> SecondLook {
-        SecondLook { rate, growth: Growth::new(rate), rise: PartialRise::new(rate), attack: AttackTime::new(rate) }
+    pub(crate) fn new(rate: SampleRate) -> SecondLook {
+        SecondLook {
+            rate,
+            growth: Growth::new(rate),
+            rise: PartialRise::new(rate),
+            attack: AttackTime::new(rate),
+            signs: PluckSigns::new(rate),
+        }
     }
 
     /// Each wanted note as it was found, or none. `attacks` are those of the first look, in order of time; the excerpt
     /// should begin and end half a second outside the notes.
-    pub fn look(
+    pub(crate) fn look(
         &mut self,
         sound: Excerpt<'_>,
         attacks: &[SampleIndex],
         wanted: &[WantedNote],
-    ) -> Vec<Option<FoundNote>> {
-        (0..wanted.len()).map(|index| self.find(sound, attacks, wanted, index)).collect()
+    ) -> Vec<Option<MaybePlucked>> {
+        let maybe = self.moments(sound, attacks, wanted);
+        let seconds = |index: SampleIndex| self.rate.time_of(index).get();
+        let moments: Vec<Vec<Moment>> = maybe
+            .iter()
+            .map(|all| all.iter().map(|one| Moment { at: seconds(one.at), log_odds: one.log_odds }).collect())
+            .collect();
+        let string = |note: &WantedNote| wanted.iter().position(|other| other.open == note.open).unwrap_or(0);
+        let notes = wanted.iter().zip(&moments);
+        let placed: Vec<Placed<'_>> = notes
+            .map(|(note, moments)| Placed { written: seconds(note.written), string: string(note), moments })
+            .collect();
+        align(&placed).into_iter().zip(&maybe).map(|(place, all)| all.get(place?).copied()).collect()
     }
 
-    fn find(
+    /// For each wanted note the moments at which it may have been plucked, in order of time.
+    pub(crate) fn moments(
         &mut self,
         sound: Excerpt<'_>,
         attacks: &[SampleIndex],
         wanted: &[WantedNote],
-        index: usize,
-    ) -> Option<FoundNote> {
-        let note = &wanted[index];
-        let (at, within) = (note.at.get() as i64, self.rate.samples_in(note.within) as i64);
-        let near = |attack: &&SampleIndex| (attack.get() as i64 - at).abs() <= within;
-        let mut best: Option<(f64, i64, Reading)> = None;
-        for attack in attacks.iter().filter(near) {
-            let place = attack.get() as i64;
-            let reading = self.read(sound, attacks, wanted, index, place);
-            let hertz = note.open.raised_by(Cents::new(reading.raise)).get();
-            let rise = self.rise.at(&sound, place, hertz).clamp(0.0, 1.0);
-            let late = (place - at).abs() as f64 / within.max(1) as f64;
-            let worth = reading.share + 0.6 * rise - 0.3 * late;
-            if reading.share >= LEAST && rise >= LEAST_RISE && best.as_ref().is_none_or(|best| worth > best.0) {
-                best = Some((worth, place, reading));
+    ) -> Vec<Vec<MaybePlucked>> {
+        let attacks: Vec<i64> = attacks.iter().map(|attack| attack.get() as i64).collect();
+        let curve = OnsetCurve::of(self.rate, sound);
+        let faint = curve
+            .peaks(FAINT)
+            .map(|rough| self.attack.near(rough, i64::MIN / 2, |from, stretch| sound.copy(from, stretch)));
+        let mut beginnings: Vec<i64> = faint.chain(attacks.iter().copied()).collect();
+        beginnings.sort_unstable();
+        let strings = wanted_strings(wanted);
+        let of_note = |index: usize| {
+            let note = &wanted[index];
+            let mut places = self.places(sound, &beginnings, note);
+            places.sort_unstable();
+            let apart = self.rate.samples_in(APART) as i64;
+            places.dedup_by(|later, earlier| *later - *earlier < apart);
+            let weighed = places.into_iter().map(|place| {
+                let read = self.read(sound, &attacks, wanted, index, place);
+                let signs = self.signs.at(sound, &attacks, &curve, &strings, index, read);
+                MaybePlucked {
+                    at: SampleIndex::new(place.max(0) as u64),
+                    raise: Cents::new(read.raise),
+                    log_odds: f64::from(log_odds(&signs)),
+                    signs,
+                }
+            });
+            weighed.collect()
+        };
+        (0..wanted.len()).map(of_note).collect()
+    }
+
+    /// The attacks near a note's likely times, and where its own partials rise most steeply: a note of a rolled chord may
+    /// begin at an attack that the first look did not tell from its neighbours'.
+    fn places(&mut self, sound: Excerpt<'_>, beginnings: &[i64], note: &WantedNote) -> Vec<i64> {
+        let within = self.rate.samples_in(WITHIN) as i64;
+        let is_near = |place: i64| note.likely.iter().any(|at| (place - at.get() as i64).abs() <= within);
+        let mut places: Vec<i64> = beginnings.iter().copied().filter(|&at| is_near(at)).collect();
+        let step = self.rate.samples_in(STEP).max(1) as i64;
+        let hertz = note.open.raised_by(note.raise).get();
+        let ends = |at: &SampleIndex| (at.get() as i64 - within, at.get() as i64 + within);
+        let (first, last) =
+            note.likely.iter().map(ends).fold((i64::MAX, i64::MIN), |(a, b), (c, d)| (a.min(c), b.max(d)));
+        let grid: Vec<i64> = (first..=last).step_by(step as usize).filter(|&place| is_near(place)).collect();
+        let rises: Vec<f64> = grid.iter().map(|&place| self.rise.at(&sound, place, hertz)).collect();
+        for n in 1..grid.len().saturating_sub(1) {
+            if rises[n] >= STEEPEST && rises[n] >= rises[n - 1] && rises[n] > rises[n + 1] {
+                places.push(self.attack.near(grid[n], i64::MIN / 2, |from, stretch| sound.copy(from, stretch)));
             }
         }
-        let (_, place, reading) = best.or_else(|| self.without_attack(sound, attacks, wanted, index))?;
-        let hertz = note.open.raised_by(Cents::new(reading.raise)).get();
-        let place = self.own_beginning(sound, place, hertz);
-        Some(FoundNote {
-            at: SampleIndex::new(place.max(0) as u64),
-            raise: Cents::new(reading.raise),
-            certainty: (reading.share / (2.0 * LEAST)).clamp(0.0, 1.0),
-            pitch_certainty: reading.margin,
-            share: reading.share,
-            rise: self.rise.at(&sound, place, hertz),
-        })
-    }
-
-    /// A note of a rolled chord may begin at an attack of its own that the first look did not tell from its neighbours'.
-    fn own_beginning(&mut self, sound: Excerpt<'_>, place: i64, hertz: f64) -> i64 {
-        let around = self.rate.samples_in(AROUND) as i64;
-        let moments = (place - around..=place + around).step_by(self.rate.samples_in(STEP).max(1));
-        let rises = moments.map(|moment| (self.rise.at(&sound, moment, hertz), moment));
-        let Some((rise, rough)) = rises.max_by(|a, b| a.0.total_cmp(&b.0)) else { return place };
-        let own = (rough - place).abs() > self.rate.samples_in(OWN_ATTACK) as i64;
-        if own && self.rise.at(&sound, place, hertz) < OWN_RISE * rise {
-            return self.attack.near(rough, i64::MIN / 2, |from, stretch| sound.copy(from, stretch));
-        }
-        place
-    }
-
-    /// Where no attack was found near: the steepest rise of the note's own partials.
-    fn without_attack(
-        &mut self,
-        sound: Excerpt<'_>,
-        attacks: &[SampleIndex],
-        wanted: &[WantedNote],
-        index: usize,
-    ) -> Option<(f64, i64, Reading)> {
-        let note = &wanted[index];
-        let (at, within) = (note.at.get() as i64, self.rate.samples_in(note.within) as i64);
-        let hertz = note.open.raised_by(note.raise).get();
-        let moments = (at - within..=at + within).step_by(self.rate.samples_in(STEP).max(1));
-        let rises = moments.map(|moment| (self.rise.at(&sound, moment, hertz), moment));
-        let (rise, rough) = rises.max_by(|a, b| a.0.total_cmp(&b.0))?;
-        if rise < UNATTACKED_RISE {
-            return None;
-        }
-        let place = self.attack.near(rough, i64::MIN / 2, |from, stretch| sound.copy(from, stretch));
-        let reading = self.read(sound, attacks, wanted, index, place);
-        (reading.share >= LEAST).then_some((reading.share, place, reading))
+        places
     }
 
     /// How much of the string's partials is new at an attack, and at which raise most.
     fn read(
         &mut self,
         sound: Excerpt<'_>,
-        attacks: &[SampleIndex],
+        attacks: &[i64],
         wanted: &[WantedNote],
         index: usize,
         place: i64,
-    ) -> Reading {
+    ) -> ReadMoment {
         let together = self.rate.samples_in(TOGETHER) as i64;
-        let next = attacks.iter().map(|attack| attack.get() as i64).find(|&attack| attack > place + together);
+        let next = attacks.iter().copied().find(|&attack| attack > place + together);
         let free = next.map_or(u64::MAX / 2, |next| (next - place) as u64);
         let at = place.max(0) as u64;
         self.growth.look(&sound, at, at, free);
@@ -205,7 +198,7 @@ impl SecondLook {
         let company = self.rate.samples_in(COMPANY) as u64;
         let others: Vec<f64> = wanted
             .iter()
-            .filter(|other| other.at.get().abs_diff(note.at.get()) <= company && other.open != note.open)
+            .filter(|other| other.likely[0].get().abs_diff(note.likely[0].get()) <= company && other.open != note.open)
             .map(|other| other.open.raised_by(other.raise).get())
             .collect();
         let loudest = (0..self.growth.bins()).map(|bin| self.growth.sounding(bin)).fold(1e-6, f32::max);
@@ -227,7 +220,8 @@ impl SecondLook {
         let best = shares.iter().copied().max_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((0.0, 0.0));
         let far = shares.iter().filter(|share| (share.1 - best.1).abs() >= 40.0);
         let second = far.map(|share| share.0).fold(0.0, f64::max);
-        Reading { share: best.0, raise: best.1, margin: ((best.0 - second) / best.0.max(1e-6)).clamp(0.0, 1.0) }
+        let margin = ((best.0 - second) / best.0.max(1e-6)).clamp(0.0, 1.0);
+        ReadMoment { at: place, raise: best.1, share: best.0, margin }
     }
 
     /// The share of a pitch's partials that is new, each by its level against the loudest.
@@ -256,4 +250,16 @@ impl SecondLook {
         }
         if weights > 0.0 { sum / weights } else { 0.0 }
     }
+}
+
+/// The strings as they should be plucked.
+fn wanted_strings(wanted: &[WantedNote]) -> Vec<PluckedString> {
+    let begins = |note: &WantedNote| note.likely[0].get() as i64;
+    let string = |note: &WantedNote| {
+        let again = wanted.iter().filter(|other| other.open == note.open).map(begins);
+        let until = again.filter(|&at| at > begins(note)).min().unwrap_or(i64::MAX / 2);
+        let raise = note.raise.get();
+        PluckedString { open: note.open, raise, expected: raise, from: begins(note), until }
+    };
+    wanted.iter().map(string).collect()
 }

@@ -6,12 +6,15 @@
 
 mod clicks;
 mod figures;
+mod learn;
 mod long;
 mod onsets;
 mod passes;
 mod strings;
 
 use std::collections::BTreeSet;
+use std::fs::File;
+use std::io::BufWriter;
 
 use leverlane_tests::harp_recordings::{Bank, Kind, Passage};
 
@@ -21,6 +24,12 @@ const OF_EACH_KIND: u64 = 100;
 fn main() {
     let wanted = std::env::args().nth(1).filter(|argument| !argument.starts_with("--")).unwrap_or_default();
     let of_each = std::env::var("LEVERLANE_PASSAGES").ok().and_then(|n| n.parse().ok()).unwrap_or(OF_EACH_KIND);
+    if let Some(file) = wanted.strip_prefix("learn-plucks=") {
+        return learn::write(of_each, &mut BufWriter::new(File::create(file).unwrap()));
+    }
+    if let Some(file) = wanted.strip_prefix("learn-frames=") {
+        return learn::write_frames(of_each, &mut BufWriter::new(File::create(file).unwrap()));
+    }
     let passages: Vec<(u64, Passage)> =
         Kind::ALL.into_iter().flat_map(|kind| (0..of_each).map(move |seed| (seed, Passage::new(kind, seed)))).collect();
     let drills: Vec<passes::Drill> = (0..10 * of_each).map(passes::Drill::new).collect();

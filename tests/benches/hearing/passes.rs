@@ -47,6 +47,11 @@ impl Drill {
     pub fn new(seed: u64) -> Drill {
         let mut chance = Chance::seeded(seed ^ 0xd211);
         let kind = [Kind::Line, Kind::TwoHands][chance.below(2)];
+        Drill::of(kind, seed, chance)
+    }
+
+    /// A drill of a kind.
+    pub fn of(kind: Kind, seed: u64, mut chance: Chance) -> Drill {
         let passage = Passage::new(kind, 10_000 + seed);
         let beat = 60.0 / passage.bpm;
         // The written times: to the nearest half beat.
@@ -88,6 +93,11 @@ impl Drill {
             played = played.with_late_lever(flipped, telling_at, late);
         }
         Drill { seed, written, played, telling, outcome, waited }
+    }
+
+    /// Leaves notes out of what is played.
+    pub fn leave_out(&mut self, mut is_left_out: impl FnMut() -> bool) {
+        self.played.notes.retain(|_| !is_left_out());
     }
 
     pub fn kinds(&self) -> BTreeSet<PluckKind> {
@@ -202,11 +212,9 @@ pub fn measure(drills: &[Drill], bank: &Bank, table: &mut Table) {
     }
 }
 
-fn one(drill: &Drill, bank: &Bank, harp: &Harp, in_room: bool, tally: &mut Tally) {
+/// What the first look hears of a drill: attacks and notes.
+pub fn first_look(expected: &ExpectedPass, sound: &[f32]) -> (Vec<SampleIndex>, Vec<HeardNote>) {
     let rate = SampleRate::new(RATE).unwrap();
-    let dry = drill.played.sound(bank);
-    let sound = if in_room { in_a_room(&dry, drill.seed) } else { dry };
-    let expected = drill.expected(harp);
     let likely: Vec<Hertz> = expected
         .notes
         .iter()
@@ -225,8 +233,17 @@ fn one(drill: &Drill, bank: &Bank, harp: &Harp, in_room: bool, tally: &mut Tally
             certainty: note.certainty,
         }),
     };
-    listener.listen(&sound, &mut tell);
+    listener.listen(sound, &mut tell);
     listener.finish(&mut tell);
+    (attacks, notes)
+}
+
+fn one(drill: &Drill, bank: &Bank, harp: &Harp, in_room: bool, tally: &mut Tally) {
+    let rate = SampleRate::new(RATE).unwrap();
+    let dry = drill.played.sound(bank);
+    let sound = if in_room { in_a_room(&dry, drill.seed) } else { dry };
+    let expected = drill.expected(harp);
+    let (attacks, notes) = first_look(&expected, &sound);
     let excerpt = Excerpt { starts: SampleIndex::new(0), samples: &sound };
     let first = FirstLook { notes: &notes, attacks: &attacks };
     let evidence = PassEar::new(rate).evidence(&expected, harp, Seconds::ZERO, first, excerpt);

@@ -6,10 +6,20 @@ use std::process::{Command, Stdio};
 
 use super::RATE;
 
-/// Where Debian's package timgm6mb-soundfont puts the sound font.
-const SOUND_FONT: &str = "/usr/share/sounds/sf2/TimGM6mb.sf2";
-/// General MIDI's orchestral harp, counted from 0.
-const HARP: u8 = 46;
+/// An instrument of a sound font.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Instrument {
+    /// Where Debian puts the sound font.
+    pub sound_font: &'static str,
+    /// Its program by General MIDI, counted from 0.
+    pub program: u8,
+}
+
+impl Instrument {
+    /// The harp by which hearing is measured: TimGM6mb's, from Debian's package timgm6mb-soundfont.
+    pub const HARP: Instrument = Instrument { sound_font: "/usr/share/sounds/sf2/TimGM6mb.sf2", program: 46 };
+}
+
 /// Silence between two plucks on fluidsynth's own track.
 const GAP_MS: u32 = 200;
 
@@ -34,17 +44,26 @@ impl Bank {
     /// # Errors
     /// The reason why it can't be done here, in a line: fluidsynth or the sound font is missing, or fails.
     pub fn render(kinds: &BTreeSet<PluckKind>) -> Result<Bank, String> {
-        if !Path::new(SOUND_FONT).exists() {
-            return Err(format!("{SOUND_FONT} is missing; Debian has it in timgm6mb-soundfont"));
+        Bank::of(Instrument::HARP, kinds)
+    }
+
+    /// Renders every kind once on an instrument.
+    ///
+    /// # Errors
+    /// As [`Bank::render`].
+    pub fn of(instrument: Instrument, kinds: &BTreeSet<PluckKind>) -> Result<Bank, String> {
+        let font = Path::new(instrument.sound_font);
+        if !font.exists() {
+            return Err(format!("{} is missing; Debian has it among its sound fonts", font.display()));
         }
         let folder = tempfile::tempdir().map_err(|error| error.to_string())?;
         let (midi, wav) = (folder.path().join("plucks.mid"), folder.path().join("plucks.wav"));
-        let (bytes, slots) = midi_file(kinds);
+        let (bytes, slots) = midi_file(instrument.program, kinds);
         std::fs::write(&midi, bytes).map_err(|error| error.to_string())?;
         let status = Command::new("fluidsynth")
             .args(["-ni", "-q", "-R", "0", "-C", "0", "-g", "0.7", "-r", &RATE.to_string()])
             .args(["-O", "float", "-T", "wav", "-F"])
-            .args([&wav, Path::new(SOUND_FONT), &midi])
+            .args([&wav, font, &midi])
             .stdin(Stdio::null())
             .stdout(Stdio::null())
             .stderr(Stdio::null())
@@ -95,9 +114,9 @@ fn rings_ms(open: u8) -> u32 {
 }
 
 /// A MIDI file of one tick a millisecond, and where each pluck's slot begins and ends.
-fn midi_file(kinds: &BTreeSet<PluckKind>) -> (Vec<u8>, Vec<(u32, u32)>) {
+fn midi_file(program: u8, kinds: &BTreeSet<PluckKind>) -> (Vec<u8>, Vec<(u32, u32)>) {
     // A second to the quarter of 1,000 ticks.
-    let mut track = vec![0, 0xff, 0x51, 3, 0x0f, 0x42, 0x40, 0, 0xc0, HARP];
+    let mut track = vec![0, 0xff, 0x51, 3, 0x0f, 0x42, 0x40, 0, 0xc0, program];
     let mut slots = Vec::new();
     let (mut now, mut written) = (100u32, 0u32);
     for kind in kinds {

@@ -9,7 +9,7 @@ pub mod chance;
 pub mod passage;
 pub mod room;
 
-pub use bank::{Bank, PluckKind};
+pub use bank::{Bank, Instrument, PluckKind};
 pub use chance::Chance;
 pub use passage::{Kind, Passage, TrueNote};
 

@@ -42,7 +42,7 @@ fn response(reverberation: f64, chance: &mut Chance) -> Vec<f32> {
 }
 
 /// Noise whose power falls by 3 dB an octave (Kellet's filter, from memory).
-fn pink(length: usize, chance: &mut Chance) -> Vec<f32> {
+pub fn pink(length: usize, chance: &mut Chance) -> Vec<f32> {
     let mut state = [0.0f64; 3];
     (0..length)
         .map(|_| {
@@ -56,7 +56,7 @@ fn pink(length: usize, chance: &mut Chance) -> Vec<f32> {
 }
 
 /// Pink noise between about 200 and 3,500 Hz in syllables of a fifth of a second.
-fn speech(length: usize, chance: &mut Chance) -> Vec<f32> {
+pub fn speech(length: usize, chance: &mut Chance) -> Vec<f32> {
     let (mut low, mut high, mut loud, mut goal) = (0.0f32, 0.0f32, 0.0f32, 0.0f32);
     let pink = pink(length, chance);
     pink.into_iter()

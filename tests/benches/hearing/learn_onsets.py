@@ -1,0 +1,120 @@
+"""Learns in which frames something begins, from what `cargo bench --bench hearing -- learn-frames=FILE` wrote.
+
+python learn_onsets.py FILE OUT writes the numbers of crates/hearing/src/onset_odds/weights.rs. Needs numpy, jax, optax.
+"""
+
+import sys
+
+import jax
+import jax.numpy as jnp
+import numpy as np
+import optax
+
+from written import number_rows, write_weights
+
+BANDS, FRAMES, AFTER, WIDTH, KINDS, POOLED, UNITS = 57, 16, 6, 3, 12, 5, 48
+POOLS = (BANDS - WIDTH + 1) // POOLED
+ROUNDS, BATCH, RATE, DECAY = 9, 512, 2e-3, 1e-4
+# Frames beside a beginning count as half of one; of those further away than the second only some are learnt from.
+BESIDE, FAR, OF_FAR = 1, 20, 0.25
+
+
+def recordings(path):
+    data = np.fromfile(path, dtype="u1")
+    at = 0
+    while at < len(data):
+        frames = int(data[at : at + 4].view("<u4")[0])
+        at += 4
+        rows = data[at : at + frames * (BANDS + 1)].reshape(frames, BANDS + 1)
+        at += frames * (BANDS + 1)
+        yield rows[:, :BANDS], rows[:, BANDS]
+
+
+def windows():
+    chance = np.random.default_rng(2)
+    levels, truths, places, held = [], [], [], []
+    offset = 0
+    for index, (frames, begins) in enumerate(recordings(sys.argv[1])):
+        truth = begins.astype("f4")
+        onsets = np.flatnonzero(begins)
+        near = np.zeros(len(begins), bool)
+        for onset in onsets:
+            near[max(0, onset - FAR) : onset + FAR + 1] = True
+        for beside in (-BESIDE, BESIDE):
+            there = np.clip(onsets + beside, 0, len(begins) - 1)
+            truth[there] = np.maximum(truth[there], 0.5)
+        wanted = near | (chance.random(len(begins)) < OF_FAR)
+        wanted[: FRAMES + 8] = wanted[len(begins) - AFTER - 1 :] = False
+        places.append(np.flatnonzero(wanted) + offset)
+        held.append(np.full(wanted.sum(), index % 10 == 7))
+        levels.append(frames)
+        truths.append(truth)
+        offset += len(begins)
+    return np.concatenate(levels), np.concatenate(truths), np.concatenate(places), np.concatenate(held)
+
+
+def start(key):
+    a, b, c = jax.random.split(key, 3)
+    filters = jax.random.normal(a, (KINDS, FRAMES, WIDTH)) * 0.2
+    middle = jax.random.normal(b, (UNITS, POOLS * KINDS)) * (2 / (POOLS * KINDS)) ** 0.5
+    last = jax.random.normal(c, (UNITS,)) * 0.2
+    return filters, jnp.zeros(KINDS), middle, jnp.zeros(UNITS), last, jnp.array(-2.0)
+
+
+def odds(layers, x):
+    filters, filters_bias, middle, middle_bias, last, last_bias = layers
+    x = x.reshape(-1, 1, FRAMES, BANDS)
+    answers = jax.lax.conv(x, filters[:, None], (1, 1), "VALID")[:, :, 0, :] + filters_bias[:, None]
+    pools = jax.nn.relu(answers).reshape(len(x), KINDS, POOLS, POOLED).mean(-1)
+    pools = pools.transpose(0, 2, 1).reshape(len(x), POOLS * KINDS)
+    return jax.nn.relu(pools @ middle.T + middle_bias) @ last + last_bias
+
+
+def loss(layers, x, y):
+    return optax.sigmoid_binary_cross_entropy(odds(layers, x), y).mean()
+
+
+def main():
+    levels, truth, places, held = windows()
+    print(len(levels), "frames,", len(places), "learnt from", flush=True)
+    around = np.arange(-(FRAMES - 1 - AFTER), AFTER + 1)
+    see = lambda where: levels[where[:, None] + around].astype("f4") / 90
+    train, test = places[~held], places[held]
+    steps = ROUNDS * (len(train) // BATCH)
+    descent = optax.adamw(optax.cosine_decay_schedule(RATE, steps), weight_decay=DECAY)
+    layers = start(jax.random.PRNGKey(1))
+    state = descent.init(layers)
+
+    @jax.jit
+    def step(layers, state, x, y):
+        changes, state = descent.update(jax.grad(loss)(layers, x, y), state, layers)
+        return optax.apply_updates(layers, changes), state
+
+    check = jax.jit(loss)
+    chance = np.random.default_rng(1)
+    for turn in range(ROUNDS):
+        order = chance.permutation(train)
+        for where in order[: len(order) // BATCH * BATCH].reshape(-1, BATCH):
+            layers, state = step(layers, state, see(where), truth[where])
+        told = [float(check(layers, see(part), truth[part])) for part in np.array_split(test, len(test) // 2000)]
+        print(turn + 1, "loss on those held out", np.mean(told), flush=True)
+        write(layers)
+
+
+def write(layers):
+    filters, filters_bias, middle, middle_bias, last, last_bias = (np.asarray(layer) for layer in layers)
+    write_weights(
+        sys.argv[2],
+        "super::{FRAMES, KINDS, POOLS, UNITS, WIDTH}",
+        [
+            ("FILTERS", "[[[f32; WIDTH]; FRAMES]; KINDS]", number_rows(filters)),
+            ("FILTERS_BIAS", "[f32; KINDS]", number_rows(filters_bias)),
+            ("MIDDLE", "[[f32; POOLS * KINDS]; UNITS]", number_rows(middle)),
+            ("MIDDLE_BIAS", "[f32; UNITS]", number_rows(middle_bias)),
+            ("LAST", "[f32; UNITS]", number_rows(last)),
+            ("LAST_BIAS", "f32", number_rows(last_bias)),
+        ],
+    )
+
+
+main()

@@ -1,0 +1,23 @@
+"""Writes learnt numbers as Rust."""
+
+import numpy as np
+
+
+def number(value):
+    text = f"{float(value):.4f}".rstrip("0")
+    return text + "0" if text.endswith(".") else text
+
+
+def number_rows(values):
+    """Numbers of any depth as Rust's arrays; commas are set as rustfmt sets them."""
+    values = np.asarray(values)
+    return number(values) if values.ndim == 0 else "[" + ", ".join(number_rows(row) for row in values) + "]"
+
+
+def write_weights(path, uses, constants):
+    with open(path, "w") as file:
+        file.write("//! Learnt numbers, written by a script beside `tests/benches/hearing/learn.rs`.\n\n")
+        file.write('#![allow(clippy::approx_constant, reason = "a learnt number stands for nothing else")]\n\n')
+        file.write(f"use {uses};\n")
+        for name, kind, value in constants:
+            file.write(f"\npub(super) const {name}: {kind} = {value};\n")
