@@ -1,7 +1,8 @@
 //! Taking our own usual clicks off what is heard.
 //!
 //! What a click becomes on its way through loudspeaker, room and microphone is learnt from clicks that were heard, best of
-//! all those of the count-in; from then on it is taken off wherever the clocks say that a click is heard. High clicks need none of this: see `click_band`.
+//! all those of the count-in; from then on it is taken off wherever the clocks say that a click is heard. High clicks
+//! need none of this: see `click_band`.
 
 use std::collections::VecDeque;
 use std::f64::consts::TAU;
