@@ -8,7 +8,7 @@ use std::sync::mpsc;
 use std::thread;
 use std::time::Duration;
 
-use leverlane_sound::{Mix, Player, Repeat, SoundError, Volume};
+use leverlane_sound::{ClickSound, Mix, Player, Repeat, SoundError, Volume};
 
 use super::onsets::{nearest, onsets};
 use super::piece;
@@ -94,7 +94,7 @@ fn child_plays_a_minute() {
     let mix = Mix { cue: Volume::SILENT, left_hand: Volume::SILENT, right_hand: Volume::SILENT, ..Mix::default() };
     let mut player = Player::open(mix).unwrap();
     assert_eq!(player.rate().get(), RATE, "the device's own rate");
-    player.load(&piece::timeline(TEMPO)).unwrap();
+    player.load(&piece::timeline(TEMPO), ClickSound::Usual).unwrap();
     player.start(Repeat::Endless).unwrap();
     // By the count of samples: 4 quarters of count-in and passes of 12 quarters.
     let quarters_played = |player: &mut Player| {
@@ -146,7 +146,7 @@ const LOST: &str = "lost";
 #[ignore = "needs a device that vanishes; run by the test of its loss"]
 fn child_loses_its_device() {
     let mut player = Player::open(Mix::default()).unwrap();
-    player.load(&piece::timeline(200.0)).unwrap();
+    player.load(&piece::timeline(200.0), ClickSound::Usual).unwrap();
     player.start(Repeat::Endless).unwrap();
     until(|| player.position().is_some_and(|position| position.pass > 0));
     println!("{PLAYING}");

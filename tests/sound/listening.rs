@@ -10,7 +10,7 @@ use leverlane_core::verdict::{Thresholds, judge};
 use leverlane_listening::{Asked, Joiner, News, PassEvidence, Route, Wholeness};
 use leverlane_sound::capture::{ChannelChoice, Source, pair};
 use leverlane_sound::clocks::ClockMark;
-use leverlane_sound::{Mix, Program, Repeat, SampleRate, Stamp, Volume, monitored_pair};
+use leverlane_sound::{ClickSound, Mix, Program, Repeat, SampleRate, Stamp, Volume, monitored_pair};
 
 use super::piece;
 use super::student::{self, WAYS};
@@ -25,6 +25,7 @@ struct Microphone {
     ppm: f64,
     latency: Option<Seconds>,
     looks: Looks,
+    click: ClickSound,
 }
 
 /// How often each pass is listened to.
@@ -50,7 +51,7 @@ fn listened(microphone: &Microphone) -> Vec<PassEvidence> {
     if microphone.looks == Looks::Twice {
         joiner.ask(0, Arc::new(Asked { expected: drilled.expected, harp: drilled.harp }));
     }
-    controls.load(Program::new(&drilled.timeline, rate), Stamp::Now).unwrap();
+    controls.load(Program::new(&drilled.timeline, rate).clicking(microphone.click), Stamp::Now).unwrap();
     // Two seconds in, as a player would start.
     let start = 96_000;
     controls.start(Repeat::Endless, Stamp::At(leverlane_sound::SampleIndex::new(start))).unwrap();
@@ -104,14 +105,18 @@ fn listened(microphone: &Microphone) -> Vec<PassEvidence> {
     evidence
 }
 
-/// Four passes, each in its own way, on clocks that part and at several rates, with the latency known or not: the
-/// verdicts come out right, and the player's earliness with them to 3 ms.
+/// Four passes, each in its own way, on clocks that part and at several rates, with the latency known or not, with either
+/// click: the verdicts come out right, and the player's earliness with them to 3 ms.
 #[test]
 fn the_verdicts_of_a_drill_come_out_right() {
+    let known = |more: f64| Some(Seconds::new(WAY + more));
+    let (usual, high) = (ClickSound::Usual, ClickSound::High);
     for microphone in [
-        Microphone { rate: 48_000, ppm: 0.0, latency: Some(Seconds::new(WAY)), looks: Looks::Once },
-        Microphone { rate: 44_100, ppm: 120.0, latency: None, looks: Looks::Twice },
-        Microphone { rate: 48_000, ppm: -300.0, latency: Some(Seconds::new(WAY + 0.02)), looks: Looks::Twice },
+        Microphone { rate: 48_000, ppm: 0.0, latency: known(0.0), looks: Looks::Once, click: usual },
+        Microphone { rate: 44_100, ppm: 120.0, latency: None, looks: Looks::Twice, click: usual },
+        Microphone { rate: 48_000, ppm: -300.0, latency: known(0.02), looks: Looks::Twice, click: usual },
+        Microphone { rate: 48_000, ppm: 0.0, latency: known(0.0), looks: Looks::Once, click: high },
+        Microphone { rate: 44_100, ppm: 120.0, latency: None, looks: Looks::Twice, click: high },
     ] {
         let expected = piece::drilled(TEMPO).expected;
         let passes = listened(&microphone);

@@ -5,7 +5,7 @@ use std::process::Stdio;
 
 use leverlane_sound::capture::{ChannelChoice, Microphone, microphones};
 use leverlane_sound::latency::{RunState, SweepRun};
-use leverlane_sound::{MicrophoneError, Mix, Player, Repeat, Sounding, Volume};
+use leverlane_sound::{ClickSound, MicrophoneError, Mix, Player, Repeat, Sounding, Volume};
 
 use super::in_one_round;
 use super::onsets::{nearest, onsets};
@@ -50,7 +50,7 @@ fn child_hears_clicks() {
     assert_eq!(microphone.rate().get(), RATE, "the usual rate");
     let mix = Mix { cue: Volume::SILENT, left_hand: Volume::SILENT, right_hand: Volume::SILENT, ..Mix::default() };
     let mut player = Player::open(mix).unwrap();
-    player.load(&piece::timeline(TEMPO)).unwrap();
+    player.load(&piece::timeline(TEMPO), ClickSound::Usual).unwrap();
     player.start(Repeat::Endless).unwrap();
     let mut heard = Vec::new();
     let mut found = Vec::new();
@@ -169,7 +169,7 @@ fn child_measures() {
     let (mut heard, mut first) = (Vec::new(), None);
     let clicks = Mix { cue: Volume::SILENT, left_hand: Volume::SILENT, right_hand: Volume::SILENT, ..Mix::default() };
     player.set_mix(clicks).unwrap();
-    player.load(&piece::timeline(TEMPO)).unwrap();
+    player.load(&piece::timeline(TEMPO), ClickSound::Usual).unwrap();
     player.start(Repeat::Endless).unwrap();
     let mut found = Vec::new();
     until(|| {

@@ -384,6 +384,7 @@ said-the-second-meter-event-falls-rest-quarters-after-a-bar-line-counted-from-th
 said-the-sound-device-has-changed-its-settings-start-again-the-pass-that-it-broke-off-counts-for-nothing = das Klanggerät hat seine Einstellungen geändert: fang noch einmal an; der Durchgang, den es abbrach, zählt nicht
 said-the-sound-device-has-stopped-start-again-the-pass-that-it-broke-off-counts-for-nothing = das Klanggerät hat angehalten: fang noch einmal an; der Durchgang, den es abbrach, zählt nicht
 said-the-sound-device-is-gone-connect-it-again-or-choose-another-then-start-again-the-pass-that-it-broke-off-counts-for-nothing = das Klanggerät ist weg: schließ es wieder an oder wähl ein anderes, dann fang noch einmal an; der Durchgang, den es abbrach, zählt nicht
+said-the-sound-device-runs-at-found-samples-a-second-the-high-click-needs-needed-the-usual-one-is-played-choose-another-device-to-have-it = das Klanggerät läuft mit { $found } Abtastwerten in der Sekunde, der hohe Klick braucht { $needed }: der übliche ist zu hören; wähl ein anderes Gerät, um ihn zu haben
 said-the-sound-device-runs-at-found-samples-a-second-expected-8-000-to-768-000-choose-another-device = das Klanggerät läuft mit { $found } Abtastwerten in der Sekunde, erwartet sind 8000 bis 768 000: wähl ein anderes Gerät
 said-the-sound-thread-has-not-yet-taken-up-earlier-commands-try-again-in-a-moment = der Klang hat frühere Befehle noch nicht aufgenommen: versuch es gleich noch einmal
 said-the-step-step = der Ton { $step }

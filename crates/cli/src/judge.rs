@@ -26,9 +26,11 @@ use leverlane_core::verdict::{
 };
 use leverlane_hearing::{FirstLook, PassEar, SampleIndex, SampleRate, find_passes};
 use leverlane_listening::{ClicksTakenOff, RecordedClicks};
+use leverlane_sound::ClickSound;
 use serde::Serialize;
 
 use crate::chunk_choice::{chunk, number};
+use crate::click_choice::ClickChoice;
 use crate::concert_pitch::ConcertPitch;
 use crate::harp_choice::HarpChoice;
 use crate::hear::pitches;
@@ -63,9 +65,9 @@ pub struct Arguments {
     #[command(flatten)]
     pitch: ConcertPitch,
     /// Leverlane's own click is heard in the recording, as played at this tempo: find it, take it off, and count times
-    /// from it.
-    #[arg(long)]
-    click: bool,
+    /// from it. --click=high where the high click was chosen.
+    #[arg(long, value_name = "SOUND", num_args = 0..=1, require_equals = true, default_missing_value = "usual")]
+    click: Option<ClickChoice>,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -149,7 +151,10 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let likely = pitches(notes, arguments.pitch.a4);
     let heard = arguments.recording.listen(&likely, arguments.pitch.a4)?;
     let starts = ear.starts(&heard);
-    let clicks = if arguments.click { ear.clicks(heard.rate, &starts)? } else { None };
+    let clicks = match arguments.click {
+        Some(choice) => ear.clicks(choice, heard.rate, &starts)?,
+        None => None,
+    };
     let (heard, starts) = match &clicks {
         Some(found) => {
             let heard = arguments.recording.listen_without(&found.taken_off, &likely, arguments.pitch.a4)?;
@@ -207,10 +212,22 @@ impl Ears<'_> {
     }
 
     /// Our clicks about passes that begin about here; none where they aren't heard, which is told.
-    fn clicks(&self, rate: SampleRate, starts: &[Seconds]) -> Result<Option<FoundClicks>, Refusal> {
+    fn clicks(
+        &self,
+        choice: ClickChoice,
+        rate: SampleRate,
+        starts: &[Seconds],
+    ) -> Result<Option<FoundClicks>, Refusal> {
         let options = TimelineOptions { count_in_bars: 1, division: Division::Divided, ..TimelineOptions::default() };
         let timeline = Timeline::of(self.chunk, &self.planned.performance, &self.planned.plan, options);
-        let Some(mut clicks) = RecordedClicks::of(&timeline, rate) else { return Ok(None) };
+        let Some(mut clicks) = RecordedClicks::of(&timeline, choice.sound(), rate) else {
+            let reason = format!(
+                "{} samples a second can't hold that click, expected {} at least; leave out --click, or record it anew",
+                rate.get(),
+                ClickSound::HIGH_FROM
+            );
+            return Err(Refusal::of_file(&self.arguments.recording.file(), reason));
+        };
         let stretches: Vec<_> = starts
             .iter()
             .map(|&starts| clicks.around(starts))

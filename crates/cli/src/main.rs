@@ -5,6 +5,7 @@
 //! (`| head`) ends the program quietly with 0.
 
 mod chunk_choice;
+mod click_choice;
 mod concert_pitch;
 mod export;
 mod hands_choice;

@@ -96,12 +96,13 @@ impl Recording {
             Heard::Note(note) => notes.push(note),
         };
         let mut block = Vec::new();
+        let mut taking_off = clicks.map(ClicksTakenOff::from_the_beginning);
         loop {
             sound.next_block(&mut block).map_err(|fault| self.refused(&fault))?;
             if block.is_empty() {
                 break;
             }
-            if let Some(clicks) = clicks {
+            if let Some(clicks) = &mut taking_off {
                 clicks.take_off(listener.heard().get(), &mut block);
             }
             listener.listen(&block, &mut tell);
@@ -142,6 +143,7 @@ impl Recording {
         mut look: impl FnMut(usize, Excerpt<'_>),
     ) -> Result<(), Refusal> {
         let (mut sound, _) = self.open()?;
+        let mut taking_off = clicks.map(ClicksTakenOff::from_the_beginning);
         let (mut block, mut kept, mut starts, mut ended) = (Vec::new(), Vec::<f32>::new(), 0u64, false);
         for (index, &(from, to)) in stretches.iter().enumerate() {
             loop {
@@ -154,7 +156,7 @@ impl Recording {
                 }
                 sound.next_block(&mut block).map_err(|fault| self.refused(&fault))?;
                 ended = block.is_empty();
-                if let Some(clicks) = clicks {
+                if let Some(clicks) = &mut taking_off {
                     clicks.take_off(starts + kept.len() as u64, &mut block);
                 }
                 kept.extend(&block);

@@ -24,6 +24,7 @@ use leverlane_sound::{Mix, Program, SampleRate, Volume};
 use serde::Serialize;
 
 use crate::chunk_choice::{chunk, number};
+use crate::click_choice::ClickChoice;
 use crate::levers::{LeverAnswer, levers};
 use crate::notes::{WarningAnswer, warning_answer};
 use crate::output::Output;
@@ -54,6 +55,9 @@ pub struct Arguments {
     /// Speak the count and the flips.
     #[arg(long)]
     spoken: bool,
+    /// The click's sound.
+    #[arg(long, value_name = "SOUND", default_value = "usual")]
+    click: ClickChoice,
     /// Leave these out; may be given several times.
     #[arg(long, value_name = "WHAT")]
     mute: Vec<Mute>,
@@ -97,7 +101,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let speech = if arguments.spoken { Speech::Spoken } else { Speech::Silent };
     let options = TimelineOptions { count_in_bars: arguments.count_in, speech, ..TimelineOptions::default() };
     let timeline = Timeline::of(&chunk, &planned.performance, &planned.plan, options);
-    let program = Program::new(&timeline, SampleRate::USUAL);
+    let program = Program::new(&timeline, SampleRate::USUAL).clicking(arguments.click.sound());
     let (count_in, pass) = (program.count_in_lasts(), program.pass_lasts());
     let extent = extent(arguments, count_in, pass)?;
     arguments.choice.score.keep_from(&arguments.output)?;

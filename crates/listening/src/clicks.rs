@@ -4,7 +4,9 @@ use std::collections::VecDeque;
 
 use leverlane_core::drill::Accent;
 use leverlane_sound::capture::{HeardIndex, HeardPoint};
-use leverlane_sound::{Sounding, waveform};
+use leverlane_sound::{Click, ClickSound, SampleRate, Sounding, waveform};
+
+use crate::click_band::ClickBand;
 
 /// How alike a stretch of sound and a click must be, as a correlation of 0 to 1, for the one to be the other. A room's
 /// reflections and a string's ring take something away; two unlike sounds of this length stay below a half.
@@ -13,15 +15,23 @@ const ALIKE: f64 = 0.6;
 const KEPT: f64 = 1.5;
 /// How much sound before a click should be without it (seconds).
 const BEFORE: f64 = 0.006;
-/// A search is made at so many places at first, and then at every place around the best.
+/// A search for the usual click is made at so many places at first, and then at every place around the best.
 const COARSE: usize = 4;
+/// Below -80 dB there is no usual click to be found. The high one is softer, and little else is where it is looked for.
+const QUIETEST: f64 = 1e-8;
+const QUIETEST_HIGH: f64 = 1e-10;
+/// How long what the click's band makes of a click goes on after it (seconds).
+const DIES_AWAY: f64 = 0.001;
 
 /// Finds a click again.
 pub(crate) struct ClickFinder {
-    rate: leverlane_sound::SampleRate,
+    rate: SampleRate,
     needed: usize,
-    clicks: [Box<[f32]>; 3],
+    usual: SoughtClicks,
+    high: SoughtClicks,
     recent: VecDeque<f32>,
+    /// What is left of it where the high click is; none where a microphone of such a rate doesn't hear that.
+    band: Option<(ClickBand, VecDeque<f32>)>,
     /// The sample that comes next.
     next: u64,
 }
@@ -48,13 +58,15 @@ pub(crate) fn accent_index(accent: Accent) -> usize {
 
 impl ClickFinder {
     /// Looks once so many samples after a click are there.
-    pub(crate) fn new(rate: leverlane_sound::SampleRate, needed: usize) -> ClickFinder {
-        let click = |accent| waveform(Sounding::Click(accent), rate).unwrap_or_default();
+    pub(crate) fn new(rate: SampleRate, needed: usize) -> ClickFinder {
+        let room = || VecDeque::with_capacity((KEPT * f64::from(rate.get())) as usize + 1);
         ClickFinder {
             rate,
             needed,
-            clicks: [Accent::Bar, Accent::Beat, Accent::Division].map(click),
-            recent: VecDeque::with_capacity((KEPT * f64::from(rate.get())) as usize + 1),
+            usual: SoughtClicks::of(ClickSound::Usual, rate),
+            high: SoughtClicks::of(ClickSound::High, rate),
+            recent: room(),
+            band: ClickBand::alone(rate).map(|band| (band, room())),
             next: 0,
         }
     }
@@ -63,6 +75,10 @@ impl ClickFinder {
     pub(crate) fn hear(&mut self, first: HeardIndex, samples: &[f32]) {
         if first.get() != self.next {
             self.recent.clear();
+            if let Some((band, kept)) = &mut self.band {
+                band.begin_anew();
+                kept.clear();
+            }
         }
         let most = (KEPT * f64::from(self.rate.get())) as usize;
         for &sample in samples {
@@ -70,28 +86,39 @@ impl ClickFinder {
                 self.recent.pop_front();
             }
             self.recent.push_back(sample);
+            if let Some((band, kept)) = &mut self.band {
+                if kept.len() == most {
+                    kept.pop_front();
+                }
+                kept.push_back(band.pass(sample));
+            }
         }
         self.next = first.get() + samples.len() as u64;
     }
 
     /// Looks for a click that begins between two samples.
-    pub(crate) fn look(&mut self, accent: Accent, from: HeardIndex, to: HeardIndex) -> Looked {
-        let click = &self.clicks[accent_index(accent)];
+    pub(crate) fn look(&mut self, click: Click, from: HeardIndex, to: HeardIndex) -> Looked {
+        let (sought, recent) = match (click.sound, &mut self.band) {
+            (ClickSound::Usual, _) => (&self.usual, &mut self.recent),
+            (ClickSound::High, Some((_, kept))) => (&self.high, kept),
+            (ClickSound::High, None) => return Looked::NotThere,
+        };
+        let click = &sought.clicks[accent_index(click.accent)];
         if self.next < to.get() + (click.len().max(self.needed) + 2) as u64 {
             return Looked::TooEarly;
         }
-        let kept_from = self.next - self.recent.len() as u64;
+        let kept_from = self.next - recent.len() as u64;
         let (Some(start), Some(end)) = (from.get().checked_sub(kept_from), to.get().checked_sub(kept_from)) else {
             return Looked::NotThere;
         };
-        let recent = &*self.recent.make_contiguous();
+        let recent = &*recent.make_contiguous();
         let (start, end) = (start as usize, end as usize);
         let before = (BEFORE * f64::from(self.rate.get())) as usize;
-        let likeness = |place: usize| (likeness_of_beginning(recent, place, click, before), place);
+        let likeness = |place: usize| (sought.likeness_of_beginning(recent, place, click, before), place);
         let best = |places: &mut dyn Iterator<Item = usize>| places.map(likeness).max_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((_, rough)) = best(&mut (start..end).step_by(COARSE)) else { return Looked::NotThere };
+        let Some((_, rough)) = best(&mut (start..end).step_by(sought.coarse)) else { return Looked::NotThere };
         let around = rough.saturating_sub(COARSE).max(start)..(rough + COARSE).min(end);
-        let alike_at = |place: usize| self::likeness(&recent[place..place + click.len()], click);
+        let alike_at = |place: usize| sought.likeness(&recent[place..place + click.len()], click);
         match best(&mut around.into_iter()).map(|(_, place)| (alike_at(place), place)) {
             Some((alike, place)) if alike >= ALIKE => {
                 let beside = |place: usize| likeness(place).0;
@@ -111,17 +138,55 @@ impl ClickFinder {
     }
 }
 
-/// The likeness of a click and of the sound from a place on, less what sounded just before it: a click that is heard again
-/// by a wall, or rings on, is not taken for its beginning.
-fn likeness_of_beginning(heard: &[f32], place: usize, click: &[f32], before: usize) -> f64 {
-    let energy = |samples: &[f32]| samples.iter().map(|&x| f64::from(x * x)).sum::<f64>();
-    let own = &heard[place..place + click.len()];
-    let (earlier, own_energy) = (energy(&heard[place.saturating_sub(before)..place]), energy(own));
-    likeness(own, click) * (own_energy / (own_energy + earlier).max(f64::MIN_POSITIVE)).sqrt()
+/// What clicks are where they are looked for, by accent, and how.
+struct SoughtClicks {
+    sound: ClickSound,
+    clicks: [Box<[f32]>; 3],
+    /// At every so-manieth place at first. What swings over five samples is nowhere like itself two samples on.
+    coarse: usize,
 }
 
-/// The correlation of two stretches: 1 where one is the other, however loud, and turned over or not.
-pub(crate) fn likeness(heard: &[f32], wanted: &[f32]) -> f64 {
+impl SoughtClicks {
+    /// Usual clicks are looked for in all that is heard, high ones in their band; they are nothing where the rate can't hold
+    /// them.
+    fn of(sound: ClickSound, rate: SampleRate) -> SoughtClicks {
+        let pure = |accent| waveform(Sounding::Click(Click { sound, accent }), rate).unwrap_or_default();
+        let in_band = |accent| {
+            ClickBand::alone(rate).map_or_else(Vec::new, |band| band.passed(&pure(accent), dying_away(rate))).into()
+        };
+        let accents = [Accent::Bar, Accent::Beat, Accent::Division];
+        match sound {
+            ClickSound::Usual => SoughtClicks { sound, clicks: accents.map(pure), coarse: COARSE },
+            ClickSound::High => SoughtClicks { sound, clicks: accents.map(in_band), coarse: 1 },
+        }
+    }
+
+    /// The likeness of a click and of the sound from a place on, less what sounded just before it: a click that is heard again
+    /// by a wall, or rings on, is not taken for its beginning.
+    fn likeness_of_beginning(&self, heard: &[f32], place: usize, click: &[f32], before: usize) -> f64 {
+        let energy = |samples: &[f32]| samples.iter().map(|&x| f64::from(x * x)).sum::<f64>();
+        let own = &heard[place..place + click.len()];
+        let (earlier, own_energy) = (energy(&heard[place.saturating_sub(before)..place]), energy(own));
+        self.likeness(own, click) * (own_energy / (own_energy + earlier).max(f64::MIN_POSITIVE)).sqrt()
+    }
+
+    fn likeness(&self, heard: &[f32], click: &[f32]) -> f64 {
+        likeness(heard, click, self.sound)
+    }
+}
+
+/// How many samples what the high click's band makes of a click goes on after it.
+pub(crate) fn dying_away(rate: SampleRate) -> usize {
+    (DIES_AWAY * f64::from(rate.get())) as usize
+}
+
+/// The correlation of a click of such a sound with what was heard: 1 where one is the other, however loud, and turned over or
+/// not; 0 where there is too little to be heard.
+pub(crate) fn likeness(heard: &[f32], wanted: &[f32], sound: ClickSound) -> f64 {
+    let quietest = match sound {
+        ClickSound::Usual => QUIETEST,
+        ClickSound::High => QUIETEST_HIGH,
+    };
     let (mut product, mut heard_square, mut wanted_square) = (0.0f64, 0.0f64, 0.0f64);
     for (&h, &w) in heard.iter().zip(wanted) {
         product += f64::from(h * w);
@@ -129,22 +194,26 @@ pub(crate) fn likeness(heard: &[f32], wanted: &[f32]) -> f64 {
         wanted_square += f64::from(w * w);
     }
     let size = (heard_square * wanted_square).sqrt();
-    // Below -80 dB there is nothing to find.
-    if heard_square < 1e-8 * heard.len() as f64 { 0.0 } else { product.abs() / size }
+    if heard_square < quietest * heard.len() as f64 { 0.0 } else { product.abs() / size }
 }
 
 #[cfg(test)]
 mod tests {
-    use leverlane_sound::SampleRate;
-
     use super::*;
 
     /// A click 20 dB softer than it is played, after a reflection and under a ringing C4, is found on its sample or near it;
     /// where there is none, none is found.
     #[test]
     fn a_click_is_found_where_it_is() {
+        for sound in ClickSound::ALL {
+            found_where_it_is(sound);
+        }
+    }
+
+    fn found_where_it_is(sound: ClickSound) {
         let rate = SampleRate::USUAL;
-        let click = waveform(Sounding::Click(Accent::Beat), rate).unwrap();
+        let clicked = |accent| Click { sound, accent };
+        let click = waveform(Sounding::Click(clicked(Accent::Beat)), rate).unwrap();
         let mut heard: Vec<f32> =
             (0..24_000).map(|n| 0.004 * (std::f32::consts::TAU * 261.63 * n as f32 / 48_000.0).sin()).collect();
         for (n, &sample) in click.iter().enumerate() {
@@ -155,10 +224,13 @@ mod tests {
         finder.hear(HeardIndex::new(500), &heard[..5_000]);
         finder.hear(HeardIndex::new(5_500), &heard[5_000..]);
         let index = HeardIndex::new;
-        let Looked::At(found, _) = finder.look(Accent::Beat, index(9_000), index(13_000)) else { panic!("not found") };
-        assert!((found.0 - 10_500.0).abs() <= 5.0, "{found:?}");
-        assert_eq!(finder.look(Accent::Beat, index(16_000), index(19_000)), Looked::NotThere);
-        assert_eq!(finder.look(Accent::Bar, index(9_000), index(13_000)), Looked::NotThere);
-        assert_eq!(finder.look(Accent::Beat, index(24_000), index(24_400)), Looked::TooEarly);
+        let found = finder.look(clicked(Accent::Beat), index(9_000), index(13_000));
+        assert!(matches!(found, Looked::At(at, _) if (at.0 - 10_500.0).abs() <= 5.0), "{sound:?}: {found:?}");
+        assert_eq!(finder.look(clicked(Accent::Beat), index(16_000), index(19_000)), Looked::NotThere);
+        // Usual clicks are told apart by their pitch too; all high ones have the same.
+        if sound == ClickSound::Usual {
+            assert_eq!(finder.look(clicked(Accent::Bar), index(9_000), index(13_000)), Looked::NotThere);
+        }
+        assert_eq!(finder.look(clicked(Accent::Beat), index(24_000), index(24_400)), Looked::TooEarly);
     }
 }

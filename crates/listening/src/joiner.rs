@@ -9,9 +9,10 @@ use leverlane_core::verdict::{Evidence, HeardNote};
 use leverlane_hearing::{Heard, HeardNote as HeardByEar, Listener, PassEar, SampleRate as HearingRate};
 use leverlane_sound::capture::{Block, HeardIndex, LevelMeter};
 use leverlane_sound::clocks::{ClockMark, ClockNews, TwoClocks};
-use leverlane_sound::{Played, SampleIndex, SampleRate, Sounding};
+use leverlane_sound::{Click, ClickSound, Played, SampleIndex, SampleRate, Sounding};
 
 use crate::asked::Asked;
+use crate::click_band::ClickBand;
 use crate::clicks::{ClickFinder, Looked};
 use crate::kept_sound::KeptSound;
 use crate::learned::{ALONE, ClicksUnderWay, LearnedClicks};
@@ -92,7 +93,11 @@ pub struct Joiner {
     listens_from: Option<HeardIndex>,
     meter: LevelMeter,
     finder: ClickFinder,
-    clicks: VecDeque<Played>,
+    clicks: VecDeque<(SampleIndex, Click)>,
+    /// The sound of the newest click.
+    click_sound: ClickSound,
+    /// Takes high clicks out of what is heard; none where the microphone's rate doesn't hold them.
+    without_high: Option<ClickBand>,
     learned: LearnedClicks,
     under_way: ClicksUnderWay,
     /// What is heard less our own clicks.
@@ -136,6 +141,8 @@ impl Joiner {
             under_way: ClicksUnderWay::new(),
             cleaned: Vec::new(),
             clicks: VecDeque::with_capacity(WAITING),
+            click_sound: ClickSound::default(),
+            without_high: ClickBand::taken_out(input_rate),
             own: OwnSounds::default(),
             passes: Passes::new(output_rate),
             asked: VecDeque::with_capacity(ASKED),
@@ -190,14 +197,17 @@ impl Joiner {
     pub fn note_played(&mut self, played: Played) {
         self.passes.note(played);
         self.own.note(played);
-        if let Sounding::Click(accent) = played.what
+        if let Sounding::Click(click) = played.what
             && self.route == Route::Loudspeaker
         {
-            self.under_way.note(accent, played.at);
+            self.click_sound = click.sound;
+            if click.sound == ClickSound::Usual {
+                self.under_way.note(click.accent, played.at);
+            }
             if self.clicks.len() == WAITING {
                 self.clicks.pop_front();
             }
-            self.clicks.push_back(played);
+            self.clicks.push_back((played.at, click));
         }
     }
 
@@ -210,8 +220,7 @@ impl Joiner {
         self.finder.hear(block.first, block.samples);
         self.fill(block);
         self.find_clicks(tell);
-        self.cleaned.clear();
-        self.cleaned.extend_from_slice(block.samples);
+        self.clean(block.samples);
         if self.clocks.is_exact() {
             self.under_way.take_off(block.first, &mut self.cleaned, &self.learned, &self.clocks);
         }
@@ -227,6 +236,19 @@ impl Joiner {
             while let Some(over) = self.next_over(until, places_from) {
                 tell(News::Pass(self.look_again(over)));
             }
+        }
+    }
+
+    /// What is heard less the band of high clicks, while the drill has such.
+    fn clean(&mut self, heard: &[f32]) {
+        self.cleaned.clear();
+        self.cleaned.extend_from_slice(heard);
+        let Some(band) = &mut self.without_high else { return };
+        // It goes along with all that is heard, so that it is ready when the first such click is played.
+        let without = heard.iter().map(|&sample| band.pass(sample));
+        match self.click_sound {
+            ClickSound::Usual => without.for_each(drop),
+            ClickSound::High => self.cleaned.iter_mut().zip(without).for_each(|(kept, without)| *kept = without),
         }
     }
 
@@ -307,18 +329,17 @@ impl Joiner {
 
     /// Looks for the clicks that should have been heard by now, and learns from them how the clocks lie.
     fn find_clicks(&mut self, tell: &mut dyn FnMut(News)) {
-        while let Some(&click) = self.clicks.front() {
-            let Sounding::Click(accent) = click.what else { return };
-            let Some((from, to)) = self.where_heard(click.at) else { return };
-            match self.finder.look(accent, from, to) {
+        while let Some(&(played, click)) = self.clicks.front() {
+            let Some((from, to)) = self.where_heard(played) else { return };
+            match self.finder.look(click, from, to) {
                 Looked::TooEarly => return,
                 Looked::NotThere => {}
                 Looked::At(heard, alike) => {
-                    let news = self.clocks.note_echo(click.at, heard);
-                    let place = self.clocks.is_exact().then(|| self.clocks.heard_point(click.at)).flatten();
-                    let (recent, place) = self.finder.recent(place.unwrap_or(heard));
-                    if alike >= ALONE || self.learned.knows(accent) {
-                        self.learned.learn(accent, recent, place);
+                    let news = self.clocks.note_echo(played, heard);
+                    if click.sound == ClickSound::Usual && (alike >= ALONE || self.learned.knows(click.accent)) {
+                        let place = self.clocks.is_exact().then(|| self.clocks.heard_point(played)).flatten();
+                        let (recent, place) = self.finder.recent(place.unwrap_or(heard));
+                        self.learned.learn(click.accent, recent, place);
                     }
                     self.tell_clock(news, tell);
                 }
@@ -402,8 +423,9 @@ impl Joiner {
         let rate = self.output_rate;
         let mut passes = std::mem::replace(&mut self.passes, Passes::new(rate));
         passes.break_off();
+        let click_sound = self.click_sound;
         let (own, asked) = (std::mem::take(&mut self.own), std::mem::take(&mut self.asked));
-        *self = Joiner { passes, own, asked, ..fresh };
+        *self = Joiner { passes, own, asked, click_sound, ..fresh };
         true
     }
 }

@@ -1,18 +1,18 @@
-//! Taking our own clicks off what is heard.
+//! Taking our own usual clicks off what is heard.
 //!
 //! What a click becomes on its way through loudspeaker, room and microphone is learnt from clicks that were heard, best of
-//! all those of the count-in; from then on it is taken off wherever the clocks say that a click is heard.
+//! all those of the count-in; from then on it is taken off wherever the clocks say that a click is heard. High clicks
+//! need none of this: see `click_band`.
 
 use std::collections::VecDeque;
 use std::f64::consts::TAU;
 
 use leverlane_core::drill::Accent;
-use leverlane_sound::SampleIndex;
 use leverlane_sound::capture::{HeardIndex, HeardPoint};
 use leverlane_sound::clocks::TwoClocks;
+use leverlane_sound::{ClickSound, SampleIndex};
 
 use crate::clicks::accent_index;
-use crate::own_sounds::clicked;
 
 /// How long a click is heard in a room, in seconds; what rings on is soft and changes slowly.
 const LENGTH: f64 = 0.12;
@@ -86,7 +86,7 @@ impl LearnedClicks {
 
     fn strength_of(&self, accent: Accent, click: &[f32]) -> f64 {
         let length = NOTE_LOOKED_FOR / LENGTH * self.length as f64;
-        let turn = TAU * clicked(accent) * LENGTH / self.length as f64;
+        let turn = TAU * ClickSound::Usual.hertz(accent) * LENGTH / self.length as f64;
         let (mut cosine, mut sine) = (0.0, 0.0);
         for (n, &sample) in click.iter().enumerate() {
             let window = 1.0 - (TAU * n as f64 / length).cos();

@@ -20,6 +20,7 @@
 //! own sounds, at its pitch, is left out.
 
 mod asked;
+mod click_band;
 mod clicks;
 mod joiner;
 mod kept_sound;
@@ -37,7 +38,7 @@ pub use asked::Asked;
 pub use joiner::{Joiner, News, PlacedNote, Route};
 pub use passes::{PassEvidence, Wholeness};
 pub use plucks::{PluckEar, SingleNews, SingleStrings};
-pub use recorded::{ClicksTakenOff, RecordedClicks};
+pub use recorded::{ClicksTakenOff, RecordedClicks, TakingOff};
 pub use session::{Ear, Ears, Loudspeaker, Session};
 pub use tap_run::TapCount;
 pub use thread::{HeardLevel, ListeningThread, NotKept, Order, Told, start};

@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 
 use leverlane_core::drill::Accent;
 use leverlane_core::pitch::{Hertz, MidiNote};
-use leverlane_sound::{Played, SampleIndex, SampleRate, Sounding};
+use leverlane_sound::{Click, ClickSound, Played, SampleIndex, SampleRate, Sounding};
 
 /// So near to a sound of ours a note may be that sound (seconds before and after).
 const NEAR: (f64, f64) = (0.030, 0.060);
@@ -27,11 +27,11 @@ impl OwnSounds {
         self.played.push_back(played);
     }
 
-    /// The click that a sound on this sample, by our own count, may be what is left of.
+    /// The usual click that a sound on this sample, by our own count, may be what is left of. Of high ones nothing is left.
     pub(crate) fn click_near(&self, at: SampleIndex, rate: SampleRate) -> Option<Accent> {
         let per_second = f64::from(rate.get());
         self.played.iter().rev().find_map(|played| match played.what {
-            Sounding::Click(accent) => {
+            Sounding::Click(Click { sound: ClickSound::Usual, accent }) => {
                 let after = (at.get() as f64 - played.at.get() as f64) / per_second;
                 (-NEAR.0..=NEAR.1).contains(&after).then_some(accent)
             }
@@ -50,25 +50,20 @@ impl OwnSounds {
     }
 }
 
-/// At which frequency a click sounds, in hertz.
-pub(crate) fn clicked(accent: Accent) -> f64 {
-    match accent {
-        Accent::Bar => 2_000.0,
-        Accent::Beat => 1_400.0,
-        Accent::Division => 1_000.0,
-    }
-}
-
 /// The pitches that may be heard in a sound of ours, as MIDI notes with their parts; the octave below too, which one
 /// partial alone may be taken for.
 pub(crate) fn pitches(what: Sounding) -> Vec<f64> {
     let with_octave_below =
         |hertz: &[f64]| hertz.iter().flat_map(|&hertz| [midi_of(hertz), midi_of(hertz / 2.0)]).collect();
     match what {
-        Sounding::Click(accent) => with_octave_below(&[clicked(accent)]),
+        Sounding::Click(Click { sound: ClickSound::Usual, accent }) => {
+            with_octave_below(&[ClickSound::Usual.hertz(accent)])
+        }
         // Its partials are those of a G4 without its lowest.
         Sounding::Cue => with_octave_below(&[392.0, 784.0, 1_176.0, 1_568.0]),
         Sounding::Guide(note) | Sounding::Pluck { note, .. } => vec![f64::from(note.get())],
+        // No string is so high, nor an octave below; and it is kept out of what is listened to.
+        Sounding::Click(Click { sound: ClickSound::High, .. }) => Vec::new(),
         // A voice glides: no pitch of it stands long enough to be taken for a string's.
         Sounding::Word(_) | Sounding::Sweep | Sounding::Pass { .. } | Sounding::Stop => Vec::new(),
     }
@@ -90,7 +85,8 @@ mod tests {
     fn a_note_is_ours_only_at_our_time_and_pitch() {
         let mut own = OwnSounds::default();
         let at = SampleIndex::new;
-        own.note(Played { at: at(48_000), what: Sounding::Click(Accent::Beat) });
+        let click = Sounding::Click(Click { sound: ClickSound::Usual, accent: Accent::Beat });
+        own.note(Played { at: at(48_000), what: click });
         let guide = Sounding::Pluck { note: MidiNote::new(48).unwrap(), hand: Hand::Left };
         own.note(Played { at: at(96_000), what: guide });
         let is_own = |sample, pitch| own.is_own(at(sample), pitch, SampleRate::USUAL);

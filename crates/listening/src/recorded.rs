@@ -3,17 +3,19 @@
 //! Nothing is known of such a recording but the drill: not when the click begins, nor how far the recorder's clock is from
 //! that of whatever played it. Its passes are found by their notes first. About each, the clicks are looked for all
 //! together, shifted as one, since a single one may be drowned by a string; then each by itself, which tells how the clocks
-//! part. From those that sound alone it is learnt what the room makes of a click, and that is taken off at every place.
+//! part. From those that sound alone it is learnt what the room makes of a click, and that is taken off at every place. High
+//! clicks need not be learnt: their band is taken off (`click_band`).
 
 use leverlane_core::drill::{Accent, EventKind, Timeline};
 use leverlane_core::time::{ScoreTime, Seconds};
 use leverlane_hearing::{Excerpt, HeardNote, SampleRate};
-use leverlane_sound::{Sounding, waveform};
+use leverlane_sound::{Click, ClickSound, Sounding, waveform};
 
-use crate::clicks::{accent_index, likeness};
+use crate::click_band::ClickBand;
+use crate::clicks::{accent_index, dying_away, likeness};
 use crate::joiner::LEFT_OF_A_CLICK;
 use crate::learned::LearnedClicks;
-use crate::own_sounds::{clicked, pitches};
+use crate::own_sounds::pitches;
 
 /// How far from where its notes lie a pass's clicks are looked for: players are that early or late on the whole.
 const SHIFT: f64 = 0.2;
@@ -21,7 +23,7 @@ const SHIFT: f64 = 0.2;
 const OF_A_BEAT: f64 = 0.45;
 /// How far from the common shift each click is looked for: a recorder's clock parts by a millisecond in ten seconds.
 const OWN_SHIFT: f64 = 0.001;
-/// A search is made at so many places at first, and then at every place around the best.
+/// A search for usual clicks is made at so many places at first (see `ClickFinder`), and then at every place around the best.
 const COARSE: usize = 4;
 /// How alike sound and click are where it is a click (see `ClickFinder`).
 const ALIKE: f64 = 0.6;
@@ -40,11 +42,14 @@ const PITCH: f64 = 0.8;
 /// The clicks of a drill, looked for pass by pass.
 pub struct RecordedClicks {
     rate: SampleRate,
+    sound: ClickSound,
     /// The drill's clicks from its count-in on, by times from the start of a pass.
     clicks: Vec<(f64, Accent)>,
     waveforms: [Waveform; 3],
     /// Where each click is, in samples of the recording.
     places: Vec<(f64, Accent)>,
+    /// How many of each accent were found there.
+    found: [usize; 3],
     heard: [Vec<HeardClick>; 3],
     learned: LearnedClicks,
 }
@@ -52,9 +57,34 @@ pub struct RecordedClicks {
 /// A click as it is played.
 struct Waveform {
     pure: Box<[f32]>,
-    /// Over how many samples it swings from one side to the other, and without what lies far below it.
-    half_a_swing: usize,
+    narrowing: Narrowing,
     narrowed: Vec<f32>,
+}
+
+/// How what lies far below a click is kept from mattering.
+#[derive(Clone, Copy)]
+enum Narrowing {
+    /// By over how many samples a usual click swings from one side to the other.
+    HalfASwing(usize),
+    /// By the high click's band.
+    Band(leverlane_sound::SampleRate),
+}
+
+impl Narrowing {
+    fn narrowed(self, sound: &[f32]) -> Vec<f32> {
+        match self {
+            Narrowing::HalfASwing(samples) => without_lower(sound, samples),
+            Narrowing::Band(rate) => ClickBand::alone(rate).map_or_else(Vec::new, |band| band.passed(sound, 0)),
+        }
+    }
+
+    /// For how many samples what it makes of a sound goes on after that.
+    fn goes_on(self) -> usize {
+        match self {
+            Narrowing::HalfASwing(samples) => 2 * samples,
+            Narrowing::Band(rate) => dying_away(rate),
+        }
+    }
 }
 
 /// A click that was heard: how much like the pure one, the sound from a little before it on, and where in that it begins.
@@ -64,17 +94,31 @@ struct HeardClick {
     place: f64,
 }
 
-/// Takes the clicks off the recording's samples.
+/// The clicks of a recording, to be taken off.
 pub struct ClicksTakenOff {
     rate: SampleRate,
     places: Vec<(f64, Accent)>,
-    learned: LearnedClicks,
+    how: How,
+}
+
+/// How clicks are taken off.
+enum How {
+    /// By what they sound like there.
+    Learned(LearnedClicks),
+    /// With their band of the sound.
+    Band(leverlane_sound::SampleRate),
+}
+
+/// Takes the clicks off a recording while somebody goes through it.
+pub struct TakingOff<'a> {
+    clicks: &'a ClicksTakenOff,
+    band: Option<ClickBand>,
 }
 
 impl RecordedClicks {
-    /// The clicks of a drill in a recording of a rate; none where no click is made at such a rate.
-    pub fn of(timeline: &Timeline, rate: SampleRate) -> Option<RecordedClicks> {
-        let sound_rate = leverlane_sound::SampleRate::new(rate.get())?;
+    /// The clicks of a drill in a recording of a rate; none where no such click is made at that rate.
+    pub fn of(timeline: &Timeline, sound: ClickSound, rate: SampleRate) -> Option<RecordedClicks> {
+        let sound_rate = leverlane_sound::SampleRate::new(rate.get()).filter(|rate| sound.fits(*rate))?;
         let opening = timeline.tempo.opening();
         let count_in = timeline.count_in.iter().map(|event| {
             let before = opening.lasting(timeline.count_in_length - event.at);
@@ -89,16 +133,21 @@ impl RecordedClicks {
             _ => None,
         });
         let waveform = |accent| {
-            let half_a_swing = half_a_swing(accent, rate);
-            let pure = waveform(Sounding::Click(accent), sound_rate).unwrap_or_default();
-            let padded = [&pure[..], &vec![0.0; 2 * half_a_swing]].concat();
-            Waveform { narrowed: without_lower(&padded, half_a_swing), half_a_swing, pure }
+            let narrowing = match sound {
+                ClickSound::Usual => Narrowing::HalfASwing(half_a_swing(accent, rate)),
+                ClickSound::High => Narrowing::Band(sound_rate),
+            };
+            let pure = waveform(Sounding::Click(Click { sound, accent }), sound_rate).unwrap_or_default();
+            let padded = [&pure[..], &vec![0.0; narrowing.goes_on()]].concat();
+            Waveform { narrowed: narrowing.narrowed(&padded), narrowing, pure }
         };
         Some(RecordedClicks {
             rate,
+            sound,
             clicks: clicks.collect(),
             waveforms: [Accent::Bar, Accent::Beat, Accent::Division].map(waveform),
             places: Vec::new(),
+            found: [0; 3],
             heard: [Vec::new(), Vec::new(), Vec::new()],
             learned: LearnedClicks::new(rate.get()),
         })
@@ -122,27 +171,31 @@ impl RecordedClicks {
             self.clicks.iter().map(|&(at, accent)| ((about.get() + at) * rate, accent)).collect();
         let beats = || nominal.iter().filter(|click| click.1 != Accent::Division);
         let apart = beats().zip(beats().skip(1)).map(|(one, next)| next.0 - one.0).fold(f64::INFINITY, f64::min);
+        let coarse = match self.sound {
+            ClickSound::Usual => COARSE,
+            ClickSound::High => 1,
+        };
         let reach = (SHIFT * rate).min(OF_A_BEAT * apart) as i64;
-        let narrowed = |waveform: &Waveform| without_lower(sound.samples, waveform.half_a_swing);
+        let narrowed = |waveform: &Waveform| waveform.narrowing.narrowed(sound.samples);
         let heard = self.waveforms.each_ref().map(narrowed);
         let alike_at = |click: &(f64, Accent), shift: i64| {
             let waveform = &self.waveforms[accent_index(click.1)].narrowed;
             let heard = Excerpt { samples: &heard[accent_index(click.1)], ..sound };
             let heard = stretch(heard, click.0.round() as i64 + shift, waveform.len());
-            heard.map_or(0.0, |heard| likeness(heard, waveform))
+            heard.map_or(0.0, |heard| likeness(heard, waveform, self.sound))
         };
         // Squares, so that one clear click says more than several doubtful ones.
         let together = |shift: i64| beats().map(|click| alike_at(click, shift).powi(2)).sum::<f64>();
         let best = |from: i64, to: i64, step: usize, worth: &dyn Fn(i64) -> f64| {
             (from..=to).step_by(step).map(|shift| (worth(shift), shift)).max_by(|a, b| a.0.total_cmp(&b.0))
         };
-        let (_, rough) = best(-reach, reach, COARSE, &together)?;
+        let (_, rough) = best(-reach, reach, coarse, &together)?;
         let (_, shift) = best(rough - COARSE as i64, rough + COARSE as i64, 1, &together)?;
         let own = (OWN_SHIFT * rate) as i64;
         let mut found = Vec::new();
         for click in &nominal {
             let worth = |shift: i64| alike_at(click, shift);
-            let Some((_, rough)) = best(shift - own, shift + own, COARSE, &worth) else { continue };
+            let Some((_, rough)) = best(shift - own, shift + own, coarse, &worth) else { continue };
             let Some((alike, at)) = best(rough - COARSE as i64, rough + COARSE as i64, 1, &worth) else { continue };
             if alike < ALIKE {
                 continue;
@@ -150,10 +203,16 @@ impl RecordedClicks {
             let (before, after) = (worth(at - 1), worth(at + 1));
             let bend = before - 2.0 * alike + after;
             let part = if bend < 0.0 { (0.5 * (before - after) / bend).clamp(-0.5, 0.5) } else { 0.0 };
-            // How much it sounds alone, strings far below it included.
-            let pure = &self.waveforms[accent_index(click.1)].pure;
-            let whole = stretch(sound, click.0.round() as i64 + at, pure.len());
-            let alone = whole.map_or(0.0, |heard| likeness(heard, pure));
+            let alone = match self.sound {
+                ClickSound::Usual => {
+                    // How much it sounds alone, strings far below it included.
+                    let pure = &self.waveforms[accent_index(click.1)].pure;
+                    let whole = stretch(sound, click.0.round() as i64 + at, pure.len());
+                    whole.map_or(0.0, |heard| likeness(heard, pure, self.sound))
+                }
+                // No string is in its band but for the moment in which it is plucked.
+                ClickSound::High => alike,
+            };
             found.push((click.0, click.0.round() + at as f64 + part, alone, click.1));
         }
         if found.iter().filter(|found| found.3 != Accent::Division).count() < LEAST_FOUND {
@@ -165,7 +224,11 @@ impl RecordedClicks {
         let clear = (AS_ALONE * unlike[0]).max(unlike[LEAST_FOUND - 1]);
         let clear = found.iter().filter(|found| 1.0 - found.2 <= clear);
         let line = Line::through(&clear.map(|found| (found.0, found.1 - found.0, found.3)).collect::<Vec<_>>());
-        for &(nominal, _, alike, accent) in &found {
+        for click in &found {
+            self.found[accent_index(click.3)] += 1;
+        }
+        let learnable = if self.sound == ClickSound::Usual { &found[..] } else { &[] };
+        for &(nominal, _, alike, accent) in learnable {
             self.remember(alike, accent, nominal + line.at(nominal), sound);
         }
         self.places.extend(nominal.iter().map(|&(at, accent)| (at + line.at(at), accent)));
@@ -185,53 +248,83 @@ impl RecordedClicks {
         }
     }
 
-    /// All passes have been looked at: what clicks sound like here is learnt. None where none sounded clearly.
-    pub fn learnt(mut self) -> Option<ClicksTakenOff> {
-        let mut learned = self.learned;
-        // The most alike first: of all clicks it is the likeliest to sound alone.
-        for accent in [Accent::Bar, Accent::Beat, Accent::Division] {
-            let heard = &self.heard[accent_index(accent)];
-            let unlike = |click: &HeardClick| 1.0 - click.alike;
-            let most = heard.first().map_or(0.0, unlike) * AS_ALONE;
-            for click in heard.iter().take_while(|click| unlike(click) <= most) {
-                learned.learn(accent, &click.sound, click.place);
+    /// All passes have been looked at: what usual clicks sound like here is learnt. None where none sounded clearly.
+    pub fn learnt(self) -> Option<ClicksTakenOff> {
+        let RecordedClicks { rate, sound, mut places, mut learned, found, heard, .. } = self;
+        let how = match sound {
+            ClickSound::High => {
+                // What was found of few of them was not played: divisions, mostly.
+                let of = [Accent::Bar, Accent::Beat, Accent::Division]
+                    .map(|accent| places.iter().filter(|click| click.1 == accent).count());
+                places.retain(|click| 2 * found[accent_index(click.1)] > of[accent_index(click.1)]);
+                How::Band(leverlane_sound::SampleRate::new(rate.get())?)
             }
-        }
-        self.places.retain(|click| learned.knows(click.1));
-        self.places.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let same = SAME * f64::from(self.rate.get());
-        self.places.dedup_by(|next, one| next.0 - one.0 < same);
-        (!self.places.is_empty()).then_some(ClicksTakenOff { rate: self.rate, places: self.places, learned })
+            ClickSound::Usual => {
+                // The most alike first: of all clicks it is the likeliest to sound alone.
+                for accent in [Accent::Bar, Accent::Beat, Accent::Division] {
+                    let heard = &heard[accent_index(accent)];
+                    let unlike = |click: &HeardClick| 1.0 - click.alike;
+                    let most = heard.first().map_or(0.0, unlike) * AS_ALONE;
+                    for click in heard.iter().take_while(|click| unlike(click) <= most) {
+                        learned.learn(accent, &click.sound, click.place);
+                    }
+                }
+                places.retain(|click| learned.knows(click.1));
+                How::Learned(learned)
+            }
+        };
+        places.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let same = SAME * f64::from(rate.get());
+        places.dedup_by(|next, one| next.0 - one.0 < same);
+        (!places.is_empty()).then_some(ClicksTakenOff { rate, places, how })
     }
 }
 
 impl ClicksTakenOff {
-    /// Takes the clicks off a run of the recording's samples, of which `first` is the number of the first.
-    pub fn take_off(&self, first: u64, samples: &mut [f32]) {
-        let length = self.learned.length() as f64 + 4.0;
-        let from = self.places.partition_point(|click| click.0 + length < first as f64);
-        let ends = first as f64 + samples.len() as f64 + 4.0;
-        for &(place, accent) in self.places[from..].iter().take_while(|click| click.0 <= ends) {
-            self.learned.take_one_off(accent, place, first, samples);
-        }
+    /// For going through the recording from its beginning.
+    pub fn from_the_beginning(&self) -> TakingOff<'_> {
+        let band = match self.how {
+            How::Learned(_) => None,
+            How::Band(rate) => ClickBand::taken_out(rate),
+        };
+        TakingOff { clicks: self, band }
     }
 
-    /// Whether a note that was heard is what was left of a click.
+    /// Whether a note that was heard is what was left of a click. Of high ones nothing is left.
     pub fn is_own(&self, note: &HeardNote) -> bool {
+        let How::Learned(learned) = &self.how else { return false };
         let rate = f64::from(self.rate.get());
         let at = note.at.get() as f64;
         let pitch = f64::from(note.note.get()) + note.cents.get() / 100.0;
         let from = self.places.partition_point(|click| click.0 + NEAR.1 * rate < at);
         let mut near = self.places[from..].iter().take_while(|click| click.0 - NEAR.0 * rate <= at);
         near.any(|click| {
-            let left_over = note.strength < LEFT_OF_A_CLICK * self.learned.strength(click.1);
-            left_over || pitches(Sounding::Click(click.1)).iter().any(|own| (own - pitch).abs() < PITCH)
+            let left_over = note.strength < LEFT_OF_A_CLICK * learned.strength(click.1);
+            let usual = Click { sound: ClickSound::Usual, accent: click.1 };
+            left_over || pitches(Sounding::Click(usual)).iter().any(|own| (own - pitch).abs() < PITCH)
         })
     }
 
     /// How many clicks there are.
     pub fn count(&self) -> usize {
         self.places.len()
+    }
+}
+
+impl TakingOff<'_> {
+    /// Takes the clicks off the next run of the recording's samples, of which `first` is the number of the first.
+    pub fn take_off(&mut self, first: u64, samples: &mut [f32]) {
+        if let Some(band) = &mut self.band {
+            samples.iter_mut().for_each(|sample| *sample = band.pass(*sample));
+        }
+        let How::Learned(learned) = &self.clicks.how else { return };
+        let length = learned.length() as f64 + 4.0;
+        let places = &self.clicks.places;
+        let from = places.partition_point(|click| click.0 + length < first as f64);
+        let ends = first as f64 + samples.len() as f64 + 4.0;
+        for &(place, accent) in places[from..].iter().take_while(|click| click.0 <= ends) {
+            learned.take_one_off(accent, place, first, samples);
+        }
     }
 }
 
@@ -243,7 +336,7 @@ fn stretch<'a>(sound: Excerpt<'a>, from: i64, length: usize) -> Option<&'a [f32]
 
 /// Over how many samples a click swings from one side to the other.
 fn half_a_swing(accent: Accent, rate: SampleRate) -> usize {
-    let hertz = clicked(accent);
+    let hertz = ClickSound::Usual.hertz(accent);
     (f64::from(rate.get()) / (2.0 * hertz)).round().max(1.0) as usize
 }
 

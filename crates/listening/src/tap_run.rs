@@ -144,6 +144,8 @@ mod tests {
 
     use leverlane_core::drill::Accent;
 
+    use leverlane_sound::{Click, ClickSound};
+
     use super::*;
 
     const RATE: u32 = 48_000;
@@ -195,7 +197,10 @@ mod tests {
             asked = asked.or(run.asks());
             if let Some(n) = (0..clicks).find(|n| ((click(*n) * f64::from(RATE)) as u64).wrapping_sub(count) < 480) {
                 let at = SampleIndex::new((click(n) * f64::from(RATE)) as u64);
-                run.note_played(Played { at, what: Sounding::Click(Accent::Beat) });
+                run.note_played(Played {
+                    at,
+                    what: Sounding::Click(Click { sound: ClickSound::Usual, accent: Accent::Beat }),
+                });
             }
             if let Some(result) = run.result() {
                 let wanted = Probes { what: Probe::Click, count: 16, apart: APART };

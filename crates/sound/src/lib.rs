@@ -39,6 +39,7 @@ mod strings;
 mod terminal;
 mod tone;
 
+pub use click::{Click, ClickSound};
 pub use command::{Repeat, Stamp};
 pub use controls::{Controls, Position, monitored_pair, pair};
 pub use error::{ControlsFull, DeviceLoss, MicrophoneError, MicrophoneLoss, SoundError, WavError};

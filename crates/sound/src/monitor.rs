@@ -4,12 +4,12 @@
 //! and every sample that is made, as the device gets it, with its number. So a listener knows where to look twice, and
 //! can take the very signal off what it hears.
 
-use leverlane_core::drill::{Accent, Word};
+use leverlane_core::drill::Word;
 use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Hand;
 use rtrb::{Consumer, Producer, RingBuffer};
 
-use crate::click::click;
+use crate::click::{Click, click};
 use crate::clocks::ClockMark;
 use crate::cue_tone::cue_tone;
 use crate::latency::sweep;
@@ -47,7 +47,7 @@ pub enum Sounding {
     /// The silence after a stop. After the last of a limited number of passes nothing is told.
     Stop,
     /// A click.
-    Click(Accent),
+    Click(Click),
     /// The cue tone on a flip beat.
     Cue,
     /// A word of the count or of a flip.
@@ -68,7 +68,7 @@ pub enum Sounding {
 impl Sounding {
     pub(crate) fn of(sound: Sound) -> Sounding {
         match sound {
-            Sound::Click(accent) => Sounding::Click(accent),
+            Sound::Click(click) => Sounding::Click(click),
             Sound::Cue => Sounding::Cue,
             Sound::Word(word) => Sounding::Word(word),
             Sound::Sweep => Sounding::Sweep,
@@ -79,10 +79,10 @@ impl Sounding {
 }
 
 /// The sound itself of a click or cue, at full volume and at a rate: what an echo of it looks like. None for what always
-/// sounds otherwise, and for what is no sound.
+/// sounds otherwise, for what is no sound, and for what such a rate can't hold.
 pub fn waveform(what: Sounding, rate: SampleRate) -> Option<Box<[f32]>> {
     match what {
-        Sounding::Click(accent) => Some(click(accent, rate)),
+        Sounding::Click(which) => click(which, rate),
         Sounding::Cue => Some(cue_tone(rate)),
         Sounding::Word(word) => clip(word, rate),
         Sounding::Sweep => Some(sweep(rate)),

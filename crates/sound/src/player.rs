@@ -5,6 +5,7 @@ use std::num::NonZeroU32;
 use leverlane_core::drill::Timeline;
 
 use crate::away_from_terminal;
+use crate::click::ClickSound;
 use crate::command::{Repeat, Stamp};
 use crate::controls::{Controls, Position, monitored_pair};
 use crate::error::{ControlsFull, DeviceLoss, SoundError};
@@ -24,7 +25,7 @@ pub struct Player {
     controls: Controls,
     monitor: Option<Monitor>,
     mix: Mix,
-    timeline: Option<Timeline>,
+    timeline: Option<(Timeline, ClickSound)>,
 }
 
 /// What has gone wrong since the device was opened.
@@ -54,8 +55,8 @@ impl Player {
     /// As [`Player::open`]; the old device then stays in its place.
     pub fn reopen(&mut self) -> Result<(), SoundError> {
         (self.output, self.controls, self.monitor) = away_from_terminal(|| open(self.mix))?;
-        if let Some(timeline) = &self.timeline {
-            let program = Program::new(timeline, self.controls.rate());
+        if let Some((timeline, click)) = &self.timeline {
+            let program = Program::new(timeline, self.controls.rate()).clicking(*click);
             // Fresh controls have room; if not, `overfull` counts it.
             if self.controls.load(program, Stamp::Now).is_err() {
                 self.timeline = None;
@@ -69,14 +70,15 @@ impl Player {
         self.controls.rate()
     }
 
-    /// Loads a timeline. While another plays it takes over at the next pass, so a new tempo is a new timeline of the
+    /// Loads a timeline, to be played with this click; where the device's rate can't hold it, with the usual one
+    /// ([`ClickSound::at`] of [`Player::rate`]). While another plays it takes over at the next pass, so a new tempo is a new timeline of the
     /// same chunk; the pulse doesn't break. Otherwise it is heard at the next [`Player::start`].
     ///
     /// # Errors
     /// Too much at once.
-    pub fn load(&mut self, timeline: &Timeline) -> Result<(), ControlsFull> {
-        self.controls.load(Program::new(timeline, self.controls.rate()), Stamp::Now)?;
-        self.timeline = Some(timeline.clone());
+    pub fn load(&mut self, timeline: &Timeline, click: ClickSound) -> Result<(), ControlsFull> {
+        self.controls.load(Program::new(timeline, self.controls.rate()).clicking(click), Stamp::Now)?;
+        self.timeline = Some((timeline.clone(), click));
         Ok(())
     }
 

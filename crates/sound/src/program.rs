@@ -5,6 +5,7 @@ use leverlane_core::pitch::MidiNote;
 use leverlane_core::score::Hand;
 use leverlane_core::time::{ScoreTime, Seconds, Tempo, TempoMap, Ticks};
 
+use crate::click::{Click, ClickSound};
 use crate::latency::{Probe, Probes};
 use crate::sample_clock::{SamplePoint, SampleRate};
 use crate::spoken::loud_from;
@@ -48,7 +49,7 @@ pub(crate) enum Belongs {
 /// What begins.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Sound {
-    Click(Accent),
+    Click(Click),
     Cue,
     Word(Word),
     Sweep,
@@ -66,7 +67,7 @@ pub(crate) enum SoundingString {
 }
 
 impl Program {
-    /// Makes a timeline ready for a sample rate.
+    /// Makes a timeline ready for a sample rate, with the usual click.
     pub fn new(timeline: &Timeline, rate: SampleRate) -> Program {
         let opening = timeline.tempo.opening();
         let count_in_time = |at: Ticks| rate.samples_in(opening.lasting(at));
@@ -97,12 +98,23 @@ impl Program {
         Program { rate, tempo: timeline.tempo.clone(), count_in, pass }
     }
 
+    /// The same with another click; where its rate can't hold that, with the usual one ([`ClickSound::at`]).
+    pub fn clicking(mut self, sound: ClickSound) -> Program {
+        let sound = sound.at(self.rate);
+        for placed in self.count_in.sounds.iter_mut().chain(&mut self.pass.sounds) {
+            if let Sound::Click(click) = &mut placed.sound {
+                click.sound = sound;
+            }
+        }
+        self
+    }
+
     /// Sounds by which the latency is measured, after a silence as long as one is apart from the next.
     pub(crate) fn of_probes(probes: Probes, rate: SampleRate) -> Program {
         let step = rate.samples_in(probes.apart);
         let sound = match probes.what {
             Probe::Sweep => Sound::Sweep,
-            Probe::Click => Sound::Click(Accent::Beat),
+            Probe::Click => Sound::Click(Click { sound: ClickSound::Usual, accent: Accent::Beat }),
         };
         let placed = |n| Placed { at: step.times(u64::from(n)), sound, belongs: Belongs::Here };
         Program {
@@ -145,7 +157,7 @@ impl Stretch {
 
 fn sound_of(kind: &EventKind) -> (Sound, Seconds) {
     match *kind {
-        EventKind::Click(accent) => (Sound::Click(accent), Seconds::ZERO),
+        EventKind::Click(accent) => (Sound::Click(Click { sound: ClickSound::Usual, accent }), Seconds::ZERO),
         EventKind::Cue(_) => (Sound::Cue, Seconds::ZERO),
         EventKind::Spoken { word, shift } => (Sound::Word(word), shift - loud_from(word)),
         EventKind::Guide(note) => (Sound::Guide(note), Seconds::ZERO),

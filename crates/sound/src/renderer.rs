@@ -169,7 +169,7 @@ impl Renderer {
             monitor.tell(self.now, Sounding::of(sound));
         }
         match sound {
-            Sound::Click(accent) => self.clicks.begin(index_of(accent)),
+            Sound::Click(click) => self.clicks.begin(index_of(click)),
             Sound::Cue => self.cues.begin(0),
             Sound::Word(word) => self.words.begin(place_of(word)),
             Sound::Sweep => self.sweeps.begin(0),

@@ -14,7 +14,7 @@ use leverlane_core::time::{Seconds, Tempo, TempoMap, Ticks};
 use leverlane_listening::{Joiner, News, PlacedNote, Route};
 use leverlane_sound::capture::{ChannelChoice, Source, pair};
 use leverlane_sound::clocks::ClockMark;
-use leverlane_sound::{Mix, Program, Repeat, SampleRate, Stamp, monitored_pair};
+use leverlane_sound::{ClickSound, Mix, Program, Repeat, SampleRate, Stamp, monitored_pair};
 use leverlane_tests::harp_recordings::room::in_a_room;
 use leverlane_tests::harp_recordings::{Bank, Chance, Kind, Passage, PluckKind, RATE};
 
@@ -75,10 +75,10 @@ impl Clicked {
     }
 
     /// The notes that are told, with their times from the drill's start.
-    fn heard(&self, bank: &Bank, below_db: f32) -> Vec<(f64, PlacedNote)> {
+    fn heard(&self, bank: &Bank, sound: ClickSound, below_db: f32) -> Vec<(f64, PlacedNote)> {
         let rate = SampleRate::new(RATE).unwrap();
         let (mut controls, mut renderer, mut monitor) = monitored_pair(rate, Mix::default());
-        controls.load(Program::new(&self.timeline(), rate), Stamp::Now).unwrap();
+        controls.load(Program::new(&self.timeline(), rate).clicking(sound), Stamp::Now).unwrap();
         let starts = Stamp::At(leverlane_sound::SampleIndex::new(STARTS));
         controls.start(Repeat::Times(std::num::NonZeroU32::MIN), starts).unwrap();
         let length =
@@ -138,32 +138,34 @@ impl Clicked {
 }
 
 pub fn measure(drills: &[Clicked], bank: &Bank, table: &mut Table) {
-    for (below_db, name, most, least) in
-        [(12.0, "12 dB under the harp", 0.01, 0.97), (0.0, "as loud as the harp", 0.03, 0.93)]
-    {
-        let (mut empty, mut falsely, mut plucked, mut found, mut kept) = (0, 0, 0, 0, 0);
-        for drill in drills {
-            let notes = drill.heard(bank, below_db);
-            for (n, played) in drill.played.iter().enumerate() {
-                let beat = (COUNT_IN + n) as f64 * drill.beat;
-                let Some((at, kind)) = *played else {
-                    empty += 1;
-                    falsely += usize::from(notes.iter().any(|(heard, _)| (heard - beat).abs() < ON_THE_BEAT));
-                    continue;
-                };
-                plucked += 1;
-                let own = |note: &PlacedNote| {
-                    let pitch = f64::from(note.note.get()) + note.cents.get() / 100.0;
-                    (pitch - f64::from(kind.open)).abs() < 0.5
-                };
-                let own = notes.iter().filter(|(heard, note)| own(note) && (heard - at).abs() < 0.05);
-                let off = own.map(|(heard, _)| (heard - at).abs()).fold(f64::INFINITY, f64::min);
-                found += usize::from(off.is_finite());
-                kept += usize::from(off <= 0.01);
+    for (sound, called) in [(ClickSound::Usual, "click"), (ClickSound::High, "high click")] {
+        for (below_db, name, most, least) in
+            [(12.0, "12 dB under the harp", 0.01, 0.97), (0.0, "as loud as the harp", 0.03, 0.93)]
+        {
+            let (mut empty, mut falsely, mut plucked, mut found, mut kept) = (0, 0, 0, 0, 0);
+            for drill in drills {
+                let notes = drill.heard(bank, sound, below_db);
+                for (n, played) in drill.played.iter().enumerate() {
+                    let beat = (COUNT_IN + n) as f64 * drill.beat;
+                    let Some((at, kind)) = *played else {
+                        empty += 1;
+                        falsely += usize::from(notes.iter().any(|(heard, _)| (heard - beat).abs() < ON_THE_BEAT));
+                        continue;
+                    };
+                    plucked += 1;
+                    let own = |note: &PlacedNote| {
+                        let pitch = f64::from(note.note.get()) + note.cents.get() / 100.0;
+                        (pitch - f64::from(kind.open)).abs() < 0.5
+                    };
+                    let own = notes.iter().filter(|(heard, note)| own(note) && (heard - at).abs() < 0.05);
+                    let off = own.map(|(heard, _)| (heard - at).abs()).fold(f64::INFINITY, f64::min);
+                    found += usize::from(off.is_finite());
+                    kept += usize::from(off <= 0.01);
+                }
             }
+            table.add(format!("{called} {name}: plucks told on empty beats"), share(falsely, empty), AtMost(most));
+            table.add(format!("{called} {name}: beat notes within 10 ms"), share(kept, plucked), AtLeast(least));
+            table.add(format!("{called} {name}: beat notes found at all"), share(found, plucked), AtLeast(least));
         }
-        table.add(format!("click {name}: plucks told on empty beats"), share(falsely, empty), AtMost(most));
-        table.add(format!("click {name}: beat notes within 10 ms"), share(kept, plucked), AtLeast(least));
-        table.add(format!("click {name}: beat notes found at all"), share(found, plucked), AtLeast(least));
     }
 }

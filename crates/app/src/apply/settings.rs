@@ -1,12 +1,13 @@
 //! Changing what holds for every piece.
 
 use leverlane_core::verdict::Thresholds;
+use leverlane_sound::ClickSound;
 
-use crate::effects::Effect;
+use crate::effects::{Effect, SoundOrder};
 use crate::intent::SettingsIntent;
 use crate::keys::Keys;
 use crate::names;
-use crate::state::{Notice, Sheet, State};
+use crate::state::{Notice, Pulse, Sheet, State};
 
 pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
     let settings = &mut state.settings;
@@ -17,6 +18,7 @@ pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
         SettingsIntent::UseColours(colours) => settings.colours = colours,
         SettingsIntent::UseSide(side) => settings.side = side,
         SettingsIntent::UseMovement(movement) => settings.movement = movement,
+        SettingsIntent::UseClick(sound) => return click(state, sound),
         SettingsIntent::UseLimits(limits) => match limits.map(Thresholds::checked).transpose() {
             Ok(limits) => settings.limits = limits,
             Err(error) => {
@@ -38,6 +40,15 @@ pub(super) fn apply(state: &mut State, intent: SettingsIntent) -> Vec<Effect> {
     // What is on show was said in the old words.
     state.revision += 1;
     vec![keep(state)]
+}
+
+/// Takes effect with the next pass. A click that she may not hear is one to be seen.
+fn click(state: &mut State, sound: ClickSound) -> Vec<Effect> {
+    state.settings.mix.click_sound = sound;
+    if sound == ClickSound::High {
+        state.settings.pulse = Pulse::Shown;
+    }
+    vec![Effect::Sound(SoundOrder::Mix(state.sounding_mix())), keep(state)]
 }
 
 /// Has the settings saved.

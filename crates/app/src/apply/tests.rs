@@ -8,12 +8,16 @@ use leverlane_core::time::Ticks;
 use leverlane_core::verdict::OwnWord;
 use leverlane_diary::HeldFlip;
 use leverlane_formats::Said;
+use leverlane_sound::ClickSound;
 
 use super::*;
 use crate::demo;
 use crate::effects::{Asker, DiaryOrder, Kept, Opened, SoundOrder, make_plan, read_piece};
-use crate::intent::{Direction, DrillIntent, FileIntent, Foot, HarpIntent, MidiIntent, PlanIntent, PracticeIntent};
-use crate::state::{Level, Origin, PassPlace, Voice, tuning_of};
+use crate::intent::{
+    Direction, DrillIntent, FileIntent, Foot, HarpIntent, ListeningIntent, MidiIntent, PlanIntent, PracticeIntent,
+    SettingsIntent,
+};
+use crate::state::{Level, Origin, PassPlace, Pulse, Voice, tuning_of};
 
 fn demo_piece() -> Arc<Opened> {
     let piece = read_piece(Origin::Demo, demo::PIECE).unwrap();
@@ -170,6 +174,18 @@ fn voices_and_hands_are_set_one_by_one() {
     let mix = state.settings.mix;
     assert_eq!((mix.cue, mix.click, mix.notes), (Level::FULL, before.click, before.notes));
     assert!(!mix.hears(Hand::Left) && mix.hears(Hand::Right));
+}
+
+/// Who chooses a click that she may not hear sees the beat; she may hide it, and keeps what she chose with the usual one.
+#[test]
+fn a_high_click_comes_with_a_beat_to_be_seen() {
+    let mut state = opened();
+    let orders = act(&mut state, SettingsIntent::UseClick(ClickSound::High).into());
+    assert!(matches!(orders[..], [SoundOrder::Mix(mix)] if mix.click_sound == ClickSound::High));
+    assert_eq!(state.settings.pulse, Pulse::Shown);
+    act(&mut state, ListeningIntent::SwitchPulse.into());
+    act(&mut state, SettingsIntent::UseClick(ClickSound::Usual).into());
+    assert_eq!((state.settings.mix.click_sound, state.settings.pulse), (ClickSound::Usual, Pulse::Hidden));
 }
 
 #[test]

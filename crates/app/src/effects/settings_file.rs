@@ -10,7 +10,7 @@
 //!     side: bass_left,
 //!     movement: gliding,
 //!     distance: near,
-//!     mix: (click: 5, cue: 6, notes: 6, guide: Some(4), left_heard: true, right_heard: true),
+//!     mix: (click: 5, click_sound: usual, cue: 6, notes: 6, guide: Some(4), left_heard: true, right_heard: true),
 //!     microphone: Some((id: "alsa:hw:1", shown: "USB microphone")),
 //!     route: loudspeaker,
 //!     pulse: hidden,
@@ -35,6 +35,7 @@ use leverlane_core::time::Seconds;
 use leverlane_core::verdict::Thresholds;
 use leverlane_formats::files::{self, FileError};
 use leverlane_listening::Route;
+use leverlane_sound::ClickSound;
 use serde::{Deserialize, Serialize};
 
 use crate::keys::{Action, Binding, Keys};
@@ -92,6 +93,8 @@ struct WrittenWindow {
 #[derive(Serialize, Deserialize)]
 struct WrittenMix {
     click: u8,
+    #[serde(default)]
+    click_sound: WrittenClickSound,
     cue: u8,
     notes: u8,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -200,6 +203,7 @@ written!(WrittenDistance, Distance, Near, Far);
 written!(WrittenFilling, Filling, OwnSize, Screen);
 written!(WrittenRoute, Route, Loudspeaker, Headphones);
 written!(WrittenPulse, Pulse, Hidden, Shown);
+written!(WrittenClickSound, ClickSound, Usual, High);
 
 /// Reads the settings; the usual ones where there is no file yet.
 ///
@@ -236,6 +240,7 @@ fn settings(written: Written) -> Settings {
         distance: written.distance.into(),
         mix: written.mix.map_or_else(Mix::default, |mix| Mix {
             click: level(mix.click),
+            click_sound: mix.click_sound.into(),
             cue: level(mix.cue),
             notes: level(mix.notes),
             guide: mix.guide.map_or(Mix::default().guide, level),
@@ -316,6 +321,7 @@ pub fn save(file: &Path, settings: &Settings) -> Result<(), Said> {
         distance: distance.into(),
         mix: Some(WrittenMix {
             click: mix.click.in_tenths(),
+            click_sound: mix.click_sound.into(),
             cue: mix.cue.in_tenths(),
             notes: mix.notes.in_tenths(),
             guide: Some(mix.guide.in_tenths()),

@@ -10,7 +10,7 @@ use leverlane_core::score::Hand;
 use leverlane_core::time::{Seconds, Ticks};
 use leverlane_listening::Loudspeaker;
 use leverlane_sound::latency::{Probe, Probes};
-use leverlane_sound::{Player, Repeat, SoundError, Volume};
+use leverlane_sound::{ClickSound, Player, Repeat, SoundError, Volume};
 
 use super::listening::Loaded;
 use super::{Messenger, Metronome, SoundOrder};
@@ -88,8 +88,14 @@ impl Desk {
                 self.tell(Player::stop);
             }
             SoundOrder::Mix(mix) => {
+                let clicks_otherwise = mix.click_sound != self.mix.click_sound;
                 self.mix = mix;
                 self.tell(|player| player.set_mix(sound_mix(&mix)));
+                if clicks_otherwise && let Some(metronome) = &self.playing {
+                    self.unsent = Some(metronome.looped());
+                    self.send_next_pass();
+                    self.tell_of_click();
+                }
             }
         }
     }
@@ -102,9 +108,10 @@ impl Desk {
         self.tell(|player| {
             player.stop()?;
             player.set_mix(sound_mix(&mix))?;
-            player.load(&timeline)?;
+            player.load(&timeline, mix.click_sound)?;
             player.start(Repeat::Endless)
         });
+        self.tell_of_click();
         self.note_loaded(&looped);
         self.followed = Follower::default();
         self.playing = Some(Metronome::start(looped, now));
@@ -128,10 +135,24 @@ impl Desk {
 
     fn send_next_pass(&mut self) {
         if let (Some(looped), Device::Open(player)) = (self.unsent.clone(), &mut self.device)
-            && player.load(&looped.timeline).is_ok()
+            && player.load(&looped.timeline, self.mix.click_sound).is_ok()
         {
             self.unsent = None;
             self.note_loaded(&looped);
+        }
+    }
+
+    /// Says so where the device can't play the click that she chose.
+    fn tell_of_click(&self) {
+        if let Device::Open(player) = &self.device
+            && !self.mix.click_sound.fits(player.rate())
+        {
+            self.messenger.send(Intent::Trouble(said!(
+                "the sound device runs at {found} samples a second, the high click needs {needed}: the usual one is \
+                 played; choose another device to have it",
+                found = player.rate().get(),
+                needed = ClickSound::HIGH_FROM
+            )));
         }
     }
 

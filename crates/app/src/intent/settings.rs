@@ -1,6 +1,7 @@
 //! What can be asked about the settings.
 
 use leverlane_core::verdict::Thresholds;
+use leverlane_sound::ClickSound;
 
 use super::Intent;
 use crate::keys::{Action, Binding};
@@ -22,6 +23,8 @@ pub enum SettingsIntent {
     UseSide(Side),
     /// Let so much move.
     UseMovement(Movement),
+    /// Click so.
+    UseClick(ClickSound),
     /// Judge passes by these limits, or by those of her level.
     UseLimits(Option<Thresholds>),
     /// Wait for a key that shall do this, or no longer wait.

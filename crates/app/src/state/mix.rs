@@ -1,6 +1,7 @@
 //! What the player hears, and how loud.
 
 use leverlane_core::score::Hand;
+use leverlane_sound::ClickSound;
 
 /// Something that can be made louder or softer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,11 +45,13 @@ impl Level {
     }
 }
 
-/// How loud each voice is, and which hands are heard.
+/// How loud each voice is, what the click sounds like, and which hands are heard.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Mix {
     /// The click.
     pub click: Level,
+    /// Its sound.
+    pub click_sound: ClickSound,
     /// The cue tone.
     pub cue: Level,
     /// The plucked notes.
@@ -66,6 +69,7 @@ impl Default for Mix {
     fn default() -> Self {
         Mix {
             click: Level::tenths(5),
+            click_sound: ClickSound::Usual,
             cue: Level::tenths(6),
             notes: Level::tenths(6),
             guide: Level::tenths(4),

@@ -2,8 +2,11 @@
 //! own files.)
 
 use eframe::egui::{RichText, ScrollArea, Ui};
+use leverlane_sound::ClickSound;
 
 use crate::intent::{FileIntent, Intent, SettingsIntent};
+use crate::keys::Action;
+use crate::names;
 use crate::state::{Colours, Distance, Movement, Side, State, Tunes};
 use crate::theme;
 use crate::views::pedal::midi_pedal_ui;
@@ -104,6 +107,7 @@ pub fn settings_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         });
         let title = words.text("settings-movement");
         choices_ui(ui, &title, &movements, settings.movement, SettingsIntent::UseMovement, intents);
+        click_ui(state, ui, intents);
         ui.label(RichText::new(words.text("settings-keys")).font(theme::strong(19.0)));
         let show = words.text("settings-keys-show");
         if key_button_ui(ui, &show, "", &show, Weight::Plain).clicked() {
@@ -112,6 +116,23 @@ pub fn settings_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
         ui.add_space(theme::NEAR);
         midi_pedal_ui(state, ui, intents);
     });
+}
+
+/// What the click sounds like, and what to know of the high one.
+fn click_ui(state: &State, ui: &mut Ui, intents: &mut Vec<Intent>) {
+    let words = state.words();
+    let clicks = ClickSound::ALL.map(|sound| {
+        let said = match sound {
+            ClickSound::Usual => words.text("click-usual"),
+            ClickSound::High => words.text("click-high"),
+        };
+        (sound, said)
+    });
+    let title = words.text("settings-click");
+    choices_ui(ui, &title, &clicks, state.settings.mix.click_sound, SettingsIntent::UseClick, intents);
+    let key = names::hint(state, Action::Pulse);
+    ui.label(muted(ui, words.with("click-high-hint", [("key", key.into())])));
+    ui.add_space(theme::NEAR);
 }
 
 /// The names of a few notes, as a player of that custom says them.

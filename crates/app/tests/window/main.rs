@@ -26,13 +26,14 @@ use leverlane_app::apply::apply;
 use leverlane_app::effects::Effect;
 use leverlane_app::intent::{Answer, DrillIntent, FileIntent, Intent, PlanIntent, SettingsIntent};
 use leverlane_app::state::{
-    Distance, Draft, DraftWay, Notes, Notice, Origin, PassPlace, Place, Question, Sheet, preset_of, tuning_of,
+    Distance, Draft, DraftWay, Notes, Notice, Origin, PassPlace, Place, Pulse, Question, Sheet, preset_of, tuning_of,
 };
 use leverlane_core::drill::Cue;
 use leverlane_core::harp::LeverState;
 use leverlane_core::plan::Edit;
 use leverlane_core::score::Hand;
 use leverlane_core::time::Ticks;
+use leverlane_sound::ClickSound;
 
 /// A window whose music is shown as strings.
 fn window<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
@@ -305,6 +306,23 @@ fn the_window_speaks_as_the_player_does() {
     results.extend(harness.take_snapshot_results());
     let kept = harness.state().settings.clone().unwrap();
     assert_eq!(kept.words, harness.state().state.words());
+}
+
+/// The high click is chosen in the settings, where it is said that many can't hear it, and by which key the beat is seen.
+#[test]
+fn a_high_click_is_chosen_knowing_that_it_may_not_be_heard() {
+    let mut harness = with_demo(egui::Theme::Light);
+    harness.set_size(egui::vec2(1280.0, 1000.0));
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Comma);
+    harness.run();
+    harness.get_by_label_contains("can’t hear it");
+    harness.get_by_label_contains("U hides it or shows it again");
+    harness.get_by_label("Click: high and soft").click();
+    harness.run();
+    harness.snapshot("settings_click_light");
+    assert_eq!(harness.state().mix.click_sound, ClickSound::High);
+    let kept = harness.state().settings.clone().unwrap();
+    assert_eq!((kept.mix.click_sound, kept.pulse), (ClickSound::High, Pulse::Shown));
 }
 
 /// The far view, at 1920 by 1080, dark.

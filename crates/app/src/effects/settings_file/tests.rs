@@ -14,7 +14,7 @@ fn settings_come_back() {
         side: Side::BassRight,
         movement: Movement::Stepping,
         distance: Distance::Far,
-        mix: Mix { click: Level::tenths(1), left_heard: false, ..Mix::default() },
+        mix: Mix { click: Level::tenths(1), click_sound: ClickSound::High, left_heard: false, ..Mix::default() },
         ears: EarSettings {
             microphone: Some(KnownMicrophone { id: "alsa:hw:1".into(), shown: "USB \"harp\" microphone".into() }),
             route: Route::Headphones,
