@@ -6,7 +6,7 @@ const SEEN: usize = 2 * AROUND + 1;
 /// How many frames are at least between two onsets (20 ms).
 const APART: u64 = 7;
 /// How likely an onset is at least.
-const LIKELY: f32 = 0.3;
+const LIKELY: f32 = 0.25;
 
 /// A frame that is an onset.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,12 +54,12 @@ impl PeakPicker {
 mod tests {
     use super::*;
 
-    /// By hand: of two equal frames the first; a peak 4 frames after another is too near, one below 0.3 too unlikely.
+    /// By hand: of two equal frames the first; a peak 4 frames after another is too near, one below 0.25 too unlikely.
     #[test]
     fn the_likeliest_frames_are_onsets() {
         let mut picker = PeakPicker::new();
         let mut row = [0.0; 40];
-        for (frame, probability) in [(5, 0.8), (6, 0.8), (10, 0.7), (20, 0.5), (30, 0.25)] {
+        for (frame, probability) in [(5, 0.8), (6, 0.8), (10, 0.7), (20, 0.5), (30, 0.2)] {
             row[frame] = probability;
         }
         let peaks: Vec<Peak> = row.into_iter().filter_map(|probability| picker.push(probability)).collect();

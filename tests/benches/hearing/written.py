@@ -15,9 +15,11 @@ def number_rows(values):
 
 
 def write_weights(path, uses, constants):
+    """Constants by name, kind and value; what is large is a static, of which there is one."""
     with open(path, "w") as file:
         file.write("//! Learnt numbers, written by a script beside `tests/benches/hearing/learn.rs`.\n\n")
         file.write('#![allow(clippy::approx_constant, reason = "a learnt number stands for nothing else")]\n\n')
         file.write(f"use {uses};\n")
         for name, kind, value in constants:
-            file.write(f"\npub(super) const {name}: {kind} = {value};\n")
+            sort = "static" if len(value) > 40_000 else "const"
+            file.write(f"\npub(super) {sort} {name}: {kind} = {value};\n")
