@@ -1,7 +1,7 @@
 //! How likely it is that a string was plucked, by the signs of it: a small network, learnt from plucks with known truth.
 //!
-//! It was learnt from harp, guitar, koto, dulcimer and pizzicato strings of the sound font FluidR3 and from guitar, koto
-//! and dulcimer of TimGM6mb, dry and in simulated rooms (`tests/benches/hearing/learn.rs`); the harp of TimGM6mb, by which
+//! It was learnt from harp, guitars, koto and dulcimer of the sound font FluidR3 and from guitar, koto and dulcimer of
+//! TimGM6mb, dry and in simulated rooms (`tests/benches/hearing/learn.rs`); the harp of TimGM6mb, by which
 //! hearing is measured, was not among them.
 
 mod weights;

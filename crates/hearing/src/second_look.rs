@@ -1,8 +1,9 @@
 //! A second look at a passage, knowing what should sound in it.
 //!
 //! The first look ([`crate::Listener`]) finds attacks and guesses at notes. Once it is known about when each note of the
-//! passage was to be plucked, every one is looked for by itself: in the partials that are its own, at the attacks near its
-//! time. Its lever may stand otherwise than it should, or half-way.
+//! passage was to be plucked, every one is looked for by itself: at the attacks near its time, also those too faint for the
+//! first look, and where its own partials rise. What speaks for each of these moments becomes odds, and the moments that
+//! are likeliest for all notes together are taken. A note's lever may stand otherwise than it should, or half-way.
 
 use leverlane_core::pitch::{Cents, Hertz};
 use leverlane_core::time::Seconds;

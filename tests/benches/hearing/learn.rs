@@ -1,4 +1,5 @@
-//! Plucks with known truth to learn odds from: signs and whether the string was plucked, for `learn_plucks.py` and `learn_onsets.py`.
+//! Plucks with known truth to learn odds from, for `learn_onsets.py` and `learn_plucks.py`: frames and whether something
+//! begins in them, signs and whether the string was plucked.
 //!
 //! None of them is of the harp by which hearing is measured, and none of the passages.
 
@@ -6,6 +7,7 @@ use std::collections::BTreeSet;
 use std::io::Write;
 
 use leverlane_core::harp::{Preset, Tuning};
+use leverlane_core::pitch::{Hertz, MidiNote};
 use leverlane_hearing::{Excerpt, FirstLook, PassEar, SampleIndex, SampleRate, frame_levels};
 use leverlane_tests::harp_recordings::room::{in_a_room, pink, speech};
 use leverlane_tests::harp_recordings::{Bank, Chance, Instrument, Kind, Passage, RATE, TrueNote};
@@ -15,7 +17,7 @@ use crate::passes::{Drill, first_look};
 const FLUID: &str = "/usr/share/sounds/sf2/FluidR3_GM.sf2";
 const TIM: &str = "/usr/share/sounds/sf2/TimGM6mb.sf2";
 
-/// By General MIDI: 15 dulcimer, 24 and 25 guitars, 45 pizzicato, 46 harp, 107 koto.
+/// By General MIDI: 15 dulcimer, 24 and 25 guitars, 46 harp, 107 koto.
 const INSTRUMENTS: [Instrument; 9] = [
     Instrument { sound_font: FLUID, program: 46 },
     Instrument { sound_font: TIM, program: 24 },
@@ -35,7 +37,7 @@ const UNPLAYED: usize = 9;
 const NEAR: (f64, f64) = (0.010, 0.020);
 
 /// Writes records of 32-bit numbers: which drill, whether plucked (0 or 1), the signs.
-pub fn write(of_each: u64, into: &mut impl Write) {
+pub fn write_plucks(of_each: u64, into: &mut impl Write) {
     let harp = Preset::with_strings(40).unwrap().tuned(Tuning::C);
     let rate = SampleRate::new(RATE).unwrap();
     for (place, instrument) in INSTRUMENTS.into_iter().enumerate() {
@@ -59,18 +61,8 @@ pub fn write(of_each: u64, into: &mut impl Write) {
             let first = FirstLook { notes: &notes, attacks: &attacks };
             let excerpt = Excerpt { starts: SampleIndex::new(0), samples: &sound };
             for (open, at, signs) in PassEar::new(rate).signs(&expected, &harp, first, excerpt) {
-                let own = drill.played().notes.iter().filter(|note| {
-                    (1200.0
-                        * (leverlane_core::pitch::Hertz::of_note(
-                            leverlane_core::pitch::MidiNote::new(note.kind.open).unwrap(),
-                            leverlane_core::pitch::Hertz::A4,
-                        )
-                        .get()
-                            / open.get())
-                        .log2())
-                    .abs()
-                        < 1.0
-                });
+                let hertz = |note: &TrueNote| Hertz::of_note(MidiNote::new(note.kind.open).unwrap(), Hertz::A4).get();
+                let own = drill.played().notes.iter().filter(|note| (hertz(note) / open.get() - 1.0).abs() < 1e-3);
                 let nearest = own.map(|note| (note.time() - at.get()).abs()).fold(f64::INFINITY, f64::min);
                 if nearest > NEAR.0 && nearest < NEAR.1 {
                     continue;

@@ -25,7 +25,7 @@ fn main() {
     let wanted = std::env::args().nth(1).filter(|argument| !argument.starts_with("--")).unwrap_or_default();
     let of_each = std::env::var("LEVERLANE_PASSAGES").ok().and_then(|n| n.parse().ok()).unwrap_or(OF_EACH_KIND);
     if let Some(file) = wanted.strip_prefix("learn-plucks=") {
-        return learn::write(of_each, &mut BufWriter::new(File::create(file).unwrap()));
+        return learn::write_plucks(of_each, &mut BufWriter::new(File::create(file).unwrap()));
     }
     if let Some(file) = wanted.strip_prefix("learn-frames=") {
         return learn::write_frames(of_each, &mut BufWriter::new(File::create(file).unwrap()));
