@@ -2,15 +2,17 @@
 
 use std::collections::BTreeSet;
 
-use leverlane_core::harp::{LeverState, Preset, Tuning};
-use leverlane_core::pitch::{Hertz, MidiNote};
+use leverlane_core::harp::{Harp, Lever, LeverState, Preset, Tuning};
+use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::score::Hand;
 use leverlane_core::time::{Seconds, Ticks};
 use leverlane_core::verdict::{
     ExpectedFlip, ExpectedNote, ExpectedPass, FlipOutcome, Freedom, HeardNote, NoteOutcome, Thresholds, Verdict, judge,
 };
-use leverlane_hearing::{Excerpt, FirstLook, Heard, Listener, PassEar, SampleIndex, SampleRate};
+use leverlane_hearing::{
+    Excerpt, FirstLook, Heard, Listener, MeasuredPluck, PassEar, PluckMeter, SampleIndex, SampleRate, StringFinding,
+};
 use leverlane_tests::harp_recordings::{Bank, Kind, Passage, PluckKind, RATE};
 
 /// A line of quarters at 100 in C; F4 is to be raised between its two plucks.
@@ -18,8 +20,12 @@ const LINE: [u8; 8] = [60, 65, 64, 67, 72, 65, 69, 67];
 const TELLING: usize = 5;
 const BEAT: f64 = 0.6;
 
+fn harp() -> Harp {
+    Preset::with_strings(34).unwrap().tuned(Tuning::C)
+}
+
 fn expected() -> ExpectedPass {
-    let harp = Preset::with_strings(34).unwrap().tuned(Tuning::C);
+    let harp = harp();
     let string = |open: u8| harp.numbered().find(|(_, string)| string.open.midi().get() == open).unwrap();
     let notes = LINE.iter().enumerate().map(|(index, &open)| {
         let (number, own) = string(open);
@@ -54,7 +60,7 @@ fn played(cents: u8, later: f64) -> Passage {
     Passage::of(Kind::Line, 100.0, plucks.collect())
 }
 
-fn verdict(sound: &[f32]) -> Verdict {
+fn verdict(harp: &Harp, sound: &[f32]) -> Verdict {
     let (expected, rate) = (expected(), SampleRate::new(RATE).unwrap());
     let likely: Vec<Hertz> = expected
         .notes
@@ -74,10 +80,9 @@ fn verdict(sound: &[f32]) -> Verdict {
     };
     listener.listen(sound, &mut tell);
     listener.finish(&mut tell);
-    let harp = Preset::with_strings(34).unwrap().tuned(Tuning::C);
     let excerpt = Excerpt { starts: SampleIndex::new(0), samples: sound };
     let first = FirstLook { notes: &notes, attacks: &attacks };
-    let evidence = PassEar::new(rate).evidence(&expected, &harp, Seconds::ZERO, first, excerpt);
+    let evidence = PassEar::new(rate).evidence(&expected, harp, Seconds::ZERO, first, excerpt);
     judge(&expected, &evidence, &Thresholds::of_level(PaceLevel::Fluent))
 }
 
@@ -96,7 +101,7 @@ fn a_flip_is_told_by_its_sound() {
         Err(reason) => return eprintln!("skipped: {reason}"),
     };
     for (cents, later, outcome) in cases {
-        let verdict = verdict(&played(cents, later).sound(&bank));
+        let verdict = verdict(&harp(), &played(cents, later).sound(&bank));
         let case = format!("{cents} cents, {later} s later");
         assert_eq!(verdict.flips[0].outcome, outcome, "{case}");
         let heard = |outcome: NoteOutcome| matches!(outcome, NoteOutcome::Hit | NoteOutcome::WrongLever);
@@ -104,5 +109,63 @@ fn a_flip_is_told_by_its_sound() {
         assert!(verdict.extra.is_empty(), "{case}");
         let waited = verdict.flips[0].hesitation.unwrap().longer_by.get();
         assert!((waited - later).abs() < 0.01, "{case}: {waited}");
+    }
+}
+
+/// How hard strings are plucked in a lever check: otherwise than in the line.
+const CHECKED_AT: [u8; 2] = [70, 110];
+
+/// The harp after a lever check of the line's strings whose levers raise them by so many cents.
+fn checked(bank: &Bank, raise: u8) -> Harp {
+    let (harp, mut meter) = (harp(), PluckMeter::new(SampleRate::new(RATE).unwrap()));
+    let mut measured = |open: u8, cents: u8| -> Vec<MeasuredPluck> {
+        let about = Hertz::of_note(MidiNote::new(open).unwrap(), Hertz::A4).raised_by(Cents::new(f64::from(cents)));
+        let sound = |velocity| Excerpt {
+            starts: SampleIndex::new(0),
+            samples: bank.pluck(PluckKind { open, cents, velocity }),
+        };
+        CHECKED_AT.map(|velocity| meter.measure(sound(velocity), SampleIndex::new(0), about).unwrap()).to_vec()
+    };
+    let found = harp.numbered().map(|(number, string)| match string.open.midi().get() {
+        open if LINE.contains(&open) => {
+            StringFinding::of(number, &measured(open, 0), &measured(open, raise)).kept_in(string)
+        }
+        _ => string.clone(),
+    });
+    Harp::new(harp.name(), found.collect()).unwrap()
+}
+
+/// Truth: the bends that are rendered. A lever that raises its string by 80 cents is up at 65, which is half-way for a lever
+/// of a semitone, and half-way at 40; the other outcomes stay what they are on a harp whose levers and strings were measured.
+#[test]
+fn a_flip_is_told_by_what_the_harps_own_levers_raise() {
+    let cases = [
+        (80, 80, FlipOutcome::Clean),
+        (80, 65, FlipOutcome::Clean),
+        (80, 40, FlipOutcome::Half),
+        (80, 0, FlipOutcome::Missed),
+        (100, 100, FlipOutcome::Clean),
+        (100, 65, FlipOutcome::Half),
+        (100, 50, FlipOutcome::Half),
+        (100, 0, FlipOutcome::Missed),
+    ];
+    let mut kinds: BTreeSet<_> = cases.iter().flat_map(|&(_, cents, _)| played(cents, 0.0).kinds()).collect();
+    let states = LINE.into_iter().flat_map(|open| [0, 80, 100].map(|cents| (open, cents)));
+    kinds.extend(states.flat_map(|(open, cents)| CHECKED_AT.map(|velocity| PluckKind { open, cents, velocity })));
+    let bank = match Bank::render(&kinds) {
+        Ok(bank) => bank,
+        Err(reason) => return eprintln!("skipped: {reason}"),
+    };
+    for (raise, cents, outcome) in cases {
+        let harp = checked(&bank, raise);
+        for string in harp.strings().iter().filter(|string| LINE.contains(&string.open.midi().get())) {
+            let Lever::Fitted { measured: Some(measured) } = string.lever else { panic!("{string:?}") };
+            assert!((measured.get() - f64::from(raise)).abs() < 3.0, "{measured:?}");
+            assert!(string.sound.open.is_some() && string.sound.raised.is_some(), "{string:?}");
+        }
+        let verdict = verdict(&harp, &played(cents, 0.0).sound(&bank));
+        let case = format!("{cents} of {raise} cents");
+        assert_eq!(verdict.flips[0].outcome, outcome, "{case}");
+        assert!(verdict.extra.is_empty(), "{case}");
     }
 }

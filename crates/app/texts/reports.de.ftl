@@ -3,6 +3,7 @@
 
 said-1-to-32767 = 1 bis 32767
 said-1-to-most = 1 bis { $most }
+said-1-to-most-levels-of-faintest-to-0-db-the-loudest-0 = 1 bis { $most } Pegel von { $faintest } bis 0 dB, der lauteste 0
 said-2-to-9-notes-in-the-time-of-some-others-such-as-3-or-5-4-5 = 2 bis 9 Noten in der Zeit von einigen anderen, wie (3 oder (5:4:5
 said-5-to-400-quarter-notes-a-minute = 5 bis 400 Viertel in der Minute
 said-64-hexadecimal-digits = 64 hexadezimale Ziffern
@@ -109,6 +110,7 @@ said-a-score-of-ordinary-size = Noten gewöhnlicher Größe
 said-a-score-score-partwise-or-score-timewise = Noten: <score-partwise> oder <score-timewise>
 said-a-second-quotation-mark-on-the-same-line = ein zweites Anführungszeichen in derselben Zeile
 said-a-step-back-leads-before-the-bar-its-beginning-is-taken = ein Schritt zurück führt vor den Takt; sein Anfang ist genommen
+said-a-stiffness-of-least-to-most = eine Steifheit von { $least } bis { $most }
 said-a-string-s-number-from-1 = die Nummer einer Saite, ab 1
 said-a-string-such-as-c5 = eine Saite wie C5
 said-a-tempo-of-found-quarter-notes-a-minute-expected-slowest-to-fastest = ein Tempo von { $found } Vierteln in der Minute: erwartet sind { $slowest } bis { $fastest }
@@ -187,6 +189,7 @@ said-correct-the-length = berichtige die Länge
 said-correct-the-m-field = berichtige das Feld M:
 said-correct-the-number-or-make-the-passage-longer = berichtige die Nummer oder mach die Stelle länger
 said-count-broken-rhythm-signs = { $count } Zeichen für punktierten Rhythmus
+said-count-partials = { $count } Teiltöne
 said-cut-the-piece-into-shorter-files = teile das Stück in kürzere Dateien
 said-days-days = { $days } Tage
 said-declarations-inside-the-doctype = Deklarationen im DOCTYPE
@@ -236,6 +239,7 @@ said-k-hp-prints-no-key-signature-the-notes-are-read-as-they-stand-though-pipes-
 said-left-hand-line-line-column-column = linke Hand, Zeile { $line } Spalte { $column }
 said-lengths-finer-than-finest-of-a-quarter-note-were-rounded-to-it = Längen feiner als { $finest } Viertel wurden darauf gerundet
 said-letters-letters = { $letters } Zeichen
+said-level-db-as-the-highest-level = { $level } dB als höchster Pegel
 said-line-among-the-tune-s-fields-is-none-left-out = „{ $line }“ bei den Feldern der Melodie ist keines: weggelassen
 said-line-line = Zeile { $line }
 said-line-line-column-column = Zeile { $line } Spalte { $column }

@@ -1,6 +1,7 @@
 //! `levers WAV --harp …`: the lever check of a recording.
 //!
-//! The player walks along her strings: each open, once or more, then raised. The JSON, only strings that were plucked:
+//! The player walks along her strings: each open, once or more, then raised. With `-o OUT.ron` the harp is written with what was
+//! found, how its strings sound included, for `--harp`. The JSON, only strings that were plucked:
 //!
 //! ```text
 //! {"strings":[{"string","open_hz","raised_hz","cents","band","buzz"}]}
@@ -9,8 +10,12 @@
 //! What was not heard is null. `band` is "good", "tolerable", "doubtful" or "regulate"; `buzz` is true where the raised
 //! string may buzz, and false where nothing of it was heard, which is no proof.
 
+use std::path::{Path, PathBuf};
+
 use clap::Args;
 use leverlane_core::harp::Harp;
+use leverlane_formats::documents::HarpDocument;
+use leverlane_formats::files;
 use leverlane_hearing::{BuzzHint, MeasuredPluck, RaiseBand, StringFinding, check_levers};
 use serde::Serialize;
 
@@ -30,6 +35,9 @@ pub struct Arguments {
     harp: HarpChoice,
     #[command(flatten)]
     pitch: ConcertPitch,
+    /// Write the harp to this file with what was found.
+    #[arg(short, long = "output", value_name = "OUT.ron")]
+    output: Option<PathBuf>,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -53,9 +61,12 @@ struct StringAnswer {
 /// Listens, measures and tells.
 ///
 /// # Errors
-/// As [`Recording::listen`]; a recording in which no string of the harp is heard.
+/// As [`Recording::listen`]; a recording in which no string of the harp is heard; a file that can't be written.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
     let harp = arguments.harp.document(None)?.harp();
+    if let Some(path) = &arguments.output {
+        check_name(path)?;
+    }
     let plucks = single_plucks(&arguments.recording, &harp, arguments.pitch.a4)?;
     let plucks: Vec<MeasuredPluck> = plucks.into_iter().map(|(_, pluck)| pluck).collect();
     let findings = check_levers(&harp, arguments.pitch.a4, &plucks);
@@ -67,8 +78,33 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Result<(), Refusal> {
         );
         return Err(Refusal::of_file(&arguments.recording.file(), reason));
     }
+    if let Some(path) = &arguments.output {
+        save(&harp, &findings, path)?;
+    }
     let answer = Answer { strings: findings.iter().map(string_answer).collect() };
     if arguments.json { output.json(&answer) } else { text(&answer, &harp, output) }
+}
+
+/// A recording or a score is not to be written over.
+fn check_name(path: &Path) -> Result<(), Refusal> {
+    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("ron")) {
+        return Ok(());
+    }
+    let reason = "this is no name for a harp, expected a file that ends in .ron; give --output such a name";
+    Err(Refusal::of_file(&files::shown(path), reason))
+}
+
+fn save(harp: &Harp, findings: &[StringFinding], path: &Path) -> Result<(), Refusal> {
+    let mut strings = harp.strings().to_vec();
+    for finding in findings {
+        if let Some(string) = strings.get_mut(finding.string.index()) {
+            *string = finding.kept_in(string);
+        }
+    }
+    let refused = |error: &dyn std::fmt::Display| Refusal::of_file(&files::shown(path), error);
+    let harp = Harp::new(harp.name(), strings).map_err(|error| refused(&error))?;
+    let bytes = HarpDocument::Listed(harp).write().map_err(|error| refused(&error))?;
+    Ok(files::save(path, &bytes)?)
 }
 
 fn string_answer(finding: &StringFinding) -> StringAnswer {

@@ -2,8 +2,9 @@
 //!
 //! Each raise is tried in turn: the partials that the string would have then are fitted to the sound after the pluck, with
 //! those of the strings that sound beside it. A partial that is there speaks for a raise, one that is missing against it,
-//! and one that a neighbour has too says nothing.
+//! and one that a neighbour has too says nothing. Where it is known which partials a string has, only those are expected.
 
+use leverlane_core::harp::{LeverState, StringSound, Timbre};
 use leverlane_core::pitch::{Cents, Hertz};
 use leverlane_core::time::Seconds;
 
@@ -18,10 +19,10 @@ const AFTER_PLUCK: Seconds = Seconds::new(0.005);
 /// Raises are tried so many cents apart, from so far below the open pitch to so far above the raised one.
 const STEP_CENTS: f64 = 2.5;
 const BESIDE_CENTS: f64 = 45.0;
-/// Raised by up to this far from open or from a semitone a string is in that state;
+/// Raised by up to this far from open or from what its lever raises it by a string is in that state;
 const STATE_CENTS: f64 = 20.0;
-/// between these its lever stands half-way.
-const HALF_CENTS: (f64, f64) = (30.0, 70.0);
+/// from this far from both on its lever stands half-way.
+const HALF_CENTS: f64 = 30.0;
 /// So many partials of the string are looked at, and of its neighbours, and none above so many hertz.
 const PARTIALS: u32 = 8;
 const NEIGHBOURS_PARTIALS: u32 = 12;
@@ -48,6 +49,10 @@ pub(crate) struct PluckedString {
     pub(crate) raise: f64,
     /// How far it should be raised.
     pub(crate) expected: f64,
+    /// How far its lever raises it.
+    pub(crate) up: f64,
+    /// How it sounds, as far as that was measured.
+    pub(crate) sound: StringSound,
     /// The pluck, and the next one of the same string.
     pub(crate) from: i64,
     pub(crate) until: i64,
@@ -96,7 +101,7 @@ impl LeverReading {
                 worth.worth = (worth.worth + longer.worth) / 2.0;
             }
         }
-        likeliest(&worths, plucked[index].expected)
+        likeliest(&worths, &plucked[index])
     }
 
     /// How it stood in the first moments, where it may have been moved soon after.
@@ -129,7 +134,7 @@ struct RaiseWorth {
 }
 
 fn read(fit: &mut PartialFit, sound: Excerpt<'_>, plucked: &[PluckedString], index: usize, from: i64) -> ReadLever {
-    likeliest(&worths(fit, sound, plucked, index, from), plucked[index].expected)
+    likeliest(&worths(fit, sound, plucked, index, from), &plucked[index])
 }
 
 /// What speaks for each raise in a stretch.
@@ -143,36 +148,53 @@ fn worths(
     fit.look(&sound, from);
     let own = &plucked[index];
     let others = partials_beside(plucked, own, (from, from + fit.length()), fit.per_second());
-    let steps = ((Cents::SEMITONE.get() + 2.0 * BESIDE_CENTS) / STEP_CENTS) as usize;
+    let steps = ((own.up + 2.0 * BESIDE_CENTS) / STEP_CENTS) as usize;
     let raises = (0..=steps).map(|step| STEP_CENTS * step as f64 - BESIDE_CENTS);
     let fitted: Vec<(f64, Vec<(f64, f64)>)> =
         raises.map(|raise| (raise, partials_at(fit, own, raise, &others))).collect();
     let loudest = fitted.iter().flat_map(|(_, partials)| partials).map(|partial| partial.0).fold(1e-7, f64::max);
-    let open = numbers(own.open.get(), PARTIALS).map(|n| n.sqrt().recip()).sum::<f64>();
-    let worth = |partials: &[(f64, f64)]| {
-        let each = numbers(own.open.get(), PARTIALS).zip(partials).map(|(n, (amplitude, own))| {
-            let there = (1.0 + 20.0 * (amplitude.max(1e-7) / loudest).log10() / FAINTEST_DB).clamp(0.0, 1.0);
-            own * (there - NEITHER) / n.sqrt()
+    let expected = [LeverState::Down, LeverState::Up].map(|state| expected_partials(own, state));
+    let worth = |raise: f64, partials: &[(f64, f64)]| {
+        let expected = &expected[usize::from(raise > own.up / 2.0)];
+        let each = expected.iter().map(|&index| {
+            let (amplitude, own) = partials[index];
+            own * (presence(20.0 * (amplitude.max(1e-7) / loudest).log10()) - NEITHER)
         });
-        each.sum::<f64>() / open
+        each.sum::<f64>() / expected.len() as f64
     };
-    fitted.iter().map(|(raise, partials)| RaiseWorth { raise: *raise, worth: worth(partials) }).collect()
+    fitted.iter().map(|(raise, partials)| RaiseWorth { raise: *raise, worth: worth(*raise, partials) }).collect()
+}
+
+/// How far a partial is there, 0 to 1, by its level against the loudest.
+fn presence(level: f64) -> f64 {
+    (1.0 + level / FAINTEST_DB).clamp(0.0, 1.0)
+}
+
+/// Which of the partials that are looked at a string should have in a lever state, from 0: those that it had when it was
+/// measured; all, where it was not or had none of them.
+fn expected_partials(own: &PluckedString, state: LeverState) -> Vec<usize> {
+    let count = numbers(own.open.get(), PARTIALS).count();
+    let had = |timbre: &Timbre| {
+        let levels = timbre.levels().iter().take(count).enumerate();
+        levels.filter(|(_, level)| presence(**level) > 0.0).map(|(index, _)| index).collect::<Vec<usize>>()
+    };
+    let had = own.sound.in_state(state).map(had).filter(|had| !had.is_empty());
+    had.unwrap_or_else(|| (0..count).collect())
 }
 
 /// The likeliest of the three states by the worth of each raise.
-fn likeliest(worths: &[RaiseWorth], expected: f64) -> ReadLever {
+fn likeliest(worths: &[RaiseWorth], own: &PluckedString) -> ReadLever {
     let best = |low: f64, high: f64| {
         let within = worths.iter().filter(|tried| (low..=high).contains(&tried.raise));
         let best = within.max_by(|a, b| a.worth.total_cmp(&b.worth));
         best.map_or((f64::NEG_INFINITY, low), |best| (best.worth, best.raise))
     };
-    let semitone = Cents::SEMITONE.get();
     let mut states = [
         (ReadState::Open, best(-STATE_CENTS, STATE_CENTS)),
-        (ReadState::Half, best(HALF_CENTS.0, HALF_CENTS.1)),
-        (ReadState::Up, best(semitone - STATE_CENTS, semitone + STATE_CENTS)),
+        (ReadState::Half, best(HALF_CENTS, own.up - HALF_CENTS)),
+        (ReadState::Up, best(own.up - STATE_CENTS, own.up + STATE_CENTS)),
     ];
-    states[if expected > semitone / 2.0 { 2 } else { 0 }].1.0 += EXPECTED;
+    states[if own.expected > own.up / 2.0 { 2 } else { 0 }].1.0 += EXPECTED;
     states.sort_by(|a, b| b.1.0.total_cmp(&a.1.0));
     let [(state, (worth, raise)), (_, (second, _)), _] = states;
     ReadLever { state, raise, margin: worth - second }
@@ -184,7 +206,12 @@ pub(crate) fn numbers(hertz: f64, most: u32) -> impl Iterator<Item = f64> {
 }
 
 pub(crate) fn partial(hertz: f64, number: f64) -> f64 {
-    hertz * number * (1.0 + STIFFNESS * number * number).sqrt()
+    stiff_partial(hertz, number, STIFFNESS)
+}
+
+/// Where a partial of a string of stiffness B lies.
+pub(crate) fn stiff_partial(hertz: f64, number: f64, stiffness: f64) -> f64 {
+    hertz * number * (1.0 + stiffness * number * number).sqrt()
 }
 
 /// Amplitude of each partial at a raise, and how much of it is the string's own.
@@ -211,7 +238,12 @@ pub(crate) fn partials_beside(
     };
     let of_string = |other: &PluckedString| {
         let hertz = other.open.raised_by(Cents::new(other.raise)).get();
-        (1..=NEIGHBOURS_PARTIALS).map(f64::from).map(move |number| partial(hertz, number))
+        let state = if other.raise > other.up / 2.0 { LeverState::Up } else { LeverState::Down };
+        let level = |number: u32| other.sound.in_state(state).and_then(|timbre| timbre.level(number as usize));
+        let sounds = |number: &u32| level(*number).is_none_or(|level| presence(level) > 0.0);
+        // What a neighbour is known to lack covers nothing.
+        let numbers = (1..=NEIGHBOURS_PARTIALS).filter(sounds).map(f64::from);
+        numbers.map(|number| partial(hertz, number)).collect::<Vec<f64>>()
     };
     let mut partials: Vec<f64> = plucked.iter().filter(sounds).flat_map(of_string).collect();
     partials.sort_by(f64::total_cmp);

@@ -1,6 +1,6 @@
 //! What the sound of one pass says: evidence for the verdict.
 
-use leverlane_core::harp::{Harp, LeverState};
+use leverlane_core::harp::{Harp, Lever, LeverState, StringSound};
 use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::time::Seconds;
@@ -36,6 +36,8 @@ const BLAMED_ODDS: f64 = -2.0;
 const CHANGED: f64 = 0.1;
 /// The same for the first moment after the pluck, of which less is heard.
 const CHANGED_AT_ONCE: f64 = 0.04;
+/// What a measured lever is believed to raise its string by, in cents.
+const RAISES: (f64, f64) = (75.0, 125.0);
 /// When after a pluck it is looked whether the state has changed.
 const LATER: [Seconds; 3] = [Seconds::new(0.3), Seconds::new(0.45), Seconds::new(0.6)];
 
@@ -89,7 +91,7 @@ impl PassEar {
             .collect();
         let wanted = self.wanted(expected, harp, starts, &guessed);
         let found = self.second.look(sound, first.attacks, &wanted);
-        let plucked = plucked_strings(&wanted, &found);
+        let plucked = plucked_strings(expected, harp, &wanted, &found);
         let mut evidence = Evidence { ear: Ear::Microphone, ..Evidence::default() };
         for (index, (note, wanted)) in expected.notes.iter().zip(&wanted).enumerate() {
             let Some(mut found) = found[index] else { continue };
@@ -175,14 +177,22 @@ impl PassEar {
 }
 
 /// The strings as they were plucked, those that were not found when they should have been.
-fn plucked_strings(wanted: &[WantedNote], found: &[Option<MaybePlucked>]) -> Vec<PluckedString> {
+fn plucked_strings(
+    expected: &ExpectedPass,
+    harp: &Harp,
+    wanted: &[WantedNote],
+    found: &[Option<MaybePlucked>],
+) -> Vec<PluckedString> {
     let begins = |index: usize| found[index].map_or(wanted[index].likely[0], |found| found.at).get() as i64;
     let string = |index: usize| {
         let (own, from) = (&wanted[index], begins(index));
         let again = (0..wanted.len()).filter(|&other| found[other].is_some() && wanted[other].open == own.open);
         let until = again.map(begins).filter(|&at| at > from).min().unwrap_or(i64::MAX / 2);
         let raise = found[index].map_or(own.raise, |found| found.raise).get();
-        PluckedString { open: own.open, raise, expected: own.raise.get(), from, until }
+        let string = expected.notes[index].string.and_then(|string| harp.string(string));
+        let up = string.map_or(Cents::SEMITONE, |string| raise_of(string.lever)).get();
+        let sound = string.map_or(StringSound::UNHEARD, |string| string.sound);
+        PluckedString { open: own.open, raise, expected: own.raise.get(), up, sound, from, until }
     };
     (0..wanted.len()).map(string).collect()
 }
@@ -215,10 +225,19 @@ fn string_of(note: &ExpectedNote, harp: &Harp, concert_pitch: Hertz) -> (Hertz, 
     match note.string.and_then(|string| harp.string(string)) {
         Some(string) if string.lever.is_fitted() => {
             let raised = note.note == string.sounds(LeverState::Up).midi();
-            let raise = if raised { Cents::SEMITONE } else { Cents::new(0.0) };
+            let raise = if raised { raise_of(string.lever) } else { Cents::new(0.0) };
             (hertz(string.open.midi()), FittedLever::Fitted, raise)
         }
         _ => (hertz(note.note), FittedLever::None, Cents::new(0.0)),
+    }
+}
+
+/// How far a lever raises its string: as measured, but never so little or so much that a lever half-way or a neighbour
+/// could not be told from it.
+fn raise_of(lever: Lever) -> Cents {
+    match lever {
+        Lever::Fitted { measured: Some(raise) } => Cents::new(raise.get().clamp(RAISES.0, RAISES.1)),
+        _ => Cents::SEMITONE,
     }
 }
 
@@ -232,7 +251,7 @@ fn heard(at: Seconds, wanted: &WantedNote, found: &MaybePlucked, concert_pitch: 
 
 /// The state that is asked of a string.
 fn asked(plucked: &PluckedString) -> ReadState {
-    if plucked.expected > Cents::SEMITONE.get() / 2.0 { ReadState::Up } else { ReadState::Open }
+    if plucked.expected > plucked.up / 2.0 { ReadState::Up } else { ReadState::Open }
 }
 
 fn state_of(found: &MaybePlucked, read: &ReadLever, asked: ReadState) -> LeverHeard {

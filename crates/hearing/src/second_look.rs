@@ -5,6 +5,7 @@
 //! first look, and where its own partials rise. What speaks for each of these moments becomes odds, and the moments that
 //! are likeliest for all notes together are taken. A note's lever may stand otherwise than it should, or half-way.
 
+use leverlane_core::harp::StringSound;
 use leverlane_core::pitch::{Cents, Hertz};
 use leverlane_core::time::Seconds;
 
@@ -260,7 +261,8 @@ fn wanted_strings(wanted: &[WantedNote]) -> Vec<PluckedString> {
         let again = wanted.iter().filter(|other| other.open == note.open).map(begins);
         let until = again.filter(|&at| at > begins(note)).min().unwrap_or(i64::MAX / 2);
         let raise = note.raise.get();
-        PluckedString { open: note.open, raise, expected: raise, from: begins(note), until }
+        let (up, sound) = (Cents::SEMITONE.get(), StringSound::UNHEARD);
+        PluckedString { open: note.open, raise, expected: raise, up, sound, from: begins(note), until }
     };
     wanted.iter().map(string).collect()
 }

@@ -3,6 +3,7 @@
 //! A string is stiff: its partials lie at f_n = n · f_0 · √(1 + B·n²) (Fletcher 1964). The partials' exact places are read
 //! from a spectrum and f_0 and B are fitted to them, partials that don't fit counting less.
 
+use leverlane_core::harp::Stiffness;
 use leverlane_core::pitch::Hertz;
 use leverlane_core::time::Seconds;
 
@@ -30,6 +31,8 @@ pub struct StringPitch {
     pub hertz: Hertz,
     /// How well the partials agree on it: their distance from the fit in cents, on the mean.
     pub disagreement: f64,
+    /// How stiff the string is by its partials, held near what is usual where they say little.
+    pub stiffness: Stiffness,
     /// The loudest partial's amplitude, full scale being 1.
     pub loudness: f64,
 }
@@ -64,9 +67,9 @@ impl PitchReader {
         let fundamental = self.roughly(between)?;
         let mut partials = [Partial::default(); PARTIALS];
         let count = self.partials(fundamental, &mut partials);
-        let (hertz, disagreement) = fit(&partials[..count], fundamental)?;
+        let (hertz, stiffness, disagreement) = fit(&partials[..count], fundamental)?;
         let loudness = partials[..count].iter().map(|partial| partial.amplitude).fold(0.0, f64::max);
-        Some(StringPitch { hertz: Hertz::new(hertz)?, disagreement, loudness })
+        Some(StringPitch { hertz: Hertz::new(hertz)?, disagreement, stiffness, loudness })
     }
 
     fn width(&self) -> f64 {
@@ -128,8 +131,8 @@ fn stretched(number: f64, fundamental: f64) -> f64 {
 }
 
 /// Fits (f_n / n)² = F + F·B·n², with F = f_0², by least squares whose weights are made anew three times. Returns the
-/// fundamental and the mean distance of the partials in cents.
-fn fit(partials: &[Partial], roughly: f64) -> Option<(f64, f64)> {
+/// fundamental, the stiffness B and the mean distance of the partials in cents.
+fn fit(partials: &[Partial], roughly: f64) -> Option<(f64, Stiffness, f64)> {
     let loudest = partials.iter().map(|partial| partial.amplitude).fold(0.0, f64::max);
     let usable = |partial: &&Partial| partial.amplitude >= FAINTEST * loudest && loudest > 1e-6;
     let squares = roughly * roughly;
@@ -170,7 +173,11 @@ fn fit(partials: &[Partial], roughly: f64) -> Option<(f64, f64)> {
         slope = (a * e - b * d) / determinant;
         disagreement = sum / weights;
     }
-    (level > 0.0).then(|| ((level + slope.max(0.0)).sqrt(), disagreement))
+    if level <= 0.0 {
+        return None;
+    }
+    let stiffness = Stiffness::new((slope / level).clamp(0.0, *Stiffness::RANGE.end()))?;
+    Some(((level + slope.max(0.0)).sqrt(), stiffness, disagreement))
 }
 
 #[cfg(test)]
@@ -203,6 +210,8 @@ mod tests {
                 let between = (open.raised_by(Cents::new(-70.0)), open.raised_by(Cents::new(70.0)));
                 let pitch = reader.read(sound, SampleIndex::new(2_000), between).unwrap();
                 let error = pitch.hertz.above(Hertz::new(f0 * (1.0 + stiffness).sqrt()).unwrap());
+                let found = pitch.stiffness.get();
+                assert!((found / stiffness - 1.0).abs() < 0.3, "{hertz} Hz and {cents} cents: B {found}");
                 assert!(error.get().abs() < 0.5, "{hertz} Hz and {cents} cents: {error:?}");
             }
         }

@@ -35,6 +35,7 @@ fn main() {
     let drills: Vec<passes::Drill> = (0..10 * of_each).map(passes::Drill::new).collect();
     let mut kinds: BTreeSet<_> = passages.iter().flat_map(|(_, passage)| passage.kinds()).collect();
     kinds.extend(drills.iter().flat_map(passes::Drill::kinds));
+    kinds.extend(passes::checked(&drills));
     kinds.extend(strings::kinds());
     let clicked: Vec<clicks::Clicked> = (0..of_each).map(clicks::Clicked::new).collect();
     kinds.extend(clicked.iter().flat_map(clicks::Clicked::kinds));

@@ -1,6 +1,6 @@
 //! The lever check and the tuner.
 
-use leverlane_core::harp::{HarpString, Lever, LeverState};
+use leverlane_core::harp::{HarpString, LeverState};
 use leverlane_core::pitch::Hertz;
 use leverlane_hearing::{MeasuredPluck, Tuner};
 use leverlane_listening::{SingleNews, SingleStrings};
@@ -46,9 +46,9 @@ fn keep(state: &mut State) -> Vec<Effect> {
     let harp = state.wishes.harp.harp();
     let mut strings = harp.strings().to_vec();
     let mut kept = 0;
-    for (finding, raise, _) in check.raises() {
+    for (finding, ..) in check.raises() {
         if let Some(string) = strings.get_mut(finding.string.index()) {
-            string.lever = Lever::Fitted { measured: Some(raise) };
+            *string = finding.kept_in(string);
             kept += 1;
         }
     }

@@ -4,7 +4,7 @@ use leverlane_app::effects::ListeningOrder;
 use leverlane_app::intent::ListeningIntent;
 use leverlane_app::state::{Asked, Ear, PlucksEach};
 use leverlane_app::words::{Language, NoteNames};
-use leverlane_core::harp::{Lever, StringNumber};
+use leverlane_core::harp::{Harp, Lever, Stiffness, StringNumber, StringSound, Timbre};
 use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_hearing::MeasuredPluck;
 use leverlane_listening::{News, SingleNews, Told};
@@ -28,7 +28,8 @@ fn checking<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
 }
 
 fn pluck(harness: &mut Harness<'_, Bench>, hertz: f64) {
-    let pluck = MeasuredPluck { hertz: Hertz::new(hertz).unwrap(), rattle: 0.01 };
+    let (timbre, stiffness) = (Timbre::new(&[0.0, -12.0]).unwrap(), Stiffness::new(1e-4).unwrap());
+    let pluck = MeasuredPluck { hertz: Hertz::new(hertz).unwrap(), rattle: 0.01, timbre, stiffness };
     told(harness, Told::News(News::Single(SingleNews::Measured(pluck))));
 }
 
@@ -81,6 +82,13 @@ fn levers_are_checked_string_by_string_and_kept_with_the_harp() {
         assert!((fitted(&harness, string).unwrap() - raise).abs() < 1e-6);
     }
     assert_eq!(fitted(&harness, 31), None);
+    let timbre = Timbre::new(&[0.0, -12.0]).ok();
+    let sound = StringSound { open: timbre, raised: timbre, stiffness: Stiffness::new(1e-4) };
+    let own = |harp: &Harp, string: u8| harp.string(StringNumber::new(string).unwrap()).unwrap().sound;
+    let wished = harness.state().state.wishes.harp.harp();
+    assert_eq!([34, 31].map(|string| own(&wished, string)), [sound, StringSound::UNHEARD]);
+    // The plan's harp is what passes are listened to with.
+    assert_eq!(harness.state().state.plan.as_ref().unwrap().harp, wished);
     harness.get_by_label("Copy the list").click();
     harness.run();
     let copied = harness.state().copied[0].clone();

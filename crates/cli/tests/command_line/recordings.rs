@@ -3,6 +3,9 @@
 use std::f64::consts::TAU;
 use std::path::{Path, PathBuf};
 
+use leverlane_core::harp::{Lever, StringSound};
+use leverlane_formats::documents::HarpDocument;
+
 use crate::{demo, leverlane};
 
 /// Writes a WAV file of samples that stand side by side by channels.
@@ -213,6 +216,33 @@ fn levers_are_measured() {
         assert!((string["cents"].as_f64().unwrap() - cents).abs() < 1.0, "{answer}");
         assert_eq!(string["band"], band, "{answer}");
     }
+}
+
+/// What a lever check finds is written with the harp and read with it. Truth: D5 98 cents up, the partials of `plucks`.
+#[test]
+fn a_lever_check_is_kept_with_the_harp() {
+    let folder = tempfile::tempdir().unwrap();
+    let walk = [(0.5, 587.33), (2.0, 587.33 * (98.0 / 1200.0f64).exp2())];
+    let path = wav(folder.path(), "walk.wav", 44_100, 1, &plucks(44_100, &walk));
+    let (path, kept) = (path.to_str().unwrap(), folder.path().join("kept.ron"));
+    let levers = |harp: &str, output: &str| {
+        let tuning = if harp == "22" { vec!["--tuning", "C"] } else { Vec::new() };
+        leverlane([vec!["levers", "--json", "--harp", harp, path, "-o", output], tuning].concat())
+    };
+    levers("22", kept.to_str().unwrap()).json();
+    let harp = HarpDocument::read(&std::fs::read(&kept).unwrap()).unwrap().harp();
+    let checked: Vec<_> = harp.strings().iter().filter(|string| string.sound != StringSound::UNHEARD).collect();
+    assert_eq!(checked.len(), 1);
+    assert_eq!(checked[0].open.ascii(), "D5");
+    let Lever::Fitted { measured: Some(raise) } = checked[0].lever else { panic!("{checked:?}") };
+    assert!((raise.get() - 98.0).abs() < 1.0, "{raise:?}");
+    assert!(checked[0].sound.open.is_some() && checked[0].sound.raised.is_some());
+    // Again on that harp, into another file: the same.
+    let again = folder.path().join("again.ron");
+    levers(kept.to_str().unwrap(), again.to_str().unwrap()).json();
+    assert_eq!(HarpDocument::read(&std::fs::read(&again).unwrap()).unwrap().harp(), harp);
+    let line = levers("22", path).refusal();
+    assert!(line.contains("ends in .ron"), "{line}");
 }
 
 #[test]

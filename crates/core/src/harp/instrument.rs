@@ -1,6 +1,6 @@
 //! A whole harp.
 
-use super::{HarpString, Lever, LeverState, StringNumber, StringPlace, Tuning};
+use super::{HarpString, Lever, LeverState, StringNumber, StringPlace, StringSound, Tuning};
 use crate::pitch::{Letter, MidiNote, SpelledPitch};
 
 /// A harp: a name and its strings from the top.
@@ -84,7 +84,8 @@ impl Harp {
                 let letter = Letter::from_steps(i32::from(steps));
                 let octave = i8::try_from(steps.div_euclid(7)).ok()?;
                 let open = SpelledPitch::new(letter, tuning.alter(letter), octave).ok()?;
-                Some(HarpString { open, lever: Lever::UNCHECKED, place: StringPlace::nominal(open, below_top) })
+                let place = StringPlace::nominal(open, below_top);
+                Some(HarpString { open, lever: Lever::UNCHECKED, place, sound: StringSound::UNHEARD })
             })
             .collect();
         Harp::new(name, strings)

@@ -1,4 +1,5 @@
-//! The lever harp: its strings from the top, the levers on them, how it is tuned and how far a hand has to reach.
+//! The lever harp: its strings from the top, the levers on them, how it is tuned, how it sounds and how far a hand has
+//! to reach.
 
 mod geometry;
 mod instrument;
@@ -6,6 +7,7 @@ mod lever;
 mod preset;
 mod setting;
 mod string;
+mod timbre;
 mod tuning;
 
 pub use geometry::{Geometry, Millimetres, Profile, StringPlace};
@@ -14,4 +16,5 @@ pub use lever::{Lever, LeverState};
 pub use preset::Preset;
 pub use setting::Setting;
 pub use string::{HarpString, StringNumber};
+pub use timbre::{Stiffness, StringSound, Timbre, TimbreError};
 pub use tuning::{Tuning, UnknownTuning};

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Lever, LeverState, StringPlace};
+use super::{Lever, LeverState, StringPlace, StringSound};
 use crate::pitch::SpelledPitch;
 
 /// A string's number from the top: 1 is the shortest and highest (practice of string makers).
@@ -53,7 +53,7 @@ impl fmt::Display for StringNumber {
     }
 }
 
-/// A string: what it sounds with its lever down, whether it has a lever, and where it stands.
+/// A string: what it sounds with its lever down, whether it has a lever, where it stands, and how it sounds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct HarpString {
     /// The pitch with the lever down.
@@ -62,6 +62,8 @@ pub struct HarpString {
     pub lever: Lever,
     /// Where it is on the harp.
     pub place: StringPlace,
+    /// How it was found to sound when its lever was checked.
+    pub sound: StringSound,
 }
 
 impl HarpString {

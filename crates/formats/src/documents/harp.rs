@@ -20,6 +20,17 @@
 //!     ]),
 //! ```
 //!
+//! What a lever check heard of a string stands with it too: the levels of its first partials in dB against the loudest of them,
+//! the fundamental's first, open and raised, and its stiffness B (f_n = n · f_0 · √(1 + B·n²)); each may be left out:
+//!
+//! ```text
+//!         (
+//!             open: "C7",
+//!             lever: measured(cents: 98.5),
+//!             sound: (open_db: [0.0, -9.5, -21.0], raised_db: [0.0, -11.0], stiffness: 0.0002),
+//!         ),
+//! ```
+//!
 //! `across_mm` is a string's distance from the shortest one, `lever_above_mm` how far its lever is above the place where
 //! it is plucked; nominal values stand in where they are left out. A harp of either kind may say how it is built register by
 //! register instead, measured at a few strings with straight lines between:
@@ -35,10 +46,13 @@
 
 use super::error::{shortened, value};
 use crate::said;
-use leverlane_core::harp::{Geometry, Harp, HarpString, Lever, Millimetres, Preset, Profile, StringPlace, Tuning};
+use leverlane_core::harp::{
+    Geometry, Harp, HarpString, Lever, Millimetres, Preset, Profile, StringPlace, StringSound, Tuning,
+};
 use leverlane_core::pitch::{Cents, Letter, SpelledPitch};
 use serde::{Deserialize, Serialize};
 
+use super::sound::WrittenSound;
 use super::text::{self, Kind};
 use super::{DocumentError, musical};
 
@@ -157,6 +171,8 @@ struct WrittenString {
     across_mm: Option<f64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     lever_above_mm: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    sound: Option<WrittenSound>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -204,6 +220,7 @@ fn written_string(string: &HarpString) -> WrittenString {
         },
         across_mm: Some(string.place.across.get()),
         lever_above_mm: Some(string.place.lever_above.get()),
+        sound: (string.sound != StringSound::UNHEARD).then(|| WrittenSound::from(&string.sound)),
     }
 }
 
@@ -338,6 +355,7 @@ fn read_string(
             across: millimetres("across_mm", written.across_mm, built.across)?,
             lever_above: millimetres("lever_above_mm", written.lever_above_mm, built.lever_above)?,
         },
+        sound: written.sound.as_ref().map_or(Ok(StringSound::UNHEARD), |sound| sound.read(&at("sound")))?,
     })
 }
 

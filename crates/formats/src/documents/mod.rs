@@ -14,6 +14,7 @@ mod lesson;
 mod musical;
 mod piece;
 mod results;
+mod sound;
 mod source;
 mod text;
 

@@ -69,6 +69,7 @@ fn harps_that_are_none_are_refused() {
         open: pitch(text),
         lever: Lever::UNCHECKED,
         place: StringPlace::nominal(pitch(text), 0),
+        sound: StringSound::UNHEARD,
     };
     let unsorted = Harp::new("", vec![string("C4"), string("D4")]);
     assert!(matches!(unsorted, Err(HarpError::NotDescending { number: 2, .. })));

@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::exhaustive::{Rules, best_of_all_plans, score_of};
 use super::small_pieces::{Sounding, cases, line, piece, planned, played};
-use crate::harp::{Harp, HarpString, Lever, StringPlace, Tuning};
+use crate::harp::{Harp, HarpString, Lever, StringPlace, StringSound, Tuning};
 use crate::pitch::SpelledPitch;
 use crate::plan::{EndOfPiece, Gap, Plan, Proof};
 use crate::score::Hand;
@@ -46,7 +46,8 @@ fn crowded_harp() -> Harp {
     let opens = ["Abb4", "Gb4", "F4", "E4", "D#4", "C##4", "B##3"];
     let strings = opens.into_iter().enumerate().map(|(from_top, open)| {
         let open: SpelledPitch = open.parse().unwrap();
-        HarpString { open, lever: Lever::UNCHECKED, place: StringPlace::nominal(open, from_top) }
+        let place = StringPlace::nominal(open, from_top);
+        HarpString { open, lever: Lever::UNCHECKED, place, sound: StringSound::UNHEARD }
     });
     Harp::new("crowded", strings.collect()).unwrap()
 }

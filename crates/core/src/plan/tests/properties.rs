@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::exhaustive::small_score;
 use super::small_pieces::{Sounding, cases, planned, played};
-use crate::harp::{Harp, HarpString, Lever, LeverState, Millimetres, StringPlace, Tuning};
+use crate::harp::{Harp, HarpString, Lever, LeverState, Millimetres, StringPlace, StringSound, Tuning};
 use crate::pitch::{Letter, SpelledPitch};
 use crate::plan::{Edit, EndOfPiece, Plan};
 use crate::score::{Hand, Performance};
@@ -18,7 +18,7 @@ fn bass_harp(lowest_steps: i16, tuning: Tuning) -> Harp {
         let open = SpelledPitch::new(letter, tuning.alter(letter), (steps.div_euclid(7)) as i8).unwrap();
         let across = Millimetres::new(15.9 * f64::from(11 - above));
         let place = StringPlace { across, lever_above: Millimetres::new(400.0) };
-        HarpString { open, lever: Lever::UNCHECKED, place }
+        HarpString { open, lever: Lever::UNCHECKED, place, sound: StringSound::UNHEARD }
     });
     Harp::new("bass", strings.collect()).unwrap()
 }

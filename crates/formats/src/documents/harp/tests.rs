@@ -1,3 +1,4 @@
+use leverlane_core::harp::{Stiffness, Timbre};
 use leverlane_core::pitch::SpelledPitch;
 use proptest::prelude::*;
 
@@ -35,10 +36,21 @@ fn the_examples_of_the_module_read() {
             (open: "C7", lever: fitted),
             (open: "Bb6", lever: measured(cents: 98.5), across_mm: 15.9, lever_above_mm: 64.0),
             (open: "Ab6", lever: none),
+            (open: "G6", lever: fitted, sound: (open_db: [0.0, -9.5, -21.0], raised_db: [0.0, -11.0], stiffness: 0.0002)),
+            (open: "F6", lever: fitted, sound: (open_db: [-1.5, 0.0])),
         ]))"#,
     )
     .unwrap()
     .harp();
+    let timbre = |levels: &[f64]| Timbre::new(levels).ok();
+    let heard = StringSound {
+        open: timbre(&[0.0, -9.5, -21.0]),
+        raised: timbre(&[0.0, -11.0]),
+        stiffness: Stiffness::new(0.0002),
+    };
+    let sounds: Vec<StringSound> = listed.strings().iter().map(|string| string.sound).collect();
+    let only_open = StringSound { open: timbre(&[-1.5, 0.0]), ..StringSound::UNHEARD };
+    assert_eq!(sounds[2..], [StringSound::UNHEARD, heard, only_open]);
     assert_eq!(listed.strings()[1].lever, Lever::Fitted { measured: Some(Cents::new(98.5)) });
     assert_eq!(listed.strings()[1].place.lever_above, Millimetres::new(64.0));
     assert_eq!(listed.strings()[2].lever, Lever::NotFitted);
@@ -119,6 +131,15 @@ fn what_makes_no_harp_is_refused_with_its_place() {
         (r#"(open: "C4", lever: measured(cents: NaN))"#, "0 to 300 cents"),
         (r#"(open: "C4", lever: measured(cents: inf))"#, "0 to 300 cents"),
         (r#"(open: "C4", lever: fitted, across_mm: -1.0)"#, "across_mm"),
+        (r#"(open: "C4", lever: fitted, sound: (open_db: []))"#, "string 1, sound, open_db: found 0 partials"),
+        (r#"(open: "C4", lever: fitted, sound: (raised_db: [0,0,0,0,0,0,0,0,0,0,0,0,0]))"#, "13 partials"),
+        (r#"(open: "C4", lever: fitted, sound: (open_db: [0.0, NaN]))"#, "-120 to 0 dB"),
+        (r#"(open: "C4", lever: fitted, sound: (open_db: [0.0, -inf]))"#, "-120 to 0 dB"),
+        (r#"(open: "C4", lever: fitted, sound: (open_db: [0.0, 3.0]))"#, "-120 to 0 dB"),
+        (r#"(open: "C4", lever: fitted, sound: (open_db: [-6.0]))"#, "-6 dB as the highest level"),
+        (r#"(open: "C4", lever: fitted, sound: (stiffness: 1e300))"#, "a stiffness of 0 to 0.05"),
+        (r#"(open: "C4", lever: fitted, sound: (stiffness: NaN))"#, "string 1, sound, stiffness"),
+        (r#"(open: "C4", lever: fitted, sound: (loud: 1))"#, "line 1, column"),
         (r#"(open: "C4", lever: 3)"#, "line 1, column"),
         (r#"(open: 4, lever: fitted)"#, "line 1, column"),
         (r#"(open: "C4", lever: fitted, colour: "red")"#, "line 1, column"),
@@ -151,25 +172,37 @@ fn garbage_is_refused_with_line_and_column() {
     assert!(HarpDocument::read(&[b'(', 0xC3, 0x28]).is_err());
 }
 
-fn any_string() -> impl Strategy<Value = (u8, i8, Lever, f64, f64)> {
+fn any_sound() -> impl Strategy<Value = StringSound> {
+    let timbre = || {
+        let amplitudes = proptest::collection::vec(0.0..=1.0, 0..16);
+        amplitudes.prop_map(|amplitudes: Vec<f64>| Timbre::of_amplitudes(&amplitudes))
+    };
+    let stiffness = proptest::option::of(0.0..=0.05).prop_map(|b| b.and_then(Stiffness::new));
+    (timbre(), timbre(), stiffness).prop_map(|(open, raised, stiffness)| StringSound { open, raised, stiffness })
+}
+
+type DrawnString = (u8, i8, Lever, f64, f64, StringSound);
+
+fn any_string() -> impl Strategy<Value = DrawnString> {
     let lever = prop_oneof![
         Just(Lever::NotFitted),
         Just(Lever::UNCHECKED),
         (0.0..=300.0).prop_map(|cents| Lever::Fitted { measured: Some(Cents::new(cents)) }),
     ];
-    (1..4u8, -1..=1i8, lever, 0.0..5000.0, 0.0..5000.0)
+    (1..4u8, -1..=1i8, lever, 0.0..5000.0, 0.0..5000.0, any_sound())
 }
 
 /// Strings down from E7, by steps of one to three letters.
-fn listed(name: String, drawn: &[(u8, i8, Lever, f64, f64)]) -> Harp {
+fn listed(name: String, drawn: &[DrawnString]) -> Harp {
     let mut steps = 7 * 7 + 3;
-    let strings = drawn.iter().map(|&(down, alter, lever, across, above)| {
+    let strings = drawn.iter().map(|&(down, alter, lever, across, above, sound)| {
         steps -= i32::from(down);
         let octave = i8::try_from(steps / 7).unwrap();
         HarpString {
             open: SpelledPitch::new(Letter::from_steps(steps), alter, octave).unwrap(),
             lever,
             place: StringPlace { across: Millimetres::new(across), lever_above: Millimetres::new(above) },
+            sound,
         }
     });
     Harp::new(name, strings.collect()).unwrap()
