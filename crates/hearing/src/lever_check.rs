@@ -308,7 +308,7 @@ mod tests {
         let hertz = |midi: u8, cents: f64| {
             let note = leverlane_core::pitch::MidiNote::new(midi).unwrap();
             let hertz = Hertz::of_note(note, Hertz::A4).raised_by(Cents::new(cents));
-            // Higher strings duller, raised and later ones too, by a decibel each.
+            // Duller by a decibel for each semitone.
             let timbre = Timbre::new(&[0.0, -f64::from(midi) - cents / 100.0]).unwrap();
             MeasuredPluck { hertz, rattle: 0.01, timbre, stiffness: Stiffness::new(1e-4).unwrap() }
         };
@@ -326,7 +326,7 @@ mod tests {
         }
         let bands: Vec<RaiseBand> = findings.iter().map(|finding| RaiseBand::of(finding.raise().unwrap())).collect();
         assert_eq!(bands, [RaiseBand::NeedsRegulation, RaiseBand::Tolerable, RaiseBand::Good]);
-        // By hand: G4's open string is MIDI 67; the mean of -67 and of half a hundredth less; raised by 1.12 less.
+        // By hand: G4 is MIDI 67; open the mean of -67 and -67.005, raised 1.12 lower.
         let second = |timbre: Option<Timbre>| timbre.unwrap().level(2).unwrap();
         let sound = findings[0].sound;
         assert!(
