@@ -99,9 +99,8 @@ mod tests {
         Moment { at, log_odds }
     }
 
-    /// By hand: the second note's likeliest moment alone (1.3, its string ringing along with the third note's pluck) would be 0.3 s
-    /// late between notes that are on time; together with them 1.0 is likelier. The fourth has only moments that are
-    /// unlikely: it was not played.
+    /// By hand: the second note's likeliest moment alone, 1.3, would be 0.3 s late between notes that are on time; together
+    /// with them 1.0 is likelier. The fourth has only moments that are unlikely: it was not played.
     #[test]
     fn notes_are_placed_together() {
         let moments = [

@@ -23,7 +23,7 @@ const OWN_ATTACK: Seconds = Seconds::new(0.014);
 /// Nor does it need a beginning of its own where its partials rise at the attack by this share of the steepest rise.
 const OWN_RISE: f64 = 0.5;
 /// By how many decades a note's partials must rise at its beginning.
-const LEAST_RISE: f64 = 0.12;
+const LEAST_RISE: f64 = 0.08;
 
 /// A note that was heard.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -71,8 +71,8 @@ impl Player {
     }
 
     /// Loads a timeline, to be played with this click; where the device's rate can't hold it, with the usual one
-    /// ([`ClickSound::at`] of [`Player::rate`]). While another plays it takes over at the next pass, so a new tempo is a new timeline of the
-    /// same chunk; the pulse doesn't break. Otherwise it is heard at the next [`Player::start`].
+    /// ([`ClickSound::at`] of [`Player::rate`]). While another plays it takes over at the next pass, so a new tempo is a new
+    /// timeline of the same chunk; the pulse doesn't break. Otherwise it is heard at the next [`Player::start`].
     ///
     /// # Errors
     /// Too much at once.

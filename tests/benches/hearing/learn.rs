@@ -17,7 +17,7 @@ use crate::passes::{Drill, first_look};
 const FLUID: &str = "/usr/share/sounds/sf2/FluidR3_GM.sf2";
 const TIM: &str = "/usr/share/sounds/sf2/TimGM6mb.sf2";
 
-/// By General MIDI: 15 dulcimer, 24 and 25 guitars, 46 harp, 107 koto.
+/// By General MIDI: 15 dulcimer, 24 and 25 guitars, 46 harp, 107 koto. The harp stands here twice: it is what is listened to.
 const INSTRUMENTS: [Instrument; 9] = [
     Instrument { sound_font: FLUID, program: 46 },
     Instrument { sound_font: TIM, program: 24 },

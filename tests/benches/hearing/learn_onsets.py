@@ -14,7 +14,7 @@ from written import number_rows, write_weights
 
 BANDS, FRAMES, AFTER, WIDTH, KINDS, POOLED, UNITS = 57, 16, 6, 3, 12, 5, 48
 POOLS = (BANDS - WIDTH + 1) // POOLED
-ROUNDS, BATCH, RATE, DECAY = 9, 512, 2e-3, 1e-4
+ROUNDS, BATCH, RATE, DECAY = 12, 512, 2e-3, 1e-4
 # Frames beside a beginning count as half of one; of those further away than the second only some are learnt from.
 BESIDE, FAR, OF_FAR = 1, 20, 0.25
 

@@ -13,7 +13,7 @@ import optax
 from written import number_rows, write_weights
 
 SIGNS, UNITS = 40, (48, 24)
-ROUNDS, BATCH, RATE, DECAY = 20, 512, 2e-3, 1e-3
+ROUNDS, BATCH, RATE, DECAY = 40, 512, 2e-3, 1e-3
 
 records = np.fromfile(sys.argv[1], dtype="<f4").reshape(-1, 2 + SIGNS)
 seeds, truth, signs = records[:, 0].astype(int), records[:, 1], records[:, 2:]
