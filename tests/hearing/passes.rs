@@ -128,7 +128,7 @@ fn checked(bank: &Bank, raise: u8) -> Harp {
     };
     let found = harp.numbered().map(|(number, string)| match string.open.midi().get() {
         open if LINE.contains(&open) => {
-            StringFinding::of(number, &measured(open, 0), &measured(open, raise)).kept_in(string)
+            StringFinding::of(number, &string.sound, &measured(open, 0), &measured(open, raise)).kept_in(string)
         }
         _ => string.clone(),
     });

@@ -11,6 +11,7 @@ mod onsets;
 mod piece;
 mod server;
 mod student;
+mod taps;
 
 /// Held by whatever takes a core for long, so that nothing else does while a device is listened to.
 static CORES: Mutex<()> = Mutex::new(());

@@ -794,7 +794,8 @@ check-raises = { $cents } Cent, { $band }
 check-raises-roughly = ungefähr { $cents } Cent, { $band }
 check-line = { $string }: { $raise }
 check-before = ; letztes Mal { $before } ({ $by })
-check-buzz = ; schnarrt vielleicht, wenn sie hoch ist
+check-buzz-open = ; schnarrt vielleicht mit der Klappe unten
+check-buzz = ; schnarrt vielleicht mit der Klappe oben
 check-keep = Mit der Harfe behalten
 check-kept =
     { $count ->

@@ -802,6 +802,7 @@ check-raises = { $cents } cents, { $band }
 check-raises-roughly = roughly { $cents } cents, { $band }
 check-line = { $string }: { $raise }
 check-before = ; last time { $before } ({ $by })
+check-buzz-open = ; may buzz when open
 check-buzz = ; may buzz when raised
 check-keep = Keep with the harp
 check-kept =

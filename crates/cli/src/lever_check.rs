@@ -4,11 +4,11 @@
 //! found, how its strings sound included, for `--harp`. The JSON, only strings that were plucked:
 //!
 //! ```text
-//! {"strings":[{"string","open_hz","raised_hz","cents","band","buzz"}]}
+//! {"strings":[{"string","open_hz","raised_hz","cents","band","open_buzz","buzz"}]}
 //! ```
 //!
 //! What was not heard is null. `band` is "good", "tolerable", "doubtful" or "regulate"; `buzz` is true where the raised
-//! string may buzz, and false where nothing of it was heard, which is no proof.
+//! string may buzz, `open_buzz` where the open one may, as far as the harp's last check tells; false is no proof.
 
 use std::path::{Path, PathBuf};
 
@@ -55,6 +55,7 @@ struct StringAnswer {
     raised_hz: Option<f64>,
     cents: Option<f64>,
     band: Option<&'static str>,
+    open_buzz: Option<bool>,
     buzz: Option<bool>,
 }
 
@@ -121,6 +122,7 @@ fn string_answer(finding: &StringFinding) -> StringAnswer {
             RaiseBand::Doubtful => "doubtful",
             RaiseBand::NeedsRegulation => "regulate",
         }),
+        open_buzz: finding.open_buzz.map(|buzz| buzz == BuzzHint::MayBuzz),
         buzz: finding.buzz.map(|buzz| buzz == BuzzHint::MayBuzz),
     }
 }
@@ -130,7 +132,12 @@ fn text(answer: &Answer, harp: &Harp, output: &mut Output) -> Result<(), Refusal
     let open = |number: u8| harp.strings().get(usize::from(number) - 1).map_or(String::new(), |s| s.open.to_string());
     for string in &answer.strings {
         let raise = string.cents.map_or("only one state was heard".to_owned(), |cents| format!("{cents:6.1} cents"));
-        let buzz = if string.buzz == Some(true) { ", may buzz" } else { "" };
+        let buzz = match (string.open_buzz == Some(true), string.buzz == Some(true)) {
+            (true, true) => ", may buzz open and raised",
+            (true, false) => ", may buzz open",
+            (false, true) => ", may buzz raised",
+            (false, false) => "",
+        };
         let band = string.band.unwrap_or("");
         output.line(format!("{:>6}  {:<6}  {raise}  {band}{buzz}", string.string, open(string.string)))?;
     }

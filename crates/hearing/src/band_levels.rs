@@ -138,3 +138,25 @@ fn bands(bin_width: f64, bins: usize) -> [Band; BANDS] {
         Band { first, weights: weights.iter().map(|weight| (weight / sum) as f32).collect() }
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By arithmetic: the centres are 43 Hz apart up to where a twelfth of an octave is more (724 Hz), and no higher than
+    /// 8 kHz. A sine is loudest in the band whose centre is nearest, and silence has no level.
+    #[test]
+    fn a_sine_is_loudest_in_its_band() {
+        let rate = SampleRate::new(44_100).unwrap();
+        for (hertz, band) in [(103.0, 1), (275.0, 5), (2_000.0, 33)] {
+            let sine = |n: usize| (0.1 * (std::f64::consts::TAU * hertz * n as f64 / 44_100.0).sin()) as f32;
+            let samples: Vec<f32> = (0..20_000).map(|n| if n < 10_000 { 0.0 } else { sine(n) }).collect();
+            let (hop, frames) = frame_levels(rate, &samples);
+            assert_eq!(hop, 128);
+            assert!(frames[30].iter().all(|level| *level == 0.0), "{hertz}");
+            let sounding = &frames[120];
+            let loudest = (0..BANDS).max_by(|&a, &b| sounding[a].total_cmp(&sounding[b])).unwrap();
+            assert_eq!(loudest, band, "{hertz}: {sounding:?}");
+        }
+    }
+}

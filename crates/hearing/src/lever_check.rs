@@ -4,7 +4,7 @@
 //! up and the string again, quiet between. A raised string often sounds what its neighbour sounds open (E♯ and F), so the
 //! plucks are read in their order: which string a pluck was follows from those before and after it.
 
-use leverlane_core::harp::{Harp, HarpString, Lever, LeverState, Stiffness, StringNumber, StringSound, Timbre};
+use leverlane_core::harp::{Harp, HarpString, Lever, LeverState, Rattle, Stiffness, StringNumber, StringSound, Timbre};
 use leverlane_core::pitch::{Cents, Hertz};
 use leverlane_core::time::Seconds;
 
@@ -32,10 +32,13 @@ const STEP_CENTS: f64 = 2.5;
 const LATE: (Seconds, Seconds) = (Seconds::new(0.25), Seconds::new(0.2));
 /// Where it rattles, in hertz.
 const RATTLE_HZ: (f64, f64) = (2_500.0, 9_000.0);
-/// How much more of it than when open makes a raised string suspect (12 dB).
-const RATTLE_MORE: f64 = 4.0;
-/// Below this share of the sound it is not heard at all.
-const RATTLE_LEAST: f64 = 0.02;
+/// How much more of it than when the string was known not to buzz makes it suspect (6 dB), and a raised string that was never
+/// listened to before, against the open one (12 dB). Found by trial on the strings of a sound font.
+const RATTLES_MORE: f64 = 2.0;
+const RATTLES_MORE_THAN_OPEN: f64 = 4.0;
+/// Below these shares of the sound it is not heard at all.
+const LEAST_RATTLE: f64 = 0.005;
+const LEAST_RATTLE_NEVER_HEARD: f64 = 0.02;
 
 /// How well a lever raises its string by a semitone (bands of common practice; between 7 and 10 cents it names none).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,12 +65,13 @@ impl RaiseBand {
     }
 }
 
-/// Whether a raised string rattles.
+/// Whether a string rattles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum BuzzHint {
     /// Nothing of it was heard, which does not mean that there is none.
     NotHeard,
-    /// It may buzz: it rattles more than when open.
+    /// It may buzz: it rattles more than it did when its levers were last checked, or, raised for the first time, than when
+    /// open.
     MayBuzz,
 }
 
@@ -80,23 +84,46 @@ pub struct StringFinding {
     pub open: Option<Hertz>,
     /// Its pitch raised.
     pub raised: Option<Hertz>,
-    /// Whether it rattles when raised; none where it was not plucked in both states.
+    /// Whether it rattles when open; none where it was not plucked so, or never before.
+    pub open_buzz: Option<BuzzHint>,
+    /// Whether it rattles when raised; none where it was not plucked so, or there is nothing to compare with.
     pub buzz: Option<BuzzHint>,
     /// How it sounds in either state: the mean of its plucks.
     pub sound: StringSound,
 }
 
 impl StringFinding {
-    /// What plucks of one string say.
-    pub fn of(string: StringNumber, open: &[MeasuredPluck], raised: &[MeasuredPluck]) -> StringFinding {
+    /// What plucks of one string say, which sounded as it is `known` to when its levers were last checked.
+    pub fn of(
+        string: StringNumber,
+        known: &StringSound,
+        open: &[MeasuredPluck],
+        raised: &[MeasuredPluck],
+    ) -> StringFinding {
         let pitch =
             |plucks: &[MeasuredPluck]| median(plucks.iter().map(|pluck| pluck.hertz.get())).and_then(Hertz::new);
         let timbre =
             |plucks: &[MeasuredPluck]| Timbre::mean(&plucks.iter().map(|pluck| pluck.timbre).collect::<Vec<Timbre>>());
+        let rattle =
+            |plucks: &[MeasuredPluck]| median(plucks.iter().map(|pluck| pluck.rattle.get())).and_then(Rattle::new);
         let all = || open.iter().chain(raised).map(|pluck| pluck.stiffness.get());
         let stiffness = median(all()).and_then(Stiffness::new);
-        let sound = StringSound { open: timbre(open), raised: timbre(raised), stiffness };
-        StringFinding { string, open: pitch(open), raised: pitch(raised), buzz: buzz(open, raised), sound }
+        let (open_rattle, raised_rattle) = (rattle(open), rattle(raised));
+        let open_buzz = open_rattle.zip(known.open_rattle).map(|(now, before)| rattles_more(now, before));
+        let buzz = raised_rattle.and_then(|now| match known.raised_rattle {
+            Some(before) => Some(rattles_more(now, before)),
+            None => open_rattle.or(known.open_rattle).map(|open| rattles_more_than_open(now, open)),
+        });
+        // Only what is not heard to buzz is kept to compare with.
+        let clean = |rattle: Option<Rattle>, hint| rattle.filter(|_| hint != Some(BuzzHint::MayBuzz));
+        let sound = StringSound {
+            open: timbre(open),
+            raised: timbre(raised),
+            stiffness,
+            open_rattle: clean(open_rattle, open_buzz),
+            raised_rattle: clean(raised_rattle, buzz),
+        };
+        StringFinding { string, open: pitch(open), raised: pitch(raised), open_buzz, buzz, sound }
     }
 
     /// The string with what was found: how far its lever raises it, where both states were heard, and how it sounds.
@@ -120,7 +147,7 @@ pub struct MeasuredPluck {
     /// Its pitch.
     pub hertz: Hertz,
     /// The share of the late sound between 2.5 and 9 kHz.
-    pub rattle: f64,
+    pub rattle: Rattle,
     /// How loud its partials are.
     pub timbre: Timbre,
     /// How stiff the string is by its partials' places.
@@ -163,7 +190,7 @@ impl PluckMeter {
         if pitch.disagreement >= MOST_DISAGREEMENT {
             return None;
         }
-        let rattle = self.rattle(sound, at);
+        let rattle = Rattle::new(self.rattle(sound, at))?;
         let timbre = self.timbre(sound, at, pitch.hertz, pitch.stiffness)?;
         Some(MeasuredPluck { hertz: pitch.hertz, rattle, timbre, stiffness: pitch.stiffness })
     }
@@ -212,7 +239,7 @@ pub fn check_levers(harp: &Harp, concert_pitch: Hertz, plucks: &[MeasuredPluck])
         .collect();
     let walk = likeliest_walk(&places);
     let mut findings = Vec::new();
-    for (number, _) in harp.numbered() {
+    for (number, string) in harp.numbered() {
         let of_state = |state: LeverState| -> Vec<MeasuredPluck> {
             let own = walk.iter().zip(&places).filter(|(place, _)| place.string == number && place.state == state);
             own.map(|(_, (pluck, _))| *pluck).collect()
@@ -221,7 +248,7 @@ pub fn check_levers(harp: &Harp, concert_pitch: Hertz, plucks: &[MeasuredPluck])
         if open.is_empty() && raised.is_empty() {
             continue;
         }
-        findings.push(StringFinding::of(number, &open, &raised));
+        findings.push(StringFinding::of(number, &string.sound, &open, &raised));
     }
     findings
 }
@@ -288,11 +315,16 @@ fn median(values: impl Iterator<Item = f64>) -> Option<f64> {
     Some((lower + upper) / 2.0)
 }
 
-fn buzz(open: &[MeasuredPluck], raised: &[MeasuredPluck]) -> Option<BuzzHint> {
-    let clean = median(open.iter().map(|pluck| pluck.rattle))?;
-    let suspect = median(raised.iter().map(|pluck| pluck.rattle))?;
-    let rattles = suspect > RATTLE_LEAST && suspect > RATTLE_MORE * clean;
-    Some(if rattles { BuzzHint::MayBuzz } else { BuzzHint::NotHeard })
+fn rattles_more(now: Rattle, before: Rattle) -> BuzzHint {
+    hint(now.get() > LEAST_RATTLE && now.get() > RATTLES_MORE * before.get())
+}
+
+fn rattles_more_than_open(raised: Rattle, open: Rattle) -> BuzzHint {
+    hint(raised.get() > LEAST_RATTLE_NEVER_HEARD && raised.get() > RATTLES_MORE_THAN_OPEN * open.get())
+}
+
+fn hint(rattles: bool) -> BuzzHint {
+    if rattles { BuzzHint::MayBuzz } else { BuzzHint::NotHeard }
 }
 
 #[cfg(test)]
@@ -310,13 +342,18 @@ mod tests {
             let hertz = Hertz::of_note(note, Hertz::A4).raised_by(Cents::new(cents));
             // Duller by a decibel for each semitone.
             let timbre = Timbre::new(&[0.0, -f64::from(midi) - cents / 100.0]).unwrap();
-            MeasuredPluck { hertz, rattle: 0.01, timbre, stiffness: Stiffness::new(1e-4).unwrap() }
+            MeasuredPluck {
+                hertz,
+                rattle: Rattle::new(0.01).unwrap(),
+                timbre,
+                stiffness: Stiffness::new(1e-4).unwrap(),
+            }
         };
         let mut plucks = Vec::new();
         for (open, off, raise) in [(64, 2.0, 100.0), (65, -3.0, 96.0), (67, 0.0, 112.0)] {
             plucks.extend([hertz(open, off), hertz(open, off + 0.5), hertz(open, off + raise)]);
         }
-        plucks[8].rattle = 0.2;
+        plucks[8].rattle = Rattle::new(0.2).unwrap();
         let findings = check_levers(&harp, Hertz::A4, &plucks);
         let strings: Vec<u8> =
             findings.iter().map(|finding| harp.string(finding.string).unwrap().open.midi().get()).collect();
@@ -338,6 +375,37 @@ mod tests {
         assert_eq!((kept.lever, kept.sound), (Lever::Fitted { measured: findings[0].raise() }, sound));
         assert_eq!(findings[0].buzz, Some(BuzzHint::MayBuzz));
         assert_eq!(findings[1].buzz, Some(BuzzHint::NotHeard));
+        // What may buzz is not what later plucks are compared with.
+        assert_eq!((sound.open_rattle, sound.raised_rattle), (Rattle::new(0.01), None));
+    }
+
+    /// By hand, against what the string was when it was last checked: more than twice that is a hint, in either state, where
+    /// four times the open string would be no more than that.
+    #[test]
+    fn a_string_is_compared_with_its_own_record() {
+        let (number, rattle) = (StringNumber::new(3).unwrap(), |share| Rattle::new(share).unwrap());
+        let pluck = |share: f64| MeasuredPluck {
+            hertz: Hertz::A4,
+            rattle: rattle(share),
+            timbre: Timbre::new(&[0.0]).unwrap(),
+            stiffness: Stiffness::new(1e-4).unwrap(),
+        };
+        let found = |known: StringSound, open: f64, raised: f64| {
+            let found = StringFinding::of(number, &known, &[pluck(open)], &[pluck(raised)]);
+            (found.open_buzz, found.buzz)
+        };
+        let (clean, buzzes) = (Some(BuzzHint::NotHeard), Some(BuzzHint::MayBuzz));
+        assert_eq!(found(StringSound::UNHEARD, 0.02, 0.07), (None, clean));
+        assert_eq!(found(StringSound::UNHEARD, 0.02, 0.09), (None, buzzes));
+        let known =
+            StringSound { open_rattle: Some(rattle(0.02)), raised_rattle: Some(rattle(0.03)), ..StringSound::UNHEARD };
+        assert_eq!(found(known, 0.03, 0.05), (clean, clean));
+        assert_eq!(found(known, 0.05, 0.07), (buzzes, buzzes));
+        let raised = StringFinding::of(number, &known, &[], &[pluck(0.07)]);
+        assert_eq!((raised.open_buzz, raised.buzz, raised.sound.raised_rattle), (None, buzzes, None));
+        // Of three plucks the middle one counts.
+        let thrice = StringFinding::of(number, &known, &[], &[0.2, 0.04, 0.05].map(pluck));
+        assert_eq!((thrice.buzz, thrice.sound.raised_rattle), (clean, Some(rattle(0.05))));
     }
 
     /// Truth: the synthetic string's own partials, which keep their strength: of 0.2, 0.1, 0.02 and 0.002, that is 0, -6.02,
@@ -364,7 +432,7 @@ mod tests {
             assert!((pluck.timbre.level(partial).unwrap() - level).abs() < 0.5, "{partial}: {pluck:?}");
         }
         assert!(pluck.timbre.levels().len() == 12 && pluck.timbre.levels()[4..].iter().all(|&level| level < -70.0));
-        let found = StringFinding::of(StringNumber::new(9).unwrap(), &[pluck, pluck], &[]);
+        let found = StringFinding::of(StringNumber::new(9).unwrap(), &StringSound::UNHEARD, &[pluck, pluck], &[]);
         assert_eq!(found.sound.open, Some(pluck.timbre));
         assert_eq!((found.sound.raised, found.sound.stiffness), (None, Some(pluck.stiffness)));
     }

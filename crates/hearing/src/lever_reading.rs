@@ -3,19 +3,14 @@
 //! Each raise is tried in turn: the partials that the string would have then are fitted to the sound after the pluck, with
 //! those of the strings that sound beside it. A partial that is there speaks for a raise, one that is missing against it,
 //! and one that a neighbour has too says nothing. Where it is known which partials a string has, only those are expected.
+//! What all that makes likely is for [`crate::lever_odds`] to say.
 
 use leverlane_core::harp::{LeverState, StringSound, Timbre};
 use leverlane_core::pitch::{Cents, Hertz};
-use leverlane_core::time::Seconds;
 
-use crate::clock::SampleRate;
-use crate::partial_fit::PartialFit;
+use crate::partial_fit::{FittedPartial, PartialFit};
 use crate::recent::Excerpt;
 
-/// The stretches that are listened to, the longer one where the string rings long enough.
-const STRETCHES: (Seconds, Seconds) = (Seconds::new(0.372), Seconds::new(0.186));
-/// How long after a pluck listening begins.
-const AFTER_PLUCK: Seconds = Seconds::new(0.005);
 /// Raises are tried so many cents apart, from so far below the open pitch to so far above the raised one.
 const STEP_CENTS: f64 = 2.5;
 const BESIDE_CENTS: f64 = 45.0;
@@ -31,8 +26,6 @@ const HIGHEST_HZ: f64 = 4_500.0;
 const FAINTEST_DB: f64 = 42.0;
 /// A partial that is there by this share of the way from missing to the loudest speaks neither for nor against.
 const NEITHER: f64 = 0.2;
-/// What is expected is a little likelier than what is not.
-const EXPECTED: f64 = 0.02;
 /// A string sounds on for so many seconds at most, as far as its neighbours go.
 const RINGS: f64 = 5.0;
 /// A neighbour that sounds in less than this share of a stretch is left out.
@@ -58,111 +51,70 @@ pub(crate) struct PluckedString {
     pub(crate) until: i64,
 }
 
-/// How a lever stands by the sound of its string.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum ReadState {
-    Open,
-    Half,
-    Up,
-}
-
-/// A lever as it was read.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct ReadLever {
-    pub(crate) state: ReadState,
-    /// How far the string sounds above its open pitch, in cents.
+/// A state as far as the sound of a stretch speaks for it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct StateWorth {
+    /// What speaks for the likeliest raise of the state; a whole string's worth of partials is 1.
+    pub(crate) worth: f64,
+    /// That raise in cents.
     pub(crate) raise: f64,
-    /// By how much this state is likelier than the next one; a whole string's worth of partials is 1.
-    pub(crate) margin: f64,
+    /// How much of the string's partials there is its own, 0 to 1.
+    pub(crate) own: f64,
 }
 
-/// Reads levers.
-#[derive(Debug)]
-pub(crate) struct LeverReading {
-    rate: SampleRate,
-    long: PartialFit,
-    short: PartialFit,
+/// What the sound of a stretch says of a lever.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct LeverWorths {
+    /// For the string as it is asked, for its other state, and half-way.
+    pub(crate) asked: StateWorth,
+    pub(crate) other: StateWorth,
+    pub(crate) half: StateWorth,
+    /// The amplitude of the loudest partial at any of the raises, full scale being 1.
+    pub(crate) loudest: f64,
 }
 
-impl LeverReading {
-    pub(crate) fn new(rate: SampleRate) -> LeverReading {
-        let (long, short) = (PartialFit::new(rate, STRETCHES.0), PartialFit::new(rate, STRETCHES.1));
-        LeverReading { rate, long, short }
-    }
-
-    /// How the lever of one of the plucked strings stood when it was plucked, by both stretches together: the longer one
-    /// tells neighbours apart, the shorter one hears less of what comes after.
-    pub(crate) fn at_pluck(&mut self, sound: Excerpt<'_>, plucked: &[PluckedString], index: usize) -> ReadLever {
-        let from = plucked[index].from + self.rate.samples_in(AFTER_PLUCK) as i64;
-        let mut worths = worths(&mut self.short, sound, plucked, index, from);
-        if from + self.long.length() <= plucked[index].until {
-            let longer = self::worths(&mut self.long, sound, plucked, index, from);
-            for (worth, longer) in worths.iter_mut().zip(longer) {
-                worth.worth = (worth.worth + longer.worth) / 2.0;
-            }
-        }
-        likeliest(&worths, &plucked[index])
-    }
-
-    /// How it stood in the first moments, where it may have been moved soon after.
-    pub(crate) fn at_first(&mut self, sound: Excerpt<'_>, plucked: &[PluckedString], index: usize) -> ReadLever {
-        let from = plucked[index].from + self.rate.samples_in(AFTER_PLUCK) as i64;
-        read(&mut self.short, sound, plucked, index, from)
-    }
-
-    /// How it stands so long after the pluck; none where the string is plucked again before that is heard.
-    pub(crate) fn later(
-        &mut self,
-        sound: Excerpt<'_>,
-        plucked: &[PluckedString],
-        index: usize,
-        after: Seconds,
-    ) -> Option<ReadLever> {
-        let from = plucked[index].from + self.rate.samples_in(after) as i64;
-        let rings = from + self.short.length() <= plucked[index].until;
-        rings.then(|| read(&mut self.short, sound, plucked, index, from))
-    }
+/// Whether a string is asked to be raised.
+pub(crate) fn is_asked_raised(own: &PluckedString) -> bool {
+    own.expected > own.up / 2.0
 }
 
-/// What speaks for a raise.
-#[derive(Clone, Copy, Debug)]
-struct RaiseWorth {
-    /// In cents.
-    raise: f64,
-    /// A whole string's worth of partials is 1.
-    worth: f64,
-}
-
-fn read(fit: &mut PartialFit, sound: Excerpt<'_>, plucked: &[PluckedString], index: usize, from: i64) -> ReadLever {
-    likeliest(&worths(fit, sound, plucked, index, from), &plucked[index])
-}
-
-/// What speaks for each raise in a stretch.
-fn worths(
+/// What speaks for each state of a string's lever in the stretch from a sample on.
+pub(crate) fn lever_worths(
     fit: &mut PartialFit,
     sound: Excerpt<'_>,
     plucked: &[PluckedString],
     index: usize,
     from: i64,
-) -> Vec<RaiseWorth> {
+) -> LeverWorths {
     fit.look(&sound, from);
     let own = &plucked[index];
     let others = partials_beside(plucked, own, (from, from + fit.length()), fit.per_second());
     let steps = ((own.up + 2.0 * BESIDE_CENTS) / STEP_CENTS) as usize;
     let raises = (0..=steps).map(|step| STEP_CENTS * step as f64 - BESIDE_CENTS);
-    let fitted: Vec<(f64, Vec<(f64, f64)>)> =
+    let fitted: Vec<(f64, Vec<FittedPartial>)> =
         raises.map(|raise| (raise, partials_at(fit, own, raise, &others))).collect();
-    let loudest = fitted.iter().flat_map(|(_, partials)| partials).map(|partial| partial.0).fold(1e-7, f64::max);
+    let loudest =
+        fitted.iter().flat_map(|(_, partials)| partials).map(|partial| partial.amplitude).fold(1e-7, f64::max);
     let expected = [LeverState::Down, LeverState::Up].map(|state| expected_partials(own, state));
-    let worth = |raise: f64, partials: &[(f64, f64)]| {
-        let expected = &expected[usize::from(raise > own.up / 2.0)];
-        let each = expected.iter().map(|&index| {
-            let (amplitude, own) = partials[index];
+    let tried = fitted.iter().map(|(raise, partials)| {
+        let expected = &expected[usize::from(*raise > own.up / 2.0)];
+        let worth = expected.iter().map(|&index| {
+            let FittedPartial { amplitude, own } = partials[index];
             own * (presence(20.0 * (amplitude.max(1e-7) / loudest).log10()) - NEITHER)
         });
-        each.sum::<f64>() / expected.len() as f64
+        let mean = |sum: f64| sum / expected.len() as f64;
+        let alone = expected.iter().map(|&index| partials[index].own);
+        StateWorth { worth: mean(worth.sum()), raise: *raise, own: mean(alone.sum()) }
+    });
+    let tried: Vec<StateWorth> = tried.collect();
+    let best = |low: f64, high: f64| {
+        let within = tried.iter().filter(|tried| (low..=high).contains(&tried.raise));
+        within.max_by(|a, b| a.worth.total_cmp(&b.worth)).copied().unwrap_or_default()
     };
-    fitted.iter().map(|(raise, partials)| RaiseWorth { raise: *raise, worth: worth(*raise, partials) }).collect()
+    let half = best(HALF_CENTS, own.up - HALF_CENTS);
+    let (open, up) = (best(-STATE_CENTS, STATE_CENTS), best(own.up - STATE_CENTS, own.up + STATE_CENTS));
+    let (asked, other) = if is_asked_raised(own) { (up, open) } else { (open, up) };
+    LeverWorths { asked, other, half, loudest }
 }
 
 /// How far a partial is there, 0 to 1, by its level against the loudest.
@@ -182,24 +134,6 @@ fn expected_partials(own: &PluckedString, state: LeverState) -> Vec<usize> {
     had.unwrap_or_else(|| (0..count).collect())
 }
 
-/// The likeliest of the three states by the worth of each raise.
-fn likeliest(worths: &[RaiseWorth], own: &PluckedString) -> ReadLever {
-    let best = |low: f64, high: f64| {
-        let within = worths.iter().filter(|tried| (low..=high).contains(&tried.raise));
-        let best = within.max_by(|a, b| a.worth.total_cmp(&b.worth));
-        best.map_or((f64::NEG_INFINITY, low), |best| (best.worth, best.raise))
-    };
-    let mut states = [
-        (ReadState::Open, best(-STATE_CENTS, STATE_CENTS)),
-        (ReadState::Half, best(HALF_CENTS, own.up - HALF_CENTS)),
-        (ReadState::Up, best(own.up - STATE_CENTS, own.up + STATE_CENTS)),
-    ];
-    states[if own.expected > own.up / 2.0 { 2 } else { 0 }].1.0 += EXPECTED;
-    states.sort_by(|a, b| b.1.0.total_cmp(&a.1.0));
-    let [(state, (worth, raise)), (_, (second, _)), _] = states;
-    ReadLever { state, raise, margin: worth - second }
-}
-
 /// The numbers of a string's partials that are looked at.
 pub(crate) fn numbers(hertz: f64, most: u32) -> impl Iterator<Item = f64> {
     (1..=most).map(f64::from).take_while(move |n| n * hertz < HIGHEST_HZ || *n < 2.0)
@@ -214,11 +148,10 @@ pub(crate) fn stiff_partial(hertz: f64, number: f64, stiffness: f64) -> f64 {
     hertz * number * (1.0 + stiffness * number * number).sqrt()
 }
 
-/// Amplitude of each partial at a raise, and how much of it is the string's own.
-fn partials_at(fit: &PartialFit, own: &PluckedString, raise: f64, others: &[f64]) -> Vec<(f64, f64)> {
+/// Each of the string's partials at a raise.
+fn partials_at(fit: &PartialFit, own: &PluckedString, raise: f64, others: &[f64]) -> Vec<FittedPartial> {
     let hertz = own.open.raised_by(Cents::new(raise)).get();
-    let fitted = numbers(own.open.get(), PARTIALS).map(|number| fit.fit(partial(hertz, number), others));
-    fitted.map(|fitted| (fitted.amplitude, fitted.own)).collect()
+    numbers(own.open.get(), PARTIALS).map(|number| fit.fit(partial(hertz, number), others)).collect()
 }
 
 /// The partials of the other strings that sound in a stretch, from below.
@@ -248,4 +181,54 @@ pub(crate) fn partials_beside(
     let mut partials: Vec<f64> = plucked.iter().filter(sounds).flat_map(of_string).collect();
     partials.sort_by(f64::total_cmp);
     partials
+}
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::TAU;
+
+    use leverlane_core::time::Seconds;
+
+    use super::*;
+    use crate::clock::{SampleIndex, SampleRate};
+
+    /// Truth: a synthetic string, raised by 0, 50 or 100 cents, beside a fifth that rings on: whichever state it sounds in
+    /// has the most worth, at its raise, whether it is asked to be up or open.
+    #[test]
+    fn the_state_that_sounds_is_worth_most() {
+        let rate = SampleRate::new(44_100).unwrap();
+        let mut fit = PartialFit::new(rate, Seconds::new(0.372));
+        let open = Hertz::new(293.66).unwrap();
+        let fifth = open.raised_by(Cents::new(702.0));
+        for raise in [0.0, 50.0, 100.0] {
+            let strings = [(open.raised_by(Cents::new(raise)).get(), 0.1), (fifth.get(), 0.1)];
+            let sample = |n: i32| {
+                let time = f64::from(n) / 44_100.0;
+                let partials =
+                    strings.iter().flat_map(|&(hertz, loud)| (1..=8).map(move |k| (hertz, loud, f64::from(k))));
+                partials.map(|(hertz, loud, k)| loud / k * (TAU * partial(hertz, k) * time + k).sin()).sum::<f64>()
+                    as f32
+            };
+            let samples: Vec<f32> = (0..20_000).map(sample).collect();
+            let sound = Excerpt { starts: SampleIndex::new(0), samples: &samples };
+            for expected in [0.0, 100.0] {
+                let string = |open: Hertz, raise: f64, expected: f64| PluckedString {
+                    open,
+                    raise,
+                    expected,
+                    up: 100.0,
+                    sound: StringSound::UNHEARD,
+                    from: 0,
+                    until: i64::MAX / 2,
+                };
+                let plucked = [string(open, raise, expected), string(fifth, 0.0, 0.0)];
+                let worths = lever_worths(&mut fit, sound, &plucked, 0, 1_000);
+                let states = [(worths.asked, expected), (worths.other, 100.0 - expected), (worths.half, 50.0)];
+                let best = states.iter().max_by(|a, b| a.0.worth.total_cmp(&b.0.worth)).unwrap();
+                assert_eq!(best.1, raise, "{worths:?}");
+                assert!((best.0.raise - raise).abs() <= STEP_CENTS, "{worths:?}");
+                assert!(best.0.own > 0.5 && (0.05..0.2).contains(&worths.loudest), "{worths:?}");
+            }
+        }
+    }
 }

@@ -14,7 +14,7 @@ const ONE_ATTACK: Seconds = Seconds::new(0.012);
 
 /// So many frames come before the first that is told: those that reach back before the first sample, and those that are
 /// compared with them.
-const WARM_UP: u64 = 24;
+const WARM_UP: u64 = 32;
 
 /// The beginning of a sound.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,7 +26,7 @@ pub struct Onset {
 }
 
 /// How long after its attack an onset is told at the latest.
-pub(crate) const TOLD_WITHIN: Seconds = Seconds::new(0.055);
+pub(crate) const TOLD_WITHIN: Seconds = Seconds::new(0.061);
 
 /// Finds onsets about 40 ms after they sounded.
 #[derive(Debug)]

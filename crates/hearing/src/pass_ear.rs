@@ -9,7 +9,9 @@ use leverlane_core::verdict::{
 };
 
 use crate::clock::{SampleIndex, SampleRate};
-use crate::lever_reading::{LeverReading, PluckedString, ReadLever, ReadState};
+use crate::lever_odds::{LeverOutcome, likeliest};
+use crate::lever_reading::{PluckedString, is_asked_raised};
+use crate::lever_signs::LeverEar;
 use crate::recent::Excerpt;
 use crate::second_look::{FittedLever, MaybePlucked, SecondLook, WantedNote};
 
@@ -26,21 +28,11 @@ const CERTAIN: f64 = 0.9;
 const ALONE: f64 = 0.9;
 /// but what may be a partial of a string that has been ringing for less than this must be as certain as among others.
 const RINGS: f64 = 3.0;
-/// What it takes to tell a state: so much likelier than the next one; and a string that was plucked by such odds
-/// (logarithm), for one that was not may ring on or sound along.
-const LEAST_MARGIN: f64 = 0.02;
-const LEAST_ODDS: f64 = -4.0;
-/// The odds of a string that sounds otherwise than it should: nobody is blamed for what may not have been played.
-const BLAMED_ODDS: f64 = -2.0;
-/// How much likelier a state must be for a lever to have changed to or from it while its string rang.
-const CHANGED: f64 = 0.1;
-/// The same for the first moment after the pluck, of which less is heard.
-const CHANGED_AT_ONCE: f64 = 0.04;
+/// How likely a state must be to be told; and one that blames the player, who is not blamed for what may not have been.
+const LEAST_LIKELY: f32 = 0.4;
+const BLAMED_LIKELY: f32 = 0.5;
 /// What a measured lever is believed to raise its string by, in cents.
 const RAISES: (f64, f64) = (75.0, 125.0);
-/// When after a pluck it is looked whether the state has changed.
-const LATER: [Seconds; 3] = [Seconds::new(0.3), Seconds::new(0.45), Seconds::new(0.6)];
-
 /// What the first look heard, in the times of the recording.
 #[derive(Clone, Copy, Debug)]
 pub struct FirstLook<'a> {
@@ -56,13 +48,13 @@ pub struct PassEar {
     rate: SampleRate,
     concert_pitch: Hertz,
     second: SecondLook,
-    levers: LeverReading,
+    levers: LeverEar,
 }
 
 impl PassEar {
     /// For sound at a rate.
     pub fn new(rate: SampleRate) -> PassEar {
-        PassEar { rate, concert_pitch: Hertz::A4, second: SecondLook::new(rate), levers: LeverReading::new(rate) }
+        PassEar { rate, concert_pitch: Hertz::A4, second: SecondLook::new(rate), levers: LeverEar::new(rate) }
     }
 
     /// The same ear for a harp whose A4 is tuned to this; without it, to 440 Hz (ISO 16). The first look must have
@@ -89,19 +81,15 @@ impl PassEar {
             .filter(|note| in_pass(note.at))
             .map(|note| HeardNote { at: note.at - starts, ..*note })
             .collect();
-        let wanted = self.wanted(expected, harp, starts, &guessed);
-        let found = self.second.look(sound, first.attacks, &wanted);
-        let plucked = plucked_strings(expected, harp, &wanted, &found);
+        let pass = self.heard_pass(expected, harp, starts, &guessed, first.attacks, sound);
         let mut evidence = Evidence { ear: Ear::Microphone, ..Evidence::default() };
-        for (index, (note, wanted)) in expected.notes.iter().zip(&wanted).enumerate() {
-            let Some(mut found) = found[index] else { continue };
+        for (index, note) in expected.notes.iter().enumerate() {
+            let (wanted, Some(mut found)) = (&pass.wanted[index], pass.found[index]) else { continue };
             let at = self.rate.time_of(found.at) - starts;
             if let (Some(string), FittedLever::Fitted) = (note.string, wanted.lever) {
-                let (read, changed_to) = self.lever(sound, &plucked, index);
-                let state = state_of(&found, &read, asked(&plucked[index]));
-                found.raise = Cents::new(read.raise);
-                let changed_to = changed_to.filter(|_| state != LeverHeard::Unsure);
-                evidence.levers.push(LeverEvidence { string, at, state, changed_to });
+                let lever = self.lever(sound, &pass.plucked, index, &found);
+                found.raise = lever.raise;
+                evidence.levers.push(LeverEvidence { string, at, state: lever.state, changed_to: lever.changed_to });
             }
             evidence.heard.push(heard(at, wanted, &found, self.concert_pitch));
         }
@@ -127,6 +115,41 @@ impl PassEar {
             moments.into_iter().map(|moment| (note.open, self.rate.time_of(moment.at), moment.signs.to_vec()))
         })
         .collect()
+    }
+
+    /// For each note that was found and whose string has a lever, by its place among the expected ones, when it was plucked
+    /// in the recording, with what speaks for each state of the lever: what its odds are learnt from.
+    pub fn lever_signs(
+        &mut self,
+        expected: &ExpectedPass,
+        harp: &Harp,
+        first: FirstLook<'_>,
+        sound: Excerpt<'_>,
+    ) -> Vec<(usize, Seconds, Vec<f32>)> {
+        let pass = self.heard_pass(expected, harp, Seconds::ZERO, first.notes, first.attacks, sound);
+        let mut all = Vec::new();
+        for (index, wanted) in pass.wanted.iter().enumerate() {
+            let (FittedLever::Fitted, Some(found)) = (wanted.lever, pass.found[index]) else { continue };
+            let read = self.levers.at(sound, &pass.plucked, index, &found.signs, found.log_odds);
+            all.push((index, self.rate.time_of(found.at), read.signs.to_vec()));
+        }
+        all
+    }
+
+    /// The expected notes as they were found.
+    fn heard_pass(
+        &mut self,
+        expected: &ExpectedPass,
+        harp: &Harp,
+        starts: Seconds,
+        guessed: &[HeardNote],
+        attacks: &[SampleIndex],
+        sound: Excerpt<'_>,
+    ) -> HeardPass {
+        let wanted = self.wanted(expected, harp, starts, guessed);
+        let found = self.second.look(sound, attacks, &wanted);
+        let plucked = plucked_strings(expected, harp, &wanted, &found);
+        HeardPass { wanted, found, plucked }
     }
 
     /// The expected notes, each about when the player must have played it: as far from its time as the notes around it
@@ -159,21 +182,43 @@ impl PassEar {
         sound: Excerpt<'_>,
         plucked: &[PluckedString],
         index: usize,
-    ) -> (ReadLever, Option<LeverHeard>) {
-        let wanted = asked(&plucked[index]);
-        let mut read = self.levers.at_pluck(sound, plucked, index);
-        let first = self.levers.at_first(sound, plucked, index);
-        if read.state == wanted && first.state != wanted && first.margin >= CHANGED_AT_ONCE {
-            read = first;
+        found: &MaybePlucked,
+    ) -> HeardLever {
+        let read = self.levers.at(sound, plucked, index, &found.signs, found.log_odds);
+        let (outcome, likely) = likeliest(&read.signs);
+        let [as_asked, otherwise, half_way] = read.raises.map(Cents::new);
+        let (asked, other) = match is_asked_raised(&plucked[index]) {
+            true => (LeverHeard::Up, LeverHeard::Open),
+            false => (LeverHeard::Open, LeverHeard::Up),
+        };
+        let least = if outcome == LeverOutcome::AsAsked { LEAST_LIKELY } else { BLAMED_LIKELY };
+        let (state, raise, changed_to) = match outcome {
+            LeverOutcome::AsAsked => (asked, as_asked, None),
+            LeverOutcome::Otherwise => (other, otherwise, None),
+            LeverOutcome::HalfWay => (LeverHeard::Half(half_way), half_way, None),
+            LeverOutcome::Late => (other, otherwise, Some(asked)),
+            LeverOutcome::NotPlucked => (LeverHeard::Unsure, as_asked, None),
+        };
+        match likely < least {
+            true => HeardLever { state: LeverHeard::Unsure, raise, changed_to: None },
+            false => HeardLever { state, raise, changed_to },
         }
-        if read.state == wanted {
-            return (read, None);
-        }
-        let later = LATER.into_iter().filter_map(|after| self.levers.later(sound, plucked, index, after));
-        let arrived = later.filter(|later| later.state == wanted && later.margin >= CHANGED).count() >= 2;
-        let became = if wanted == ReadState::Up { LeverHeard::Up } else { LeverHeard::Open };
-        (read, arrived.then_some(became))
     }
+}
+
+/// The expected notes as they were found in a pass.
+struct HeardPass {
+    wanted: Vec<WantedNote>,
+    found: Vec<Option<MaybePlucked>>,
+    plucked: Vec<PluckedString>,
+}
+
+/// A lever as it was heard.
+struct HeardLever {
+    state: LeverHeard,
+    /// How far the string was raised when it was plucked.
+    raise: Cents,
+    changed_to: Option<LeverHeard>,
 }
 
 /// The strings as they were plucked, those that were not found when they should have been.
@@ -247,21 +292,6 @@ fn heard(at: Seconds, wanted: &WantedNote, found: &MaybePlucked, concert_pitch: 
     let note = MidiNote::new(note).unwrap_or(leverlane_core::pitch::SpelledPitch::MIDDLE_C.midi());
     // A wanted note that was found at all is heard: what it takes to be found is the same as to be held certain.
     HeardNote { at, note, cents, certainty: 0.5 + 0.5 / (1.0 + (-found.log_odds).exp()) }
-}
-
-/// The state that is asked of a string.
-fn asked(plucked: &PluckedString) -> ReadState {
-    if plucked.expected > plucked.up / 2.0 { ReadState::Up } else { ReadState::Open }
-}
-
-fn state_of(found: &MaybePlucked, read: &ReadLever, asked: ReadState) -> LeverHeard {
-    let least = if read.state == asked { LEAST_ODDS } else { BLAMED_ODDS };
-    match read.state {
-        _ if read.margin < LEAST_MARGIN || found.log_odds < least => LeverHeard::Unsure,
-        ReadState::Open => LeverHeard::Open,
-        ReadState::Up => LeverHeard::Up,
-        ReadState::Half => LeverHeard::Half(Cents::new(read.raise)),
-    }
 }
 
 /// Notes of the first look that are none of the wanted ones, nor partials of them.

@@ -1,5 +1,5 @@
-//! Plucks with known truth to learn odds from, for `learn_onsets.py` and `learn_plucks.py`: frames and whether something
-//! begins in them, signs and whether the string was plucked.
+//! Plucks with known truth to learn odds from, for `learn_onsets.py`, `learn_plucks.py` and `learn_levers.py`: frames and
+//! whether something begins in them, signs and whether the string was plucked, signs and how its lever stood.
 //!
 //! None of them is of the harp by which hearing is measured, and none of the passages.
 
@@ -8,11 +8,12 @@ use std::io::Write;
 
 use leverlane_core::harp::{Preset, Tuning};
 use leverlane_core::pitch::{Hertz, MidiNote};
+use leverlane_core::verdict::{ExpectedNote, ExpectedPass};
 use leverlane_hearing::{Excerpt, FirstLook, PassEar, SampleIndex, SampleRate, frame_levels};
 use leverlane_tests::harp_recordings::room::{in_a_room, pink, speech};
 use leverlane_tests::harp_recordings::{Bank, Chance, Instrument, Kind, Passage, RATE, TrueNote};
 
-use crate::passes::{Drill, first_look};
+use crate::passes::{Drill, LATE, RINGS_ON, checked, checked_harp, first_look};
 
 const FLUID: &str = "/usr/share/sounds/sf2/FluidR3_GM.sf2";
 const TIM: &str = "/usr/share/sounds/sf2/TimGM6mb.sf2";
@@ -35,6 +36,8 @@ const SEEDS: u64 = 1_000_000;
 const UNPLAYED: usize = 9;
 /// A moment this near to a pluck is it, and one this far from it is another.
 const NEAR: (f64, f64) = (0.010, 0.020);
+/// A note that was found so far from its pluck is none.
+const ANOTHER: f64 = 0.05;
 
 /// Writes records of 32-bit numbers: which drill, whether plucked (0 or 1), the signs.
 pub fn write_plucks(of_each: u64, into: &mut impl Write) {
@@ -53,13 +56,14 @@ pub fn write_plucks(of_each: u64, into: &mut impl Write) {
             .collect();
         let kinds: BTreeSet<_> = drills.iter().flat_map(|(_, drill)| drill.kinds()).collect();
         let bank = Bank::of(instrument, &kinds).unwrap();
-        for (seed, drill) in &drills {
+        write_each(&drills, into, |(seed, drill)| {
             let dry = drill.played().sound(&bank);
             let sound = if seed % 4 == 0 { dry } else { in_a_room(&dry, *seed) };
             let expected = drill.expected(&harp);
             let (attacks, notes) = first_look(&expected, &sound);
             let first = FirstLook { notes: &notes, attacks: &attacks };
             let excerpt = Excerpt { starts: SampleIndex::new(0), samples: &sound };
+            let mut records = Vec::new();
             for (open, at, signs) in PassEar::new(rate).signs(&expected, &harp, first, excerpt) {
                 let hertz = |note: &TrueNote| Hertz::of_note(MidiNote::new(note.kind.open).unwrap(), Hertz::A4).get();
                 let own = drill.played().notes.iter().filter(|note| (hertz(note) / open.get() - 1.0).abs() < 1e-3);
@@ -68,13 +72,137 @@ pub fn write_plucks(of_each: u64, into: &mut impl Write) {
                     continue;
                 }
                 let plucked = if nearest <= NEAR.0 { 1.0 } else { 0.0 };
-                let record = [*seed as f32, plucked].into_iter().chain(signs);
-                for number in record {
-                    into.write_all(&number.to_le_bytes()).unwrap();
-                }
+                records.extend([*seed as f32, plucked].into_iter().chain(signs));
             }
-        }
+            records
+        });
         println!("{instrument:?}: {} drills", drills.len());
+    }
+}
+
+/// What became of a lever, in the order of `learn_levers.py`.
+#[derive(Clone, Copy)]
+enum Lever {
+    AsAsked,
+    Otherwise,
+    HalfWay,
+    Late,
+    NotPlucked,
+}
+
+/// Writes records of 32-bit numbers: which drill, what became of the lever, the signs.
+pub fn write_levers(of_each: u64, into: &mut impl Write) {
+    let unchecked = Preset::with_strings(40).unwrap().tuned(Tuning::C);
+    let rate = SampleRate::new(RATE).unwrap();
+    for (place, instrument) in INSTRUMENTS.into_iter().enumerate() {
+        let seeds: Vec<u64> = (0..of_each).map(|n| SEEDS + n + 100_000 * place as u64).collect();
+        let drills: Vec<Drill> = seeds
+            .iter()
+            .map(|seed| {
+                let mut drill = Drill::of(Kind::ALL[(seed % 3) as usize], *seed, Chance::seeded(seed ^ 0x5e7e));
+                let mut chance = Chance::seeded(seed ^ 0x0317);
+                drill.leave_out(|| chance.below(UNPLAYED) == 0);
+                drill
+            })
+            .collect();
+        let passes: Vec<(u64, ExpectedPass, Passage)> = seeds
+            .iter()
+            .zip(&drills)
+            .map(|(seed, drill)| {
+                let (mut expected, mut played) = (drill.expected(&unchecked), drill.played().clone());
+                levers_as_chance_has_it(&mut expected, &mut played, &mut Chance::seeded(seed ^ 0xc4a7));
+                (*seed, expected, played)
+            })
+            .collect();
+        let mut kinds: BTreeSet<_> = passes.iter().flat_map(|(_, _, played)| played.kinds()).collect();
+        kinds.extend(checked(&drills));
+        let bank = Bank::of(instrument, &kinds).unwrap();
+        let with_spectra = checked_harp(&unchecked, &drills, &bank);
+        write_each(&passes, into, |(seed, expected, played)| {
+            let dry = played.sound(&bank);
+            let sound = if seed % 4 == 0 { dry } else { in_a_room(&dry, *seed) };
+            // Of three harps one has had its levers checked.
+            let harp = if seed / 3 % 3 == 0 { &with_spectra } else { &unchecked };
+            let (attacks, notes) = first_look(expected, &sound);
+            let first = FirstLook { notes: &notes, attacks: &attacks };
+            let excerpt = Excerpt { starts: SampleIndex::new(0), samples: &sound };
+            let mut records = Vec::new();
+            for (index, at, signs) in PassEar::new(rate).lever_signs(expected, harp, first, excerpt) {
+                let Some(lever) = lever_of(&expected.notes[index], at.get(), played) else { continue };
+                records.extend([*seed as f32, f32::from(lever as u8)].into_iter().chain(signs));
+            }
+            records
+        });
+        println!("{instrument:?}: {} drills", drills.len());
+    }
+}
+
+/// Some strings are to be raised all through; of all plucks most are as they should be.
+fn levers_as_chance_has_it(expected: &mut ExpectedPass, played: &mut Passage, chance: &mut Chance) {
+    let flipped = expected.flips[0].open.midi().get();
+    let strings: BTreeSet<u8> =
+        played.notes.iter().map(|note| note.kind.open).filter(|open| *open != flipped).collect();
+    let raised: BTreeSet<u8> = strings.into_iter().filter(|_| chance.below(5) < 2).collect();
+    for note in &mut expected.notes {
+        if let Some(other) = note.other_state.filter(|_| raised.contains(&note.note.get())) {
+            note.other_state = Some(std::mem::replace(&mut note.note, other));
+        }
+    }
+    let times: Vec<(u8, f64)> = played.notes.iter().map(|note| (note.kind.open, note.time())).collect();
+    for note in &mut played.notes {
+        if raised.contains(&note.kind.open) {
+            note.kind.cents = 100;
+        }
+        if !matches!(note.kind.cents, 0 | 100) || note.moved_after.is_some() {
+            continue;
+        }
+        let late = chance.between(LATE.0, LATE.1);
+        let again = times.iter().filter(|(open, at)| *open == note.kind.open && *at > note.time());
+        let rings = again.map(|(_, at)| at - note.time()).fold(f64::INFINITY, f64::min);
+        match chance.below(20) {
+            0 | 1 => note.kind.cents = 100 - note.kind.cents,
+            2 | 3 => note.kind.cents = 30 + 10 * chance.below(5) as u8,
+            4 | 5 if rings >= late + RINGS_ON => {
+                note.kind.cents = 100 - note.kind.cents;
+                note.moved_after = Some((late * f64::from(RATE)).round() as u64);
+            }
+            _ => {}
+        }
+    }
+}
+
+/// What became of the lever of a note that was found at a moment; none where that lies between two cases.
+fn lever_of(note: &ExpectedNote, at: f64, played: &Passage) -> Option<Lever> {
+    let states = [Some(note.note), note.other_state].map(|state| state.map_or(0, MidiNote::get));
+    let open = states[0].min(states[1]);
+    let asked = if states[0] > open { 100 } else { 0 };
+    let own = played.notes.iter().filter(|own| own.kind.open == open);
+    let nearest = own.min_by(|a, b| (a.time() - at).abs().total_cmp(&(b.time() - at).abs()));
+    let Some((own, away)) = nearest.map(|own| (own, (own.time() - at).abs())).filter(|(_, away)| *away < ANOTHER)
+    else {
+        return Some(Lever::NotPlucked);
+    };
+    match own.kind.cents {
+        _ if away > NEAR.0 => None,
+        cents if cents == asked => Some(Lever::AsAsked),
+        0 | 100 if own.moved_after.is_some() => Some(Lever::Late),
+        0 | 100 => Some(Lever::Otherwise),
+        _ => Some(Lever::HalfWay),
+    }
+}
+
+/// Writes the numbers that come of each of several things, which are worked at on all cores.
+fn write_each<T: Sync>(all: &[T], into: &mut impl Write, numbers: impl Fn(&T) -> Vec<f32> + Sync) {
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZeroUsize::get);
+    let part = |some: &[T]| some.iter().flat_map(&numbers).collect::<Vec<f32>>();
+    let parts: Vec<Vec<f32>> = std::thread::scope(|scope| {
+        let part = &part;
+        let started: Vec<_> =
+            all.chunks(all.len().div_ceil(cores).max(1)).map(|some| scope.spawn(move || part(some))).collect();
+        started.into_iter().map(|thread| thread.join().unwrap()).collect()
+    });
+    for number in parts.iter().flatten() {
+        into.write_all(&number.to_le_bytes()).unwrap();
     }
 }
 

@@ -10,13 +10,16 @@ import jax.numpy as jnp
 import numpy as np
 import optax
 
+from descent import descend
 from written import number_rows, write_weights
 
-BANDS, FRAMES, AFTER, WIDTH, KINDS, POOLED, UNITS = 57, 16, 6, 3, 12, 5, 48
+BANDS, FRAMES, AFTER, WIDTH, KINDS, POOLED, UNITS = 57, 24, 8, 3, 16, 5, 64
 POOLS = (BANDS - WIDTH + 1) // POOLED
-ROUNDS, BATCH, RATE, DECAY = 12, 512, 2e-3, 1e-4
+DECAY = 1e-4
 # Frames beside a beginning count as half of one; of those further away than the second only some are learnt from.
-BESIDE, FAR, OF_FAR = 1, 20, 0.25
+BESIDE, FAR = 1, 20
+# How many rounds, how fast they begin, and how many of the far frames: at last all of them, for noise is among them.
+STAGES = [(12, 2e-3, 0.25), (4, 7e-4, 1.0)]
 
 
 def recordings(path):
@@ -30,7 +33,7 @@ def recordings(path):
         yield rows[:, :BANDS], rows[:, BANDS]
 
 
-def windows():
+def windows(of_far):
     chance = np.random.default_rng(2)
     levels, truths, places, held = [], [], [], []
     offset = 0
@@ -43,7 +46,7 @@ def windows():
         for beside in (-BESIDE, BESIDE):
             there = np.clip(onsets + beside, 0, len(begins) - 1)
             truth[there] = np.maximum(truth[there], 0.5)
-        wanted = near | (chance.random(len(begins)) < OF_FAR)
+        wanted = near | (chance.random(len(begins)) < of_far)
         wanted[: FRAMES + 8] = wanted[len(begins) - AFTER - 1 :] = False
         places.append(np.flatnonzero(wanted) + offset)
         held.append(np.full(wanted.sum(), index % 10 == 7))
@@ -75,30 +78,25 @@ def loss(layers, x, y):
 
 
 def main():
-    levels, truth, places, held = windows()
+    layers = start(jax.random.PRNGKey(1))
+    for rounds, rate, of_far in STAGES:
+        layers = learn(layers, rounds, rate, of_far)
+
+
+def learn(layers, rounds, rate, of_far):
+    levels, truth, places, held = windows(of_far)
     print(len(levels), "frames,", len(places), "learnt from", flush=True)
     around = np.arange(-(FRAMES - 1 - AFTER), AFTER + 1)
     see = lambda where: levels[where[:, None] + around].astype("f4") / 90
     train, test = places[~held], places[held]
-    steps = ROUNDS * (len(train) // BATCH)
-    descent = optax.adamw(optax.cosine_decay_schedule(RATE, steps), weight_decay=DECAY)
-    layers = start(jax.random.PRNGKey(1))
-    state = descent.init(layers)
-
-    @jax.jit
-    def step(layers, state, x, y):
-        changes, state = descent.update(jax.grad(loss)(layers, x, y), state, layers)
-        return optax.apply_updates(layers, changes), state
-
     check = jax.jit(loss)
-    chance = np.random.default_rng(1)
-    for turn in range(ROUNDS):
-        order = chance.permutation(train)
-        for where in order[: len(order) // BATCH * BATCH].reshape(-1, BATCH):
-            layers, state = step(layers, state, see(where), truth[where])
+
+    def after_round(turn, layers):
         told = [float(check(layers, see(part), truth[part])) for part in np.array_split(test, len(test) // 2000)]
-        print(turn + 1, "loss on those held out", np.mean(told), flush=True)
+        print(turn, "loss on those held out", np.mean(told), flush=True)
         write(layers)
+
+    return descend(layers, loss, train, lambda rows: (see(rows), truth[rows]), rounds, rate, DECAY, after_round)
 
 
 def write(layers):

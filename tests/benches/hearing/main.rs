@@ -27,6 +27,9 @@ fn main() {
     if let Some(file) = wanted.strip_prefix("learn-plucks=") {
         return learn::write_plucks(of_each, &mut BufWriter::new(File::create(file).unwrap()));
     }
+    if let Some(file) = wanted.strip_prefix("learn-levers=") {
+        return learn::write_levers(of_each, &mut BufWriter::new(File::create(file).unwrap()));
+    }
     if let Some(file) = wanted.strip_prefix("learn-frames=") {
         return learn::write_frames(of_each, &mut BufWriter::new(File::create(file).unwrap()));
     }

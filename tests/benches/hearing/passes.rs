@@ -32,8 +32,8 @@ enum Played {
 }
 
 /// How long after a pluck a late lever comes, in seconds, and how long the string must ring on after that.
-const LATE: (f64, f64) = (0.12, 0.25);
-const RINGS_ON: f64 = 0.5;
+pub const LATE: (f64, f64) = (0.12, 0.25);
+pub const RINGS_ON: f64 = 0.5;
 
 /// One pass: what was written, and what was played.
 pub struct Drill {
@@ -192,7 +192,7 @@ pub fn checked(drills: &[Drill]) -> BTreeSet<PluckKind> {
 }
 
 /// The harp with what its own lever check finds.
-fn checked_harp(harp: &Harp, drills: &[Drill], bank: &Bank) -> Harp {
+pub fn checked_harp(harp: &Harp, drills: &[Drill], bank: &Bank) -> Harp {
     let mut meter = PluckMeter::new(SampleRate::new(RATE).unwrap());
     let measured = |kind: PluckKind| {
         let about = Hertz::of_note(MidiNote::new(kind.open + kind.cents / 100).unwrap(), Hertz::A4);

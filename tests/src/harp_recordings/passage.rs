@@ -36,14 +36,14 @@ pub struct TrueNote {
     pub at: u64,
     /// What was plucked.
     pub kind: PluckKind,
-    /// How many samples later the string's lever was moved up, if it was while it rang.
-    pub raised_after: Option<u64>,
+    /// How many samples later the string's lever was moved to its other state, if it was while it rang.
+    pub moved_after: Option<u64>,
 }
 
 impl TrueNote {
-    /// The pluck of the raised string, where its lever came late.
-    fn raised(&self) -> Option<PluckKind> {
-        self.raised_after.map(|_| PluckKind { cents: 100, ..self.kind })
+    /// The pluck of the string in its other state, where its lever came late.
+    fn moved(&self) -> Option<PluckKind> {
+        self.moved_after.map(|_| PluckKind { cents: 100 - self.kind.cents, ..self.kind })
     }
 
     /// The time in seconds.
@@ -135,7 +135,7 @@ impl Passage {
     pub fn of(kind: Kind, bpm: f64, notes: Vec<(f64, PluckKind)>) -> Passage {
         let mut notes: Vec<TrueNote> = notes
             .into_iter()
-            .map(|(time, kind)| TrueNote { at: (time * f64::from(RATE)).round() as u64, kind, raised_after: None })
+            .map(|(time, kind)| TrueNote { at: (time * f64::from(RATE)).round() as u64, kind, moved_after: None })
             .collect();
         notes.sort_by_key(|note| (note.at, note.kind));
         Passage { kind, bpm, notes }
@@ -147,14 +147,14 @@ impl Passage {
         let own = self.notes.iter_mut().filter(|note| note.kind.open == open);
         let distance = |note: &TrueNote| (note.time() - time).abs();
         if let Some(note) = own.min_by(|a, b| distance(a).total_cmp(&distance(b))) {
-            note.raised_after = Some((after * f64::from(RATE)).round() as u64);
+            note.moved_after = Some((after * f64::from(RATE)).round() as u64);
         }
         self
     }
 
     /// The kinds of pluck it needs.
     pub fn kinds(&self) -> BTreeSet<PluckKind> {
-        self.notes.iter().flat_map(|note| std::iter::once(note.kind).chain(note.raised())).collect()
+        self.notes.iter().flat_map(|note| std::iter::once(note.kind).chain(note.moved())).collect()
     }
 
     /// The moments at which something begins. Plucks less than 20 ms after another belong to it: nobody hears which of
@@ -179,7 +179,7 @@ impl Passage {
         let mut next: BTreeMap<u8, u64> = BTreeMap::new();
         for note in self.notes.iter().rev() {
             let pluck = bank.pluck(note.kind);
-            let raised = note.raised().map_or(&[][..], |kind| bank.pluck(kind));
+            let moved = note.moved().map_or(&[][..], |kind| bank.pluck(kind));
             let until = next.get(&note.kind.open).map_or(usize::MAX, |&next| (next - note.at) as usize);
             for (n, (sample, &own)) in sound[note.at as usize..].iter_mut().zip(pluck).enumerate() {
                 if n >= until {
@@ -187,9 +187,9 @@ impl Passage {
                 }
                 let stopped = ((until - n) as f32 / touch as f32).min(1.0);
                 // A lever bends the string within some hundredths of a second; one sound passes into the other.
-                let up =
-                    note.raised_after.map_or(0.0, |after| ((n as f32 - after as f32) / bend as f32).clamp(0.0, 1.0));
-                let bent = raised.get(n).map_or(0.0, |raised| (raised - own) * up);
+                let far =
+                    note.moved_after.map_or(0.0, |after| ((n as f32 - after as f32) / bend as f32).clamp(0.0, 1.0));
+                let bent = moved.get(n).map_or(0.0, |moved| (moved - own) * far);
                 *sample += (own + bent) * stopped;
             }
             next.insert(note.kind.open, note.at);

@@ -217,7 +217,8 @@ impl LeverCheck {
 
     /// What was found about a string, once anything was.
     pub fn finding(&self, string: StringNumber) -> Option<StringFinding> {
-        self.plucks.get(&string).map(|plucks| StringFinding::of(string, &plucks.open, &plucks.raised))
+        let (plucks, known) = (self.plucks.get(&string)?, self.harp.string(string)?);
+        Some(StringFinding::of(string, &known.sound, &plucks.open, &plucks.raised))
     }
 
     /// By how much a lever was found to raise its string.

@@ -4,7 +4,7 @@ use leverlane_app::effects::ListeningOrder;
 use leverlane_app::intent::ListeningIntent;
 use leverlane_app::state::{Asked, Ear, PlucksEach};
 use leverlane_app::words::{Language, NoteNames};
-use leverlane_core::harp::{Harp, Lever, Stiffness, StringNumber, StringSound, Timbre};
+use leverlane_core::harp::{Harp, Lever, Rattle, Stiffness, StringNumber, StringSound, Timbre};
 use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_hearing::MeasuredPluck;
 use leverlane_listening::{News, SingleNews, Told};
@@ -28,8 +28,13 @@ fn checking<'a>(theme: egui::Theme) -> Harness<'a, Bench> {
 }
 
 fn pluck(harness: &mut Harness<'_, Bench>, hertz: f64) {
+    pluck_rattling(harness, hertz, 0.01);
+}
+
+fn pluck_rattling(harness: &mut Harness<'_, Bench>, hertz: f64, share: f64) {
+    let rattle = Rattle::new(share).unwrap();
     let (timbre, stiffness) = (Timbre::new(&[0.0, -12.0]).unwrap(), Stiffness::new(1e-4).unwrap());
-    let pluck = MeasuredPluck { hertz: Hertz::new(hertz).unwrap(), rattle: 0.01, timbre, stiffness };
+    let pluck = MeasuredPluck { hertz: Hertz::new(hertz).unwrap(), rattle, timbre, stiffness };
     told(harness, Told::News(News::Single(SingleNews::Measured(pluck))));
 }
 
@@ -83,7 +88,9 @@ fn levers_are_checked_string_by_string_and_kept_with_the_harp() {
     }
     assert_eq!(fitted(&harness, 31), None);
     let timbre = Timbre::new(&[0.0, -12.0]).ok();
-    let sound = StringSound { open: timbre, raised: timbre, stiffness: Stiffness::new(1e-4) };
+    let rattle = Rattle::new(0.01);
+    let stiffness = Stiffness::new(1e-4);
+    let sound = StringSound { open: timbre, raised: timbre, stiffness, open_rattle: rattle, raised_rattle: rattle };
     let own = |harp: &Harp, string: u8| harp.string(StringNumber::new(string).unwrap()).unwrap().sound;
     let wished = harness.state().state.wishes.harp.harp();
     assert_eq!([34, 31].map(|string| own(&wished, string)), [sound, StringSound::UNHEARD]);
@@ -96,12 +103,12 @@ fn levers_are_checked_string_by_string_and_kept_with_the_harp() {
     assert!(lines[0].starts_with("Lever check of ") && lines[1].starts_with("D2: roughly 111 cents"), "{copied}");
     assert_eq!(lines[2..], ["The others:", "C2: roughly 98 cents, good", "E2: roughly 104 cents, tolerable"]);
 
-    // The next check compares with what was kept, and undoing forgets it.
+    // The next check compares with what was kept, the rattle too (three times as much), and undoing forgets it.
     harness.get_by_label("Begin anew").click();
     harness.run();
     pluck(&mut harness, 66.0);
-    pluck(&mut harness, cents_above(66.0, 101.0));
-    harness.get_by_label("C2: roughly 101 cents, good; last time 98 (+3)");
+    pluck_rattling(&mut harness, cents_above(66.0, 101.0), 0.03);
+    harness.get_by_label("C2: roughly 101 cents, good; last time 98 (+3); may buzz when raised");
     harness.state_mut().act(PlanIntent::Undo.into());
     assert_eq!(fitted(&harness, 33), None);
     drop(results);

@@ -16,5 +16,5 @@ pub use lever::{Lever, LeverState};
 pub use preset::Preset;
 pub use setting::Setting;
 pub use string::{HarpString, StringNumber};
-pub use timbre::{Stiffness, StringSound, Timbre, TimbreError};
+pub use timbre::{Rattle, Stiffness, StringSound, Timbre, TimbreError};
 pub use tuning::{Tuning, UnknownTuning};

@@ -118,6 +118,23 @@ impl Stiffness {
     }
 }
 
+/// How much a string rattles: the share of high frequencies in its late sound, as amplitudes, 0 to 1. Every string has some;
+/// only more of it than the string itself had before says anything.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Rattle(f64);
+
+impl Rattle {
+    /// A share; none outside 0 to 1.
+    pub fn new(share: f64) -> Option<Rattle> {
+        (0.0..=1.0).contains(&share).then_some(Rattle(share))
+    }
+
+    /// The share.
+    pub const fn get(self) -> f64 {
+        self.0
+    }
+}
+
 /// How a string was found to sound when its levers were checked, as far as it was.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct StringSound {
@@ -127,11 +144,16 @@ pub struct StringSound {
     pub raised: Option<Timbre>,
     /// Its stiffness.
     pub stiffness: Option<Stiffness>,
+    /// How much it rattled with its lever down when nothing was heard to buzz.
+    pub open_rattle: Option<Rattle>,
+    /// The same with its lever up.
+    pub raised_rattle: Option<Rattle>,
 }
 
 impl StringSound {
     /// A string that nobody has listened to yet.
-    pub const UNHEARD: StringSound = StringSound { open: None, raised: None, stiffness: None };
+    pub const UNHEARD: StringSound =
+        StringSound { open: None, raised: None, stiffness: None, open_rattle: None, raised_rattle: None };
 
     /// Its timbre in a lever state; that of the other state where only that is known.
     pub fn in_state(&self, state: LeverState) -> Option<&Timbre> {
@@ -147,6 +169,8 @@ impl StringSound {
             open: newer.open.or(self.open),
             raised: newer.raised.or(self.raised),
             stiffness: newer.stiffness.or(self.stiffness),
+            open_rattle: newer.open_rattle.or(self.open_rattle),
+            raised_rattle: newer.raised_rattle.or(self.raised_rattle),
         }
     }
 }

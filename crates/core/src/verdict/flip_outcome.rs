@@ -10,6 +10,9 @@ use crate::harp::LeverState;
 use crate::pitch::Cents;
 use crate::time::Seconds;
 
+/// A finding this near to a note that was heard is about that pluck, in seconds.
+const SAME_PLUCK: f64 = 0.02;
+
 pub(super) fn flips(
     expected: &ExpectedPass,
     evidence: &Evidence,
@@ -54,7 +57,15 @@ fn heard(
     let Some(telling) = flip.told_by else { return Heard::NOTHING };
     let pair = matched.get(telling).copied().flatten();
     let pluck = pair.map_or(expected.notes[telling].at, |pair| evidence.heard[pair.heard].at);
-    if let Some(found) = lever_evidence(flip, evidence, pluck) {
+    let other_plucks: Vec<Seconds> = expected
+        .notes
+        .iter()
+        .zip(matched)
+        .enumerate()
+        .filter(|(index, (note, _))| *index != telling && note.string == Some(flip.string))
+        .filter_map(|(_, (_, pair))| Some(evidence.heard[(*pair)?.heard].at))
+        .collect();
+    if let Some(found) = lever_evidence(flip, evidence, pluck, &other_plucks) {
         return by_lever(flip, found);
     }
     let Some(pair) = pair else { return Heard::NOTHING };
@@ -72,11 +83,19 @@ fn heard(
     Heard { outcome: outcome_of(flip, state), cents: Some(raise) }
 }
 
-/// The finding about this string that lies nearest to its pluck, within half a beat.
-fn lever_evidence<'a>(flip: &ExpectedFlip, evidence: &'a Evidence, pluck: Seconds) -> Option<&'a LeverEvidence> {
+/// The finding about this string that lies nearest to its pluck, within half a beat, and is not about another pluck of it:
+/// how the lever stands at the note after says nothing of when it was moved.
+fn lever_evidence<'a>(
+    flip: &ExpectedFlip,
+    evidence: &'a Evidence,
+    pluck: Seconds,
+    other_plucks: &[Seconds],
+) -> Option<&'a LeverEvidence> {
     let distance = |found: &LeverEvidence| (found.at - pluck).get().abs();
+    let is_others =
+        |found: &LeverEvidence| other_plucks.iter().any(|other| (found.at - *other).get().abs() < SAME_PLUCK);
     let of_string = evidence.levers.iter().filter(|found| found.string == flip.string);
-    let near = of_string.filter(|found| distance(found) <= flip.beat.get() / 2.0);
+    let near = of_string.filter(|found| distance(found) <= flip.beat.get() / 2.0 && !is_others(found));
     near.min_by(|a, b| distance(a).total_cmp(&distance(b)))
 }
 

@@ -143,6 +143,25 @@ fn evidence_about_the_lever_outweighs_the_note() {
     assert_eq!(outcome(&lever(LeverHeard::Unsure, None)), FlipOutcome::Unheard);
 }
 
+/// The note that would tell of the flip was not played; the string's next one, half a beat later, was: that the lever is up
+/// then says nothing of the beat.
+#[test]
+fn the_note_after_does_not_tell_of_the_flip() {
+    let mut expected = pass();
+    expected.notes.insert(7, note(4.4, 73, 5));
+    let string = StringNumber::new(C5_STRING).unwrap();
+    let lever = |at: f64| LeverEvidence { string, at: Seconds::new(at), state: LeverHeard::Up, changed_to: None };
+    let mut evidence = played();
+    evidence.heard.insert(7, heard(4.41, 73));
+    evidence.levers = vec![lever(4.0), lever(4.41)];
+    let outcome =
+        |evidence: &Evidence| judge(&expected, evidence, &Thresholds::of_level(PaceLevel::Fluent)).flips[0].outcome;
+    assert_eq!(outcome(&evidence), FlipOutcome::Clean);
+    evidence.heard.remove(6);
+    evidence.levers.remove(0);
+    assert_eq!(outcome(&evidence), FlipOutcome::Unheard);
+}
+
 /// The two notes from the flip on come 200 ms late, at a beat of 1 s: a fifth of the beat.
 #[test]
 fn waiting_for_the_flip_is_told() {

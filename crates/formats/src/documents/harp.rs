@@ -27,7 +27,7 @@
 //!         (
 //!             open: "C7",
 //!             lever: measured(cents: 98.5),
-//!             sound: (open_db: [0.0, -9.5, -21.0], raised_db: [0.0, -11.0], stiffness: 0.0002),
+//!             sound: (open_db: [0.0, -9.5, -21.0], raised_db: [0.0, -11.0], stiffness: 0.0002, raised_rattle: 0.02),
 //!         ),
 //! ```
 //!

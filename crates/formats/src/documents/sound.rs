@@ -1,6 +1,6 @@
 //! How a string sounds, as it stands in a document.
 
-use leverlane_core::harp::{Stiffness, StringSound, Timbre, TimbreError};
+use leverlane_core::harp::{Rattle, Stiffness, StringSound, Timbre, TimbreError};
 use serde::{Deserialize, Serialize};
 
 use super::DocumentError;
@@ -17,6 +17,10 @@ pub(super) struct WrittenSound {
     raised_db: Option<Vec<f64>>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     stiffness: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    open_rattle: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    raised_rattle: Option<f64>,
 }
 
 impl From<&StringSound> for WrittenSound {
@@ -26,13 +30,15 @@ impl From<&StringSound> for WrittenSound {
             open_db: sound.open.as_ref().map(levels),
             raised_db: sound.raised.as_ref().map(levels),
             stiffness: sound.stiffness.map(Stiffness::get),
+            open_rattle: sound.open_rattle.map(Rattle::get),
+            raised_rattle: sound.raised_rattle.map(Rattle::get),
         }
     }
 }
 
 impl WrittenSound {
     /// # Errors
-    /// Levels that are no timbre, or a stiffness that no string has.
+    /// Levels that are no timbre, a stiffness that no string has, or a rattle that is no share.
     pub(super) fn read(&self, place: &str) -> Result<StringSound, DocumentError> {
         let read = |field: &str, levels: &Option<Vec<f64>>| {
             levels.as_ref().map(|levels| timbre(&format!("{place}, {field}"), levels)).transpose()
@@ -42,10 +48,17 @@ impl WrittenSound {
             let expected = said!("a stiffness of {least} to {most}", least, most);
             Stiffness::new(b).ok_or_else(|| DocumentError::invalid(format!("{place}, stiffness"), value(b), expected))
         };
+        let rattle = |field: &str, share: Option<f64>| {
+            let refused =
+                |share| DocumentError::invalid(format!("{place}, {field}"), value(share), said!("a share of 0 to 1"));
+            share.map(|share| Rattle::new(share).ok_or_else(|| refused(share))).transpose()
+        };
         Ok(StringSound {
             open: read("open_db", &self.open_db)?,
             raised: read("raised_db", &self.raised_db)?,
             stiffness: self.stiffness.map(stiff).transpose()?,
+            open_rattle: rattle("open_rattle", self.open_rattle)?,
+            raised_rattle: rattle("raised_rattle", self.raised_rattle)?,
         })
     }
 }

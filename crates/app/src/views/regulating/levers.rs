@@ -177,8 +177,9 @@ fn line(state: &State, check: &LeverCheck, (finding, raise, _): (StringFinding, 
         let gaps = [("before", words.number(before.get()).into()), ("by", by.into())];
         line.push_str(&words.with("check-before", gaps));
     }
-    if finding.buzz == Some(BuzzHint::MayBuzz) {
-        line.push_str(&words.text("check-buzz"));
+    let hints = [(finding.open_buzz, "check-buzz-open"), (finding.buzz, "check-buzz")];
+    for (_, text) in hints.into_iter().filter(|(hint, _)| *hint == Some(BuzzHint::MayBuzz)) {
+        line.push_str(&words.text(text));
     }
     line
 }
@@ -188,8 +189,9 @@ fn report(state: &State, check: &LeverCheck) -> String {
     let words = state.words();
     let all: Vec<_> = check.raises().collect();
     let mut lines = vec![words.with("check-report", [("harp", names::harp(words, &state.wishes.harp).into())])];
-    let wants_work =
-        |found: &&(StringFinding, Cents, RaiseBand)| needs_work(found.2) || found.0.buzz == Some(BuzzHint::MayBuzz);
+    let wants_work = |found: &&(StringFinding, Cents, RaiseBand)| {
+        needs_work(found.2) || [found.0.open_buzz, found.0.buzz].contains(&Some(BuzzHint::MayBuzz))
+    };
     lines.extend(all.iter().filter(wants_work).map(|found| line(state, check, *found)));
     lines.push(words.text("check-report-rest"));
     lines.extend(all.iter().filter(|found| !wants_work(found)).map(|found| line(state, check, *found)));

@@ -1,4 +1,4 @@
-use leverlane_core::harp::{Stiffness, Timbre};
+use leverlane_core::harp::{Rattle, Stiffness, Timbre};
 use leverlane_core::pitch::SpelledPitch;
 use proptest::prelude::*;
 
@@ -36,7 +36,7 @@ fn the_examples_of_the_module_read() {
             (open: "C7", lever: fitted),
             (open: "Bb6", lever: measured(cents: 98.5), across_mm: 15.9, lever_above_mm: 64.0),
             (open: "Ab6", lever: none),
-            (open: "G6", lever: fitted, sound: (open_db: [0.0, -9.5, -21.0], raised_db: [0.0, -11.0], stiffness: 0.0002)),
+            (open: "G6", lever: fitted, sound: (open_db: [0.0, -9.5, -21.0], raised_db: [0.0, -11.0], stiffness: 0.0002, raised_rattle: 0.02)),
             (open: "F6", lever: fitted, sound: (open_db: [-1.5, 0.0])),
         ]))"#,
     )
@@ -47,6 +47,8 @@ fn the_examples_of_the_module_read() {
         open: timbre(&[0.0, -9.5, -21.0]),
         raised: timbre(&[0.0, -11.0]),
         stiffness: Stiffness::new(0.0002),
+        open_rattle: None,
+        raised_rattle: Rattle::new(0.02),
     };
     let sounds: Vec<StringSound> = listed.strings().iter().map(|string| string.sound).collect();
     let only_open = StringSound { open: timbre(&[-1.5, 0.0]), ..StringSound::UNHEARD };
@@ -139,6 +141,8 @@ fn what_makes_no_harp_is_refused_with_its_place() {
         (r#"(open: "C4", lever: fitted, sound: (open_db: [-6.0]))"#, "-6 dB as the highest level"),
         (r#"(open: "C4", lever: fitted, sound: (stiffness: 1e300))"#, "a stiffness of 0 to 0.05"),
         (r#"(open: "C4", lever: fitted, sound: (stiffness: NaN))"#, "string 1, sound, stiffness"),
+        (r#"(open: "C4", lever: fitted, sound: (raised_rattle: 1.5))"#, "string 1, sound, raised_rattle: found 1.5"),
+        (r#"(open: "C4", lever: fitted, sound: (open_rattle: NaN))"#, "a share of 0 to 1"),
         (r#"(open: "C4", lever: fitted, sound: (loud: 1))"#, "line 1, column"),
         (r#"(open: "C4", lever: 3)"#, "line 1, column"),
         (r#"(open: 4, lever: fitted)"#, "line 1, column"),
@@ -178,7 +182,15 @@ fn any_sound() -> impl Strategy<Value = StringSound> {
         amplitudes.prop_map(|amplitudes: Vec<f64>| Timbre::of_amplitudes(&amplitudes))
     };
     let stiffness = proptest::option::of(0.0..=0.05).prop_map(|b| b.and_then(Stiffness::new));
-    (timbre(), timbre(), stiffness).prop_map(|(open, raised, stiffness)| StringSound { open, raised, stiffness })
+    let rattle = || proptest::option::of(0.0..=1.0).prop_map(|share| share.and_then(Rattle::new));
+    let all = (timbre(), timbre(), stiffness, rattle(), rattle());
+    all.prop_map(|(open, raised, stiffness, open_rattle, raised_rattle)| StringSound {
+        open,
+        raised,
+        stiffness,
+        open_rattle,
+        raised_rattle,
+    })
 }
 
 type DrawnString = (u8, i8, Lever, f64, f64, StringSound);

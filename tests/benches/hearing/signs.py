@@ -1,0 +1,69 @@
+"""Networks over signs: what records of 32-bit numbers (seed, truth, signs) say of the truth."""
+
+import sys
+
+import jax
+import jax.numpy as jnp
+import numpy as np
+
+from descent import descend
+from written import number_rows, write_weights
+
+ROUNDS, RATE = 40, 2e-3
+
+
+def records(path, count):
+    """Seeds, truths, and signs, as many as `count`."""
+    rows = np.fromfile(path, dtype="<f4").reshape(-1, 2 + count)
+    return rows[:, 0].astype(int), rows[:, 1], rows[:, 2:]
+
+
+def start(sizes, key):
+    keys = jax.random.split(key, len(sizes) - 1)
+    scaled = zip(keys, sizes[:-1], sizes[1:])
+    return [(jax.random.normal(k, (o, i)) * (2 / i) ** 0.5, jnp.zeros(o)) for k, i, o in scaled]
+
+
+def answers(layers, x):
+    for weights, bias in layers[:-1]:
+        x = jax.nn.relu(x @ weights.T + bias)
+    weights, bias = layers[-1]
+    return x @ weights.T + bias
+
+
+def learn(seeds, truth, signs, units, outcomes, loss, weight, decay):
+    """The layers learnt from nine of ten drills; `loss(answers, truth)` of each record counts by its weight."""
+    held_out = seeds % 10 == 7
+    mean, deviation = signs[~held_out].mean(0), signs[~held_out].std(0) + 1e-6
+    x = (signs - mean) / deviation
+    train, test = np.flatnonzero(~held_out), np.flatnonzero(held_out)
+    whole = lambda layers, x, y, w: (loss(answers(layers, x), y) * w).sum() / w.sum()
+    batch = lambda rows: (x[rows], truth[rows], weight[rows])
+
+    def after_round(turn, layers):
+        if turn % 10 == 0:
+            print(turn, "loss", *(float(whole(layers, *batch(rows))) for rows in (train, test)), flush=True)
+
+    layers = start([signs.shape[1], *units, outcomes], jax.random.PRNGKey(1))
+    layers = descend(layers, whole, train, batch, ROUNDS, RATE, decay, after_round)
+    layers = [(np.asarray(weights), np.asarray(bias)) for weights, bias in layers]
+    # The signs are used as they are, so their mean and deviation go into the first layer.
+    (first, bias), *rest = layers
+    first = first / deviation
+    return [(first, bias - first @ mean), *rest], np.asarray(answers(layers, x[test])), truth[test]
+
+
+def write(layers, uses, outcomes):
+    (a, a_bias), (b, b_bias), (c, c_bias) = layers
+    write_weights(
+        sys.argv[2],
+        uses,
+        [
+            ("FIRST", "[[f32; SIGNS]; UNITS.0]", number_rows(a)),
+            ("FIRST_BIAS", "[f32; UNITS.0]", number_rows(a_bias)),
+            ("SECOND", "[[f32; UNITS.0]; UNITS.1]", number_rows(b)),
+            ("SECOND_BIAS", "[f32; UNITS.1]", number_rows(b_bias)),
+            ("LAST", f"[[f32; UNITS.1]; {outcomes}]", number_rows(c)),
+            ("LAST_BIAS", f"[f32; {outcomes}]", number_rows(c_bias)),
+        ],
+    )
