@@ -6,7 +6,7 @@ const SEEN: usize = 2 * AROUND + 1;
 /// How many frames are at least between two onsets (20 ms).
 const APART: u64 = 7;
 /// How likely an onset is at least.
-const LIKELY: f32 = 0.24;
+const LIKELY: f32 = 0.3;
 
 /// A frame that is an onset.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,7 +54,7 @@ impl PeakPicker {
 mod tests {
     use super::*;
 
-    /// By hand: of two equal frames the first; a peak 4 frames after another is too near, one below 0.24 too unlikely.
+    /// By hand: of two equal frames the first; a peak 4 frames after another is too near, one below 0.3 too unlikely.
     #[test]
     fn the_likeliest_frames_are_onsets() {
         let mut picker = PeakPicker::new();

@@ -30,6 +30,17 @@ const INSTRUMENTS: [Instrument; 9] = [
     Instrument { sound_font: TIM, program: 15 },
     Instrument { sound_font: FLUID, program: 107 },
 ];
+/// Further ones that onsets alone are learnt from: 10 music box, 45 strings plucked by violinists, 104 sitar, 105 banjo, 106
+/// shamisen.
+const FURTHER: [Instrument; 7] = [
+    Instrument { sound_font: FLUID, program: 45 },
+    Instrument { sound_font: FLUID, program: 104 },
+    Instrument { sound_font: FLUID, program: 105 },
+    Instrument { sound_font: FLUID, program: 106 },
+    Instrument { sound_font: FLUID, program: 10 },
+    Instrument { sound_font: TIM, program: 25 },
+    Instrument { sound_font: TIM, program: 105 },
+];
 /// Seeds of the drills begin here, far from those by which hearing is measured.
 const SEEDS: u64 = 1_000_000;
 /// Of so many notes one is not played.
@@ -210,7 +221,7 @@ fn write_each<T: Sync>(all: &[T], into: &mut impl Write, numbers: impl Fn(&T) ->
 /// something begins in it.
 pub fn write_frames(of_each: u64, into: &mut impl Write) {
     let rate = SampleRate::new(RATE).unwrap();
-    for (place, instrument) in INSTRUMENTS.into_iter().enumerate() {
+    for (place, instrument) in INSTRUMENTS.into_iter().chain(FURTHER).enumerate() {
         let seeds: Vec<u64> = (0..of_each).map(|n| SEEDS + n + 100_000 * place as u64).collect();
         let passages: Vec<Passage> =
             seeds.iter().map(|seed| Passage::new(Kind::ALL[(seed % 3) as usize], *seed)).collect();

@@ -13,13 +13,11 @@ import optax
 from descent import descend
 from written import number_rows, write_weights
 
-BANDS, FRAMES, AFTER, WIDTH, KINDS, POOLED, UNITS = 57, 24, 8, 3, 16, 5, 64
+BANDS, FRAMES, AFTER, WIDTH, KINDS, POOLED, UNITS = 57, 24, 8, 3, 20, 5, 64
 POOLS = (BANDS - WIDTH + 1) // POOLED
-DECAY = 1e-4
+ROUNDS, RATE, DECAY = 9, 2e-3, 1e-4
 # Frames beside a beginning count as half of one; of those further away than the second only some are learnt from.
-BESIDE, FAR = 1, 20
-# How many rounds, how fast they begin, and how many of the far frames: at last all of them, for noise is among them.
-STAGES = [(12, 2e-3, 0.25), (4, 7e-4, 1.0)]
+BESIDE, FAR, OF_FAR = 1, 20, 0.15
 
 
 def recordings(path):
@@ -33,7 +31,7 @@ def recordings(path):
         yield rows[:, :BANDS], rows[:, BANDS]
 
 
-def windows(of_far):
+def windows():
     chance = np.random.default_rng(2)
     levels, truths, places, held = [], [], [], []
     offset = 0
@@ -46,7 +44,7 @@ def windows(of_far):
         for beside in (-BESIDE, BESIDE):
             there = np.clip(onsets + beside, 0, len(begins) - 1)
             truth[there] = np.maximum(truth[there], 0.5)
-        wanted = near | (chance.random(len(begins)) < of_far)
+        wanted = near | (chance.random(len(begins)) < OF_FAR)
         wanted[: FRAMES + 8] = wanted[len(begins) - AFTER - 1 :] = False
         places.append(np.flatnonzero(wanted) + offset)
         held.append(np.full(wanted.sum(), index % 10 == 7))
@@ -78,13 +76,7 @@ def loss(layers, x, y):
 
 
 def main():
-    layers = start(jax.random.PRNGKey(1))
-    for rounds, rate, of_far in STAGES:
-        layers = learn(layers, rounds, rate, of_far)
-
-
-def learn(layers, rounds, rate, of_far):
-    levels, truth, places, held = windows(of_far)
+    levels, truth, places, held = windows()
     print(len(levels), "frames,", len(places), "learnt from", flush=True)
     around = np.arange(-(FRAMES - 1 - AFTER), AFTER + 1)
     see = lambda where: levels[where[:, None] + around].astype("f4") / 90
@@ -96,7 +88,8 @@ def learn(layers, rounds, rate, of_far):
         print(turn, "loss on those held out", np.mean(told), flush=True)
         write(layers)
 
-    return descend(layers, loss, train, lambda rows: (see(rows), truth[rows]), rounds, rate, DECAY, after_round)
+    batch = lambda rows: (see(rows), truth[rows])
+    descend(start(jax.random.PRNGKey(1)), loss, train, batch, ROUNDS, RATE, DECAY, after_round)
 
 
 def write(layers):

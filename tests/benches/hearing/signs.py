@@ -34,7 +34,9 @@ def answers(layers, x):
 def learn(seeds, truth, signs, units, outcomes, loss, weight, decay):
     """The layers learnt from nine of ten drills; `loss(answers, truth)` of each record counts by its weight."""
     held_out = seeds % 10 == 7
-    mean, deviation = signs[~held_out].mean(0), signs[~held_out].std(0) + 1e-6
+    mean, deviation = signs[~held_out].mean(0), signs[~held_out].std(0)
+    # A sign that never changes says nothing.
+    deviation[deviation < 1e-3] = 1
     x = (signs - mean) / deviation
     train, test = np.flatnonzero(~held_out), np.flatnonzero(held_out)
     whole = lambda layers, x, y, w: (loss(answers(layers, x), y) * w).sum() / w.sum()
