@@ -28,7 +28,7 @@ pub struct Onset {
 /// How long after its attack an onset is told at the latest.
 pub(crate) const TOLD_WITHIN: Seconds = Seconds::new(0.061);
 
-/// Finds onsets about 40 ms after they sounded.
+/// Finds onsets about 50 ms after they sounded.
 #[derive(Debug)]
 pub(crate) struct OnsetFinder {
     frame_length: usize,

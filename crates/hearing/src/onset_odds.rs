@@ -1,7 +1,8 @@
 //! How likely it is that something begins to sound in a frame: a small convolutional network over the levels of the frames
 //! around it, after Schlüter and Böck (2014, "Improved musical onset detection with convolutional neural networks").
 //!
-//! It was learnt from the same instruments as [`crate::pluck_odds`], and from noise, knocks and speech-like sound.
+//! It was learnt from the same instruments as [`crate::pluck_odds`] and seven more, and from noise, knocks and speech-like
+//! sound.
 
 mod weights;
 
