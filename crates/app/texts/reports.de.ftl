@@ -109,6 +109,7 @@ said-a-score-of-ordinary-making = Noten gewöhnlicher Machart
 said-a-score-of-ordinary-size = Noten gewöhnlicher Größe
 said-a-score-score-partwise-or-score-timewise = Noten: <score-partwise> oder <score-timewise>
 said-a-second-quotation-mark-on-the-same-line = ein zweites Anführungszeichen in derselben Zeile
+said-a-share-of-0-to-1 = ein Anteil von 0 bis 1
 said-a-step-back-leads-before-the-bar-its-beginning-is-taken = ein Schritt zurück führt vor den Takt; sein Anfang ist genommen
 said-a-stiffness-of-least-to-most = eine Steifheit von { $least } bis { $most }
 said-a-string-s-number-from-1 = die Nummer einer Saite, ab 1
