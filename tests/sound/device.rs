@@ -12,7 +12,7 @@ use leverlane_sound::{ClickSound, Mix, Player, Repeat, SoundError, Volume};
 
 use super::onsets::{nearest, onsets};
 use super::piece;
-use super::server::{Ends, RATE, command, installed, server, this_test, until, use_pulse};
+use super::server::{Ends, RATE, command, installed, passed, server, this_test, until, use_pulse};
 
 /// How long is played.
 const SECONDS: u64 = 60;
@@ -37,8 +37,7 @@ fn record(mut sound: ChildStdout, begun: &mpsc::Sender<()>) -> Vec<f32> {
 
 #[test]
 fn a_real_device_gets_every_click_within_one_sample_for_a_minute() {
-    if !["pulseaudio", "pactl", "parec"].into_iter().all(installed) {
-        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
+    if !installed(&["pulseaudio", "pactl", "parec"]) {
         return;
     }
     let _alone = super::alone();
@@ -63,13 +62,10 @@ fn play_a_minute() -> Result<(), String> {
     let (begun_in, begun) = mpsc::channel();
     let recording = thread::spawn(move || record(sound, &begun_in));
     begun.recv_timeout(Duration::from_secs(30)).expect("the monitor gives no sound");
-    let played = this_test("device::child_plays_a_minute", home).output().unwrap();
-    let told = String::from_utf8_lossy(&played.stdout).into_owned() + &String::from_utf8_lossy(&played.stderr);
+    let played = passed(&mut this_test("device::child_plays_a_minute", home));
     drop(recorder);
     let samples = recording.join().unwrap();
-    if !played.status.success() || !told.contains("1 passed") {
-        return Err(told);
-    }
+    played?;
 
     let found = onsets(samples.iter().map(|sample| sample.abs() < 1e-6), RATE as usize / 20);
     let least = (SECONDS as f64 * TEMPO / 60.0) as usize - 1;
@@ -111,8 +107,7 @@ fn child_plays_a_minute() {
 /// The server ends while the drill plays, and comes back: the loss is told, and the new device picked up.
 #[test]
 fn a_lost_device_is_told_and_can_be_picked_up_again() {
-    if !["pulseaudio", "pactl"].into_iter().all(installed) {
-        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
+    if !installed(&["pulseaudio", "pactl"]) {
         return;
     }
     let _alone = super::alone();
@@ -166,9 +161,7 @@ fn a_machine_without_sound_gets_a_clear_message() {
     // A sound system that knows of no device at all.
     let empty = home.join("empty.conf");
     fs::write(&empty, "").unwrap();
-    let tried = this_test("device::child_finds_no_device", home).env("ALSA_CONFIG_PATH", &empty).output().unwrap();
-    let told = String::from_utf8_lossy(&tried.stdout).into_owned() + &String::from_utf8_lossy(&tried.stderr);
-    assert!(tried.status.success() && told.contains("1 passed"), "{told}");
+    assert_eq!(passed(this_test("device::child_finds_no_device", home).env("ALSA_CONFIG_PATH", &empty)), Ok(()));
 }
 
 /// Run by the test above, in its environment.

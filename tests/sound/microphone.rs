@@ -10,7 +10,9 @@ use leverlane_sound::{ClickSound, MicrophoneError, Mix, Player, Repeat, Sounding
 use super::in_one_round;
 use super::onsets::{nearest, onsets};
 use super::piece;
-use super::server::{MICROPHONE, RATE, add_sink, command, installed, server, this_test, unload, until, use_pulse};
+use super::server::{
+    MICROPHONE, RATE, add_sink, command, installed, passed, server, this_test, unload, until, use_pulse,
+};
 
 /// Clicks that are waited for.
 const CLICKS: usize = 12;
@@ -25,18 +27,13 @@ fn pass_on_own_monitor(child: &str) {
     use_pulse(home);
     let _server = server(home, &["drill"]);
     assert!(command("pactl", home).args(["set-default-source", "drill.monitor"]).status().unwrap().success());
-    in_one_round(|| {
-        let heard = this_test(child, home).output().unwrap();
-        let told = String::from_utf8_lossy(&heard.stdout).into_owned() + &String::from_utf8_lossy(&heard.stderr);
-        if heard.status.success() && told.contains("1 passed") { Ok(()) } else { Err(told) }
-    });
+    in_one_round(|| passed(&mut this_test(child, home)));
 }
 
 /// The loudspeaker's own monitor is the microphone: every click comes back, on its sample, and nothing is lost.
 #[test]
 fn a_microphone_hears_every_click_in_its_place() {
-    if !["pulseaudio", "pactl"].into_iter().all(installed) {
-        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
+    if !installed(&["pulseaudio", "pactl"]) {
         return;
     }
     pass_on_own_monitor("microphone::child_hears_clicks");
@@ -74,8 +71,7 @@ fn child_hears_clicks() {
 /// The microphone is pulled out and put in again: told, and picked up under its name.
 #[test]
 fn a_microphone_that_is_pulled_out_is_told_and_picked_up_again() {
-    if !["pulseaudio", "pactl"].into_iter().all(installed) {
-        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
+    if !installed(&["pulseaudio", "pactl"]) {
         return;
     }
     let _alone = super::alone();
@@ -137,8 +133,7 @@ fn child_loses_it() {
 /// to be, whatever the sound server's callbacks do.
 #[test]
 fn latency_is_measured_through_a_device() {
-    if !["pulseaudio", "pactl"].into_iter().all(installed) {
-        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
+    if !installed(&["pulseaudio", "pactl"]) {
         return;
     }
     pass_on_own_monitor("microphone::child_measures");

@@ -45,8 +45,23 @@ pub(super) fn this_test(name: &str, home: &Path) -> Command {
     command
 }
 
-pub(super) fn installed(program: &str) -> bool {
-    Command::new(program).arg("--version").stdout(Stdio::null()).stderr(Stdio::null()).status().is_ok()
+/// Runs such a test to its end; what it told, where it failed.
+pub(super) fn passed(test: &mut Command) -> Result<(), String> {
+    let ended = test.output().unwrap();
+    let told = String::from_utf8_lossy(&ended.stdout).into_owned() + &String::from_utf8_lossy(&ended.stderr);
+    if ended.status.success() && told.contains("1 passed") { Ok(()) } else { Err(told) }
+}
+
+/// Whether the programs that stand in for a sound device are there; says so where a test must be skipped.
+pub(super) fn installed(programs: &[&str]) -> bool {
+    let answers = |program: &&str| {
+        Command::new(program).arg("--version").stdout(Stdio::null()).stderr(Stdio::null()).status().is_ok()
+    };
+    let all = programs.iter().all(answers);
+    if !all {
+        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
+    }
+    all
 }
 
 /// Makes the server the default device, and lists its source `mic.monitor` as a microphone called [`MICROPHONE`].

@@ -12,7 +12,7 @@ use leverlane_sound::latency::MeasuredBy;
 use leverlane_sound::{Mix, Player};
 
 use super::in_one_round;
-use super::server::{Ends, MICROPHONE, RATE, command, installed, server, this_test, until, use_pulse};
+use super::server::{Ends, MICROPHONE, RATE, command, installed, passed, server, this_test, until, use_pulse};
 
 /// How early taps are taken to come, as musicians do (10 to 30 ms, from memory): the loop's don't.
 const EARLY: f64 = 0.02;
@@ -27,8 +27,7 @@ const LASTS: usize = RATE as usize / 5;
 /// Sweeps through the loop tell how long it takes; the taps that it then makes at the clicks tell the same.
 #[test]
 fn taps_tell_the_latency_that_sweeps_tell() {
-    if !["pulseaudio", "pactl", "parec", "pacat"].into_iter().all(installed) {
-        println!("skipped: needs PulseAudio (packages pulseaudio and pulseaudio-utils) to stand in for a sound device");
+    if !installed(&["pulseaudio", "pactl", "parec", "pacat"]) {
         return;
     }
     let _alone = super::alone();
@@ -37,11 +36,7 @@ fn taps_tell_the_latency_that_sweeps_tell() {
     use_pulse(home);
     let _server = server(home, &["drill", "mic"]);
     assert!(command("pactl", home).args(["set-default-sink", "drill"]).status().unwrap().success());
-    in_one_round(|| {
-        let measured = this_test("taps::child_measures_twice", home).output().unwrap();
-        let told = String::from_utf8_lossy(&measured.stdout).into_owned() + &String::from_utf8_lossy(&measured.stderr);
-        if measured.status.success() && told.contains("1 passed") { Ok(()) } else { Err(told) }
-    });
+    in_one_round(|| passed(&mut this_test("taps::child_measures_twice", home)));
 }
 
 /// Run by the test above, in its environment.

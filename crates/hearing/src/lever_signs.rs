@@ -103,3 +103,78 @@ fn of_raises(worths: &LeverWorths, own: &PluckedString) -> [f64; OF_RAISES / AT_
     let other = own.up - own.expected.clamp(0.0, own.up);
     [away(worths.asked, own.expected), away(worths.other, other), away(worths.half, own.expected) / 2.0]
 }
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::TAU;
+
+    use leverlane_core::harp::StringSound;
+    use leverlane_core::pitch::Hertz;
+
+    use super::*;
+    use crate::clock::SampleIndex;
+    use crate::lever_reading::partial;
+
+    const RATE: u32 = 44_100;
+    const PLUCKED: usize = 20_000;
+
+    /// A synthetic string that is plucked open and raised by a semitone 0.25 s later.
+    fn raised_late(open: f64) -> Vec<f32> {
+        let mut phases = [0.0f64; 8];
+        let sample = |n: usize| {
+            let Some(since) = n.checked_sub(PLUCKED) else { return 0.0 };
+            let raised = since >= RATE as usize / 4;
+            let hertz = open * if raised { (1.0f64 / 12.0).exp2() } else { 1.0 };
+            let partials = phases.iter_mut().zip(1..).map(|(phase, number)| {
+                *phase += partial(hertz, f64::from(number)) / f64::from(RATE);
+                0.1 / f64::from(number) * (TAU * *phase).sin()
+            });
+            partials.sum::<f64>() as f32
+        };
+        (0..PLUCKED + 2 * RATE as usize).map(sample).collect()
+    }
+
+    /// What speaks for the string as it is asked and otherwise, in the stretch before the pluck and each after it; none
+    /// where nothing is told.
+    fn worths(expected: f64, until: i64) -> Vec<Option<(f32, f32)>> {
+        let open = Hertz::new(293.66).unwrap();
+        let samples = raised_late(open.get());
+        let sound = Excerpt { starts: SampleIndex::new(0), samples: &samples };
+        let from = PLUCKED as i64;
+        let sound_of = StringSound::UNHEARD;
+        let plucked = [PluckedString { open, raise: 0.0, expected, up: 100.0, sound: sound_of, from, until }];
+        let read =
+            LeverEar::new(SampleRate::new(RATE).unwrap()).at(sound, &plucked, 0, &[0.5; pluck_signs::SIGNS], 6.0);
+        assert_eq!(
+            read.signs[SIGNS - pluck_signs::SIGNS..],
+            [0.5; pluck_signs::SIGNS],
+            "those of the pluck, as they are"
+        );
+        let stretches = read.signs[..(STRETCHES.len() + 1) * OF_STRETCH].chunks_exact(OF_STRETCH);
+        stretches.map(|signs| (signs[OF_STRETCH - 1] > 0.0).then_some((signs[0], signs[1]))).collect()
+    }
+
+    /// By hand: the stretches at the pluck end at 0.377 s at the latest, and but for that longest one before the lever moves;
+    /// those from 0.3 s on hold the raised string alone. The same sound says the opposite of a string that is asked open.
+    #[test]
+    fn a_lever_that_comes_late_is_seen_in_the_later_stretches() {
+        let long = i64::MAX / 2;
+        for (expected, sign) in [(100.0, 1.0), (0.0, -1.0)] {
+            let told: Vec<f32> = worths(expected, long)
+                .into_iter()
+                .map(|worths| worths.map(|(asked, other)| sign * (asked - other)).unwrap())
+                .collect();
+            assert_eq!(told.len(), 8);
+            assert!(told[1] < -0.3 && told[2] < -0.3, "open at the pluck: {told:?}");
+            assert!(told[5] > 0.3 && told[6] > 0.3 && told[7] > 0.3, "raised after it: {told:?}");
+        }
+    }
+
+    /// By hand: of a string that is plucked again after 0.5 s, the stretches from 0.45 s and 0.6 s on, of 0.186 s each, tell
+    /// nothing.
+    #[test]
+    fn what_reaches_into_the_next_pluck_is_not_told() {
+        let told: Vec<bool> = worths(100.0, (PLUCKED + RATE as usize / 2) as i64).iter().map(Option::is_some).collect();
+        assert_eq!(told, [true, true, true, true, true, true, false, false]);
+    }
+}
