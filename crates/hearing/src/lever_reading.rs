@@ -134,6 +134,15 @@ fn expected_partials(own: &PluckedString, state: LeverState) -> Vec<usize> {
     had.unwrap_or_else(|| (0..count).collect())
 }
 
+/// Which share of the partials that are looked at is expected of a string: as it is asked, and in its other state.
+pub(crate) fn share_expected(own: &PluckedString) -> [f64; 2] {
+    let [asked, other] = match is_asked_raised(own) {
+        true => [LeverState::Up, LeverState::Down],
+        false => [LeverState::Down, LeverState::Up],
+    };
+    [asked, other].map(|state| expected_partials(own, state).len() as f64 / f64::from(PARTIALS))
+}
+
 /// The numbers of a string's partials that are looked at.
 pub(crate) fn numbers(hertz: f64, most: u32) -> impl Iterator<Item = f64> {
     (1..=most).map(f64::from).take_while(move |n| n * hertz < HIGHEST_HZ || *n < 2.0)

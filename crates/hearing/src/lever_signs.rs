@@ -7,7 +7,7 @@
 use leverlane_core::time::Seconds;
 
 use crate::clock::SampleRate;
-use crate::lever_reading::{LeverWorths, PluckedString, StateWorth, lever_worths};
+use crate::lever_reading::{LeverWorths, PluckedString, StateWorth, lever_worths, share_expected};
 use crate::partial_fit::PartialFit;
 use crate::pluck_signs;
 use crate::recent::Excerpt;
@@ -27,12 +27,13 @@ const STRETCHES: [(Seconds, usize); 7] = [
 /// The two of them by which it is told how far the string was raised, and the length before the pluck.
 const AT_PLUCK: [usize; 2] = [1, 2];
 const BEFORE: usize = 1;
-/// Signs of each stretch, of the raises, and of the pluck.
+/// Signs of each stretch, of the raises, of what is known of the string, and of the pluck.
 const OF_STRETCH: usize = 7;
 const OF_RAISES: usize = 6;
+const OF_STRING: usize = 2;
 const OF_PLUCK: usize = pluck_signs::SIGNS + 2;
 /// How many signs there are.
-pub(crate) const SIGNS: usize = (STRETCHES.len() + 1) * OF_STRETCH + OF_RAISES + OF_PLUCK;
+pub(crate) const SIGNS: usize = (STRETCHES.len() + 1) * OF_STRETCH + OF_RAISES + OF_STRING + OF_PLUCK;
 /// Nothing that is further away than this many seconds tells anything.
 const LONGEST: f64 = 2.0;
 
@@ -80,8 +81,14 @@ impl LeverEar {
         let rings = (own.until - own.from) as f64 / f64::from(self.rate.get());
         let stretches = std::iter::once(Some(before)).chain(after).flat_map(|worths| of_stretch(worths, reference));
         let raises = at_pluck.iter().flat_map(|worths| of_raises(worths, own));
+        let of_string: [f64; OF_STRING] = share_expected(own);
         let of_pluck = [log_odds / 6.0, (rings.clamp(0.01, LONGEST) / 0.3).log10()];
-        let all = stretches.chain(raises).chain(of_pluck).map(|sign| sign as f32).chain(pluck.iter().copied());
+        let all = stretches
+            .chain(raises)
+            .chain(of_string)
+            .chain(of_pluck)
+            .map(|sign| sign as f32)
+            .chain(pluck.iter().copied());
         let mut signs = [0.0; SIGNS];
         signs.iter_mut().zip(all).for_each(|(sign, value)| *sign = value);
         let longest = after[AT_PLUCK[1]].or(after[AT_PLUCK[0]]).or(after[0]).unwrap_or_default();

@@ -21,7 +21,7 @@ const CRACK: Seconds = Seconds::new(0.03);
 /// Something that was heard.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Heard {
-    /// Something began to sound some 50 ms ago; whether it was a string only its notes tell.
+    /// Something began to sound some 70 ms ago; whether it was a string only its notes tell.
     Onset(Onset),
     /// A string was plucked some 250 ms ago.
     Note(HeardNote),

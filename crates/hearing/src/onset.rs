@@ -14,7 +14,7 @@ const ONE_ATTACK: Seconds = Seconds::new(0.012);
 
 /// So many frames come before the first that is told: those that reach back before the first sample, and those that are
 /// compared with them.
-const WARM_UP: u64 = 32;
+const WARM_UP: u64 = 40;
 
 /// The beginning of a sound.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,9 +26,9 @@ pub struct Onset {
 }
 
 /// How long after its attack an onset is told at the latest.
-pub(crate) const TOLD_WITHIN: Seconds = Seconds::new(0.061);
+pub(crate) const TOLD_WITHIN: Seconds = Seconds::new(0.079);
 
-/// Finds onsets about 50 ms after they sounded.
+/// Finds onsets about 70 ms after they sounded.
 #[derive(Debug)]
 pub(crate) struct OnsetFinder {
     frame_length: usize,
@@ -90,7 +90,7 @@ impl OnsetFinder {
             return None;
         }
         self.last = Some(at);
-        Some(Onset { at: SampleIndex::new(at), certainty: f64::from(peak.probability) })
+        Some(Onset { at: SampleIndex::new(at), certainty: f64::from(peak.certainty) })
     }
 }
 

@@ -11,7 +11,7 @@ use crate::pluck_signs::SIGNS;
 use weights::{FIRST, FIRST_BIAS, LAST, LAST_BIAS, SECOND, SECOND_BIAS};
 
 /// Units of the two layers between.
-const UNITS: (usize, usize) = (64, 32);
+const UNITS: (usize, usize) = (96, 48);
 
 /// The natural logarithm of the odds (likely to unlikely) that the string was plucked at the moment of the signs.
 pub(crate) fn log_odds(signs: &[f32; SIGNS]) -> f32 {

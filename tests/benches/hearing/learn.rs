@@ -30,9 +30,9 @@ const INSTRUMENTS: [Instrument; 9] = [
     Instrument { sound_font: TIM, program: 15 },
     Instrument { sound_font: FLUID, program: 107 },
 ];
-/// Further ones that onsets alone are learnt from: 10 music box, 45 strings plucked by violinists, 104 sitar, 105 banjo, 106
-/// shamisen.
-const FURTHER: [Instrument; 7] = [
+/// Further ones that onsets alone are learnt from: 6 harpsichord, 10 music box, 11 vibraphone, 12 marimba, 26 electric guitar,
+/// 45 strings plucked by violinists, 104 sitar, 105 banjo, 106 shamisen, 108 kalimba.
+const FURTHER: [Instrument; 14] = [
     Instrument { sound_font: FLUID, program: 45 },
     Instrument { sound_font: FLUID, program: 104 },
     Instrument { sound_font: FLUID, program: 105 },
@@ -40,6 +40,13 @@ const FURTHER: [Instrument; 7] = [
     Instrument { sound_font: FLUID, program: 10 },
     Instrument { sound_font: TIM, program: 25 },
     Instrument { sound_font: TIM, program: 105 },
+    Instrument { sound_font: TIM, program: 45 },
+    Instrument { sound_font: TIM, program: 104 },
+    Instrument { sound_font: FLUID, program: 6 },
+    Instrument { sound_font: FLUID, program: 11 },
+    Instrument { sound_font: FLUID, program: 12 },
+    Instrument { sound_font: FLUID, program: 26 },
+    Instrument { sound_font: FLUID, program: 108 },
 ];
 /// Seeds of the drills begin here, far from those by which hearing is measured.
 const SEEDS: u64 = 1_000_000;
@@ -49,6 +56,10 @@ const UNPLAYED: usize = 9;
 const NEAR: (f64, f64) = (0.010, 0.020);
 /// A note that was found so far from its pluck is none.
 const ANOTHER: f64 = 0.05;
+
+/// How hard the soft notes are plucked that onsets are learnt from: 8 to 20 dB softer than the usual ones (General MIDI, by
+/// which loudness goes with the square of the velocity).
+const SOFT: [u8; 3] = [30, 42, 56];
 
 /// Writes records of 32-bit numbers: which drill, whether plucked (0 or 1), the signs.
 pub fn write_plucks(of_each: u64, into: &mut impl Write) {
@@ -204,16 +215,20 @@ fn lever_of(note: &ExpectedNote, at: f64, played: &Passage) -> Option<Lever> {
 
 /// Writes the numbers that come of each of several things, which are worked at on all cores.
 fn write_each<T: Sync>(all: &[T], into: &mut impl Write, numbers: impl Fn(&T) -> Vec<f32> + Sync) {
+    write_each_as_bytes(all, into, |one| numbers(one).into_iter().flat_map(f32::to_le_bytes).collect());
+}
+
+fn write_each_as_bytes<T: Sync>(all: &[T], into: &mut impl Write, bytes: impl Fn(&T) -> Vec<u8> + Sync) {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZeroUsize::get);
-    let part = |some: &[T]| some.iter().flat_map(&numbers).collect::<Vec<f32>>();
-    let parts: Vec<Vec<f32>> = std::thread::scope(|scope| {
+    let part = |some: &[T]| some.iter().flat_map(&bytes).collect::<Vec<u8>>();
+    let parts: Vec<Vec<u8>> = std::thread::scope(|scope| {
         let part = &part;
         let started: Vec<_> =
             all.chunks(all.len().div_ceil(cores).max(1)).map(|some| scope.spawn(move || part(some))).collect();
         started.into_iter().map(|thread| thread.join().unwrap()).collect()
     });
-    for number in parts.iter().flatten() {
-        into.write_all(&number.to_le_bytes()).unwrap();
+    for part in parts {
+        into.write_all(&part).unwrap();
     }
 }
 
@@ -223,10 +238,10 @@ pub fn write_frames(of_each: u64, into: &mut impl Write) {
     let rate = SampleRate::new(RATE).unwrap();
     for (place, instrument) in INSTRUMENTS.into_iter().chain(FURTHER).enumerate() {
         let seeds: Vec<u64> = (0..of_each).map(|n| SEEDS + n + 100_000 * place as u64).collect();
-        let passages: Vec<Passage> =
-            seeds.iter().map(|seed| Passage::new(Kind::ALL[(seed % 3) as usize], *seed)).collect();
+        let passages: Vec<Passage> = seeds.iter().map(|seed| softly(*seed)).collect();
         let bank = Bank::of(instrument, &passages.iter().flat_map(Passage::kinds).collect()).unwrap();
-        for (seed, passage) in seeds.iter().zip(&passages) {
+        let seeded: Vec<(u64, Passage)> = seeds.into_iter().zip(passages).collect();
+        write_each_as_bytes(&seeded, into, |(seed, passage)| {
             let mut chance = Chance::seeded(seed ^ 0xf4a3);
             let mut begins: Vec<f64> = passage.notes.iter().map(TrueNote::time).collect();
             let mut sound = passage.sound(&bank);
@@ -254,15 +269,27 @@ pub fn write_frames(of_each: u64, into: &mut impl Write) {
             for at in begins {
                 labels[(at * f64::from(RATE) / hop as f64).round() as usize] = 1;
             }
-            into.write_all(&(frames.len() as u32).to_le_bytes()).unwrap();
+            let mut bytes = (frames.len() as u32).to_le_bytes().to_vec();
             for (levels, label) in frames.iter().zip(labels) {
-                let bytes = levels.map(|level| (level * 90.0).round().clamp(0.0, 255.0) as u8);
-                into.write_all(&bytes).unwrap();
-                into.write_all(&[label]).unwrap();
+                bytes.extend(levels.map(|level| (level * 90.0).round().clamp(0.0, 255.0) as u8));
+                bytes.push(label);
             }
-        }
-        println!("{instrument:?}: {} passages", passages.len());
+            bytes
+        });
+        println!("{instrument:?}: {} passages", seeded.len());
     }
+}
+
+/// A passage, of which some notes are much softer than the rest.
+fn softly(seed: u64) -> Passage {
+    let mut passage = Passage::new(Kind::ALL[(seed % 3) as usize], seed);
+    let mut chance = Chance::seeded(seed ^ 0x50f7);
+    for note in &mut passage.notes {
+        if chance.below(3) == 0 {
+            note.kind.velocity = SOFT[chance.below(SOFT.len())];
+        }
+    }
+    passage
 }
 
 /// A knuckle on wood.

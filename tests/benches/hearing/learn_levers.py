@@ -10,7 +10,7 @@ import optax
 
 import signs
 
-SIGNS, UNITS, DECAY = 104, (64, 32), 0.6
+SIGNS, UNITS, DECAY = 106, (128, 64), 1.0
 # How likely each is taken to be: as asked, otherwise, half-way, late, not plucked.
 LIKELY = np.array([0.5, 0.15, 0.125, 0.1, 0.125])
 

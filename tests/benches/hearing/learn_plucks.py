@@ -10,7 +10,7 @@ import optax
 
 import signs
 
-SIGNS, UNITS, DECAY = 40, (64, 32), 0.3
+SIGNS, UNITS, DECAY = 40, (96, 48), 0.3
 
 seeds, truth, told = signs.records(sys.argv[1], SIGNS)
 loss = lambda odds, plucked: optax.sigmoid_binary_cross_entropy(odds[:, 0], plucked)

@@ -21,5 +21,5 @@ def write_weights(path, uses, constants):
         file.write('#![allow(clippy::approx_constant, reason = "a learnt number stands for nothing else")]\n\n')
         file.write(f"use {uses};\n")
         for name, kind, value in constants:
-            sort = "static" if len(value) > 40_000 else "const"
+            sort = "static" if len(value) > 30_000 else "const"
             file.write(f"\npub(super) {sort} {name}: {kind} = {value};\n")
