@@ -37,7 +37,8 @@ impl LeverOutcome {
 /// trial).
 const NOT_PLUCKED: f32 = 0.8;
 
-/// The likeliest outcome, and how likely it is, 0 to 1; but for not plucked, how likely if it was.
+/// The likeliest outcome, and how likely it is, 0 to 1; as asked, how likely if the string was plucked: who is to be blamed is
+/// given the doubt whether it was.
 pub(crate) fn likeliest(signs: &[f32; SIGNS]) -> (LeverOutcome, f32) {
     let first = layer(signs, &FIRST, &FIRST_BIAS);
     let second = layer(&first, &SECOND, &SECOND_BIAS);
@@ -54,7 +55,10 @@ fn of_odds(odds: [f32; OUTCOMES]) -> (LeverOutcome, f32) {
         return (LeverOutcome::NotPlucked, share);
     }
     let best = LeverOutcome::OF_PLUCKED.into_iter().zip(plucked).max_by(|a, b| a.1.total_cmp(&b.1));
-    best.map_or((LeverOutcome::NotPlucked, share), |(outcome, likely)| (outcome, likely / sum))
+    best.map_or((LeverOutcome::NotPlucked, share), |(outcome, likely)| match outcome {
+        LeverOutcome::AsAsked => (outcome, likely / sum),
+        _ => (outcome, likely / (sum + not_plucked)),
+    })
 }
 
 #[cfg(test)]
@@ -62,7 +66,7 @@ mod tests {
     use super::*;
 
     /// By hand: of shares of 4, 2, 2, 1 and 1 of ten the first is 4 of the 9 that were plucked. Not plucked by 9 of 18 is not
-    /// enough, by 37 of 46 it is.
+    /// enough, by 37 of 46 it is. Of 1, 5, 2 and 1 with 9 of the other kind, the second is 5 of 18.
     #[test]
     fn what_was_found_is_taken_for_plucked_unless_it_surely_was_not() {
         let of = |not_plucked: f32| of_odds([4.0, 2.0, 2.0, 1.0, not_plucked].map(f32::ln));
@@ -74,5 +78,7 @@ mod tests {
         let (outcome, likely) = of(37.0);
         assert!(outcome == LeverOutcome::NotPlucked && (likely - 37.0 / 46.0).abs() < 1e-5, "{likely}");
         assert_eq!(of_odds([0.0, 0.0, 0.1, 9.0, 0.0]).0, LeverOutcome::Late);
+        let (outcome, likely) = of_odds([1.0, 5.0, 2.0, 1.0, 9.0].map(f32::ln));
+        assert!(outcome == LeverOutcome::Otherwise && (likely - 5.0 / 18.0).abs() < 1e-5, "{likely}");
     }
 }

@@ -87,7 +87,7 @@ impl PassEar {
             let (wanted, Some(mut found)) = (&pass.wanted[index], pass.found[index]) else { continue };
             let at = self.rate.time_of(found.at) - starts;
             if let (Some(string), FittedLever::Fitted) = (note.string, wanted.lever) {
-                let lever = self.lever(sound, &pass.plucked, index, &found);
+                let Some(lever) = self.lever(sound, &pass.plucked, index, &found) else { continue };
                 found.raise = lever.raise;
                 evidence.levers.push(LeverEvidence { string, at, state: lever.state, changed_to: lever.changed_to });
             }
@@ -176,14 +176,15 @@ impl PassEar {
             .collect()
     }
 
-    /// How a lever stood when its string was plucked, and what it became where it came late.
+    /// How a lever stood when its string was plucked, and what it became where it came late; none where the string was
+    /// not plucked after all.
     fn lever(
         &mut self,
         sound: Excerpt<'_>,
         plucked: &[PluckedString],
         index: usize,
         found: &MaybePlucked,
-    ) -> HeardLever {
+    ) -> Option<HeardLever> {
         let read = self.levers.at(sound, plucked, index, &found.signs, found.log_odds);
         let (outcome, likely) = likeliest(&read.signs);
         let [as_asked, otherwise, half_way] = read.raises.map(Cents::new);
@@ -197,12 +198,12 @@ impl PassEar {
             LeverOutcome::Otherwise => (other, otherwise, None),
             LeverOutcome::HalfWay => (LeverHeard::Half(half_way), half_way, None),
             LeverOutcome::Late => (other, otherwise, Some(asked)),
-            LeverOutcome::NotPlucked => (LeverHeard::Unsure, as_asked, None),
+            LeverOutcome::NotPlucked => return None,
         };
-        match likely < least {
+        Some(match likely < least {
             true => HeardLever { state: LeverHeard::Unsure, raise, changed_to: None },
             false => HeardLever { state, raise, changed_to },
-        }
+        })
     }
 }
 
