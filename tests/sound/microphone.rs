@@ -27,7 +27,7 @@ fn pass_on_own_monitor(child: &str) {
     use_pulse(home);
     let _server = server(home, &["drill"]);
     assert!(command("pactl", home).args(["set-default-source", "drill.monitor"]).status().unwrap().success());
-    in_one_round(|| passed(&mut this_test(child, home)));
+    in_one_round(|| passed(&mut this_test(child, home)).map(drop));
 }
 
 /// The loudspeaker's own monitor is the microphone: every click comes back, on its sample, and nothing is lost.

@@ -45,11 +45,11 @@ pub(super) fn this_test(name: &str, home: &Path) -> Command {
     command
 }
 
-/// Runs such a test to its end; what it told, where it failed.
-pub(super) fn passed(test: &mut Command) -> Result<(), String> {
+/// Runs such a test to its end; what it told, passed or failed.
+pub(super) fn passed(test: &mut Command) -> Result<String, String> {
     let ended = test.output().unwrap();
     let told = String::from_utf8_lossy(&ended.stdout).into_owned() + &String::from_utf8_lossy(&ended.stderr);
-    if ended.status.success() && told.contains("1 passed") { Ok(()) } else { Err(told) }
+    if ended.status.success() && told.contains("1 passed") { Ok(told) } else { Err(told) }
 }
 
 /// Whether the programs that stand in for a sound device are there; says so where a test must be skipped.

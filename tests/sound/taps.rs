@@ -36,7 +36,7 @@ fn taps_tell_the_latency_that_sweeps_tell() {
     use_pulse(home);
     let _server = server(home, &["drill", "mic"]);
     assert!(command("pactl", home).args(["set-default-sink", "drill"]).status().unwrap().success());
-    in_one_round(|| passed(&mut this_test("taps::child_measures_twice", home)));
+    in_one_round(|| passed(&mut this_test("taps::child_measures_twice", home)).map(drop));
 }
 
 /// Run by the test above, in its environment.
