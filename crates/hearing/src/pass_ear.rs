@@ -87,7 +87,7 @@ impl PassEar {
             let (wanted, Some(mut found)) = (&pass.wanted[index], pass.found[index]) else { continue };
             let at = self.rate.time_of(found.at) - starts;
             if let (Some(string), FittedLever::Fitted) = (note.string, wanted.lever) {
-                let Some(lever) = self.lever(sound, &pass.plucked, index, &found) else { continue };
+                let lever = self.lever(sound, &pass.plucked, index, &found);
                 found.raise = lever.raise;
                 evidence.levers.push(LeverEvidence { string, at, state: lever.state, changed_to: lever.changed_to });
             }
@@ -176,15 +176,14 @@ impl PassEar {
             .collect()
     }
 
-    /// How a lever stood when its string was plucked, and what it became where it came late; none where the string was
-    /// not plucked after all.
+    /// How a lever stood when its string was plucked, and what it became where it came late.
     fn lever(
         &mut self,
         sound: Excerpt<'_>,
         plucked: &[PluckedString],
         index: usize,
         found: &MaybePlucked,
-    ) -> Option<HeardLever> {
+    ) -> HeardLever {
         let read = self.levers.at(sound, plucked, index, &found.signs, found.log_odds);
         let (outcome, likely) = likeliest(&read.signs);
         let [as_asked, otherwise, half_way] = read.raises.map(Cents::new);
@@ -198,12 +197,12 @@ impl PassEar {
             LeverOutcome::Otherwise => (other, otherwise, None),
             LeverOutcome::HalfWay => (LeverHeard::Half(half_way), half_way, None),
             LeverOutcome::Late => (other, otherwise, Some(asked)),
-            LeverOutcome::NotPlucked => return None,
+            LeverOutcome::NotPlucked => (LeverHeard::Unsure, as_asked, None),
         };
-        Some(match likely < least {
+        match likely < least {
             true => HeardLever { state: LeverHeard::Unsure, raise, changed_to: None },
             false => HeardLever { state, raise, changed_to },
-        })
+        }
     }
 }
 
