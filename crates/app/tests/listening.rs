@@ -91,7 +91,7 @@ fn beside_server(child: &str, set_up: impl FnOnce(&Path) -> server::Ends) -> Str
     let home = folder.path();
     use_pulse(home);
     let _server = set_up(home);
-    passed(&mut this_test(child, home)).unwrap()
+    passed(&mut this_test(child, home)).unwrap_or_else(|told| panic!("{told}"))
 }
 
 /// The window without its picture.

@@ -9,7 +9,7 @@ use leverlane_core::time::Tempo;
 use leverlane_core::verdict::{ExpectedPass, PassRequest};
 use leverlane_listening::Asked;
 
-use super::{bars, listening, make_cued_loop, planning, practising, settings};
+use super::{bars, judging, listening, make_cued_loop, planning, practising, settings};
 use crate::effects::{Effect, SoundOrder};
 use crate::intent::{Direction, DrillIntent};
 use crate::names;
@@ -111,7 +111,7 @@ pub(super) fn stop(state: &mut State) -> Vec<Effect> {
     }
     state.drill.transport = Transport::Stopped;
     if state.drill.practice.as_ref().is_some_and(|desk| desk.at_seam == Some(Follows::Rung)) {
-        practising::take_up_rung(state);
+        judging::take_up_rung(state);
         let next = derived_loop(state);
         show_loop(state, next);
     } else if let Some(next) = state.drill.waiting.take() {
@@ -165,7 +165,7 @@ fn moved(state: &mut State, place: PassPlace) -> Vec<Effect> {
     state.drill.transport = Transport::Playing(Some(place));
     let Some(before) = before.filter(|before| place.pass > before.pass) else { return Vec::new() };
     // The pass is judged by the loop that it was played on.
-    let effects = practising::pass_over(state, before.pass);
+    let effects = judging::pass_over(state, before.pass);
     if let Some(next) = state.drill.waiting.take() {
         show_loop(state, Some(next));
     }

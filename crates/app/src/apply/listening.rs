@@ -4,7 +4,7 @@ use leverlane_listening::{Ear as Heard, Ears, News, Route, TapCount, Told};
 use leverlane_sound::capture::ChannelChoice;
 use leverlane_sound::latency::{Latency, MeasuredBy};
 
-use super::{drilling, practising, regulating, settings};
+use super::{drilling, judging, regulating, settings};
 use crate::effects::{Effect, ListeningOrder, SoundOrder};
 use crate::intent::ListeningIntent;
 use crate::names;
@@ -40,7 +40,7 @@ pub(super) fn apply(state: &mut State, intent: ListeningIntent) -> Vec<Effect> {
         ListeningIntent::NoSound => go_without(state, Ear::NoSound),
         ListeningIntent::NoThread => go_without(state, Ear::NoThread),
         ListeningIntent::Told(told) => hear(state, told),
-        ListeningIntent::Heard(pass) => practising::heard(state, pass),
+        ListeningIntent::Heard(pass) => judging::heard(state, pass),
     }
 }
 
@@ -73,7 +73,7 @@ fn with_other_ears(state: &mut State) -> Vec<Effect> {
     if state.listening.is_on() {
         state.listening.ear = Ear::Opening;
         state.listening.forget_device();
-        effects.extend(practising::stop_waiting(state));
+        effects.extend(judging::stop_waiting(state));
         effects.push(open(state));
     }
     effects
@@ -83,7 +83,7 @@ fn with_other_ears(state: &mut State) -> Vec<Effect> {
 fn go_without(state: &mut State, ear: Ear) -> Vec<Effect> {
     state.listening.ear = ear;
     state.listening.forget_device();
-    let mut effects = practising::stop_waiting(state);
+    let mut effects = judging::stop_waiting(state);
     effects.push(mixed(state));
     effects
 }
@@ -150,7 +150,7 @@ fn hear(state: &mut State, told: Told) -> Vec<Effect> {
             desk.measuring = Measuring::No;
             desk.level = None;
             desk.strings.clear();
-            return practising::stop_waiting(state);
+            return judging::stop_waiting(state);
         }
         Told::Ear(Heard::PickedUp) => desk.ear = Ear::Open,
         Told::Ear(Heard::Hears | Heard::Missing) => {}

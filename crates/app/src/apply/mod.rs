@@ -5,6 +5,7 @@ mod drilling;
 mod editing;
 mod engraving;
 mod harping;
+mod judging;
 mod keeping;
 mod listening;
 mod looping;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use leverlane_core::score::HandRule;
 use leverlane_formats::{Said, documents};
 
-use super::{drilling, harping, keeping, planning, practising, saving, settings};
+use super::{drilling, harping, judging, keeping, planning, saving, settings};
 use crate::demo;
 use crate::effects::{Effect, Kept, Opened};
 use crate::intent::FileIntent;
@@ -122,7 +122,7 @@ fn opened(state: &mut State, job: u64, result: Result<Arc<Opened>, Said>) -> Vec
 /// What the player had decided about the piece comes with its document; a mere score is played on her present harp.
 fn take_up(state: &mut State, piece: Piece, kept: Kept) -> Vec<Effect> {
     let mut effects = drilling::stop(state);
-    effects.extend(practising::keep_waiting(state));
+    effects.extend(judging::keep_waiting(state));
     state.notice = remark_on(&piece, state.words());
     let written = piece.performance.tempo().opening();
     let wishes = match kept.wishes {

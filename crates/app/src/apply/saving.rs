@@ -3,7 +3,7 @@
 use leverlane_formats::Said;
 use std::path::PathBuf;
 
-use super::{opening, practising, settings};
+use super::{judging, opening, settings};
 use crate::effects::Effect;
 use crate::intent::Answer;
 use crate::state::{AfterSaving, Next, Notice, Question, State, Wishes};
@@ -93,7 +93,7 @@ fn go_on(state: &mut State, next: Next) -> Vec<Effect> {
         Next::OpenBytes { name, bytes } => opening::open_bytes(state, name, bytes),
         Next::MakeDraft => opening::make_draft(state),
         Next::Close => {
-            practising::keep_waiting(state).into_iter().chain([Effect::ForgetRecovery, Effect::Close]).collect()
+            judging::keep_waiting(state).into_iter().chain([Effect::ForgetRecovery, Effect::Close]).collect()
         }
     }
 }

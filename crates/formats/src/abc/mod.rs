@@ -25,6 +25,7 @@
 //! beams and the look of the page. Not supported, with a warning: macros (`m:`), included files, transposition by
 //! directives, nested tuplets, words for jumps ("D.C." as an annotation). Microtonal accidentals are refused.
 
+mod accidentals;
 mod decorations;
 mod fields;
 mod fraction;
@@ -36,6 +37,7 @@ mod parser;
 mod passage;
 mod repeats;
 mod source;
+mod ties;
 mod tunebook;
 mod voice;
 mod warnings;

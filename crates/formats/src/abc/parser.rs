@@ -2,12 +2,13 @@
 
 mod music;
 
+use super::accidentals::Propagation;
 use super::decorations::Symbols;
 use super::fields::{self, MeterField, TempoField};
 use super::fraction::Fraction;
 use super::key::{Signature, parse_key};
 use super::source::{Fault, Place, SourceLine};
-use super::voice::{Propagation, Voice};
+use super::voice::Voice;
 use super::warnings::Gathered;
 use crate::{Limits, Said, said};
 use music::Bracket;

@@ -5,24 +5,14 @@ use leverlane_core::pitch::Letter;
 use leverlane_core::score::{Finger, Roll, Tie};
 use leverlane_core::time::Tempo;
 
+use super::accidentals::{Accidental, Accidentals, Propagation};
 use super::fields::{MeterField, Properties, Register};
 use super::fraction::Fraction;
 use super::key::Signature;
 use super::lexer::{BarSign, Multiplier};
 use super::measure::{BarMarks, Event, Head, Measure};
 use super::source::{Fault, Place};
-
-/// How far an accidental reaches (`%%propagate-accidentals`, ABC 2.1 §11.3).
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum Propagation {
-    /// Its own note only.
-    Not,
-    /// Notes of its letter and octave to the bar line.
-    Octave,
-    /// Notes of its letter in all octaves to the bar line: the standard's default.
-    #[default]
-    Pitch,
-}
+use super::ties::{OpenTie, OpenTies};
 
 /// Fingers that can wait for one note or chord.
 const MOST_FINGERS: usize = 10;
@@ -35,16 +25,6 @@ struct Waiting {
     roll: Option<Roll>,
     fingers: Vec<Finger>,
     broken: Option<Fraction>,
-}
-
-#[derive(Clone, Debug)]
-struct OpenTie {
-    letter: Letter,
-    octave: i32,
-    alter: i8,
-    measure: usize,
-    event: usize,
-    head: usize,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -80,13 +60,10 @@ pub(super) struct Voice {
     layer: usize,
     /// The length of the bar's finished layers.
     layers_below: Fraction,
-    /// The bar's accidentals by letter and octave, the latest last.
-    accidentals: Vec<(Letter, i32, i8)>,
+    accidentals: Accidentals,
     waiting: Waiting,
     tuplet: Option<Tuplet>,
-    open_ties: Vec<Vec<OpenTie>>,
-    ties_before_endings: Vec<OpenTie>,
-    in_endings: bool,
+    open_ties: OpenTies,
 }
 
 /// A bar's overlays are few; more would only cost memory.
@@ -126,12 +103,10 @@ impl Voice {
             cursor: Fraction::ZERO,
             layer: 0,
             layers_below: Fraction::ZERO,
-            accidentals: Vec::new(),
+            accidentals: Accidentals::default(),
             waiting: Waiting::default(),
             tuplet: None,
-            open_ties: Vec::new(),
-            ties_before_endings: Vec::new(),
-            in_endings: false,
+            open_ties: OpenTies::default(),
         }
     }
 
@@ -232,22 +207,18 @@ impl Voice {
         let mut carried = false;
         let alter = match note.accidental {
             Some(alter) => {
-                self.accidentals.retain(|&(l, o, _)| (l, o) != (letter, octave));
-                self.accidentals.push((letter, octave, alter));
+                self.accidentals.write(Accidental { letter, octave, alter });
                 alter
             }
             None => {
-                let mut before = self.accidentals.iter().rev();
-                let found = match propagation {
-                    Propagation::Not => None,
-                    Propagation::Octave => before.find(|&&(l, o, _)| (l, o) == (letter, octave)),
-                    Propagation::Pitch => before.find(|&&(l, _, _)| l == letter),
-                };
-                carried = found.is_some_and(|&(_, o, alter)| {
-                    let own = self.accidentals.iter().rev().find(|&&(l, own, _)| (l, own) == (letter, octave));
-                    o != octave && alter != own.map_or(self.signature.alter(letter), |&(_, _, alter)| alter)
+                let reaching = |propagation| self.accidentals.reaching(letter, octave, propagation);
+                let of_key = self.signature.alter(letter);
+                let found = reaching(propagation);
+                carried = found.is_some_and(|found| {
+                    let own = reaching(Propagation::Octave).map_or(of_key, |own| own.alter);
+                    found.octave != octave && found.alter != own
                 });
-                found.map_or(self.signature.alter(letter), |&(_, _, alter)| alter)
+                found.map_or(of_key, |found| found.alter)
             }
         };
         Some((Head { letter, alter, octave, length, tie: Tie::None, place: note.place }, carried))
@@ -295,7 +266,7 @@ impl Voice {
         let chord = self.length_of(chord, place)?;
         let mut outcome = EventOutcome::default();
         let mut heads = Vec::with_capacity(notes.len());
-        let ties = self.take_ties();
+        let ties = self.open_ties.take(self.layer, self.bar());
         let mut met = vec![false; ties.len()];
         for note in notes {
             // The chord's length multiplies the note's, both in units.
@@ -351,14 +322,6 @@ impl Voice {
         Ok(outcome)
     }
 
-    /// The ties that the next event of this layer can take up.
-    fn take_ties(&mut self) -> Vec<OpenTie> {
-        let (layer, bar) = (self.layer, self.bar());
-        let ties = self.open_ties.get_mut(layer).map(std::mem::take).unwrap_or_default();
-        // An overlay's tie reaches the next bar's overlay, not one many bars later.
-        ties.into_iter().filter(|tie| layer == 0 || tie.measure + 1 >= bar).collect()
-    }
-
     fn head_of_tie(&mut self, tie: &OpenTie) -> Option<&mut Head> {
         let measure =
             if tie.measure == self.measures.len() { &mut self.current } else { self.measures.get_mut(tie.measure)? };
@@ -384,16 +347,8 @@ impl Voice {
         let ties: Vec<OpenTie> = chosen
             .map(|(head, h)| OpenTie { letter: h.letter, octave: h.octave, alter: h.alter, measure, event, head })
             .collect();
-        if self.open_ties.len() <= self.layer {
-            self.open_ties.resize(self.layer + 1, Vec::new());
-        }
         let any = !ties.is_empty();
-        let open = &mut self.open_ties[self.layer];
-        for tie in ties {
-            if !open.iter().any(|known| (known.measure, known.event, known.head) == (measure, event, tie.head)) {
-                open.push(tie);
-            }
-        }
+        ties.into_iter().for_each(|tie| self.open_ties.open(self.layer, tie));
         any
     }
 
@@ -457,7 +412,7 @@ impl Voice {
         marks.opens_repeat = marks.opens_repeat.max(sign.repeats_after);
         self.accidentals.clear();
         if sign.repeats_before > 0 && sign.repeats_after > 0 || sign.ends_section {
-            self.in_endings = false;
+            self.open_ties.leave_endings();
         }
     }
 
@@ -482,16 +437,10 @@ impl Voice {
         self.accidentals.clear();
     }
 
-    /// An ending begins. The ties that led into the first one lead into the others too.
+    /// An ending begins.
     pub(super) fn begin_ending(&mut self, passes: Vec<u8>) {
         self.finish_bar();
-        let open = self.open_ties.first().cloned().unwrap_or_default();
-        if !self.in_endings {
-            self.ties_before_endings = open;
-        } else if open.is_empty() && !self.ties_before_endings.is_empty() {
-            self.open_ties[0] = self.ties_before_endings.clone();
-        }
-        self.in_endings = true;
+        self.open_ties.begin_ending();
         self.current.marks.ending = Some(passes);
     }
 
