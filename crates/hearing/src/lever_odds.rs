@@ -8,7 +8,7 @@ use crate::network::{layer, sums};
 use weights::{FIRST, FIRST_BIAS, LAST, LAST_BIAS, SECOND, SECOND_BIAS};
 
 /// Units of the two layers between.
-const UNITS: (usize, usize) = (128, 64);
+const UNITS: (usize, usize) = (192, 96);
 /// How many things may have become of it.
 pub(crate) const OUTCOMES: usize = 5;
 

@@ -19,7 +19,7 @@ const STATE_CENTS: f64 = 20.0;
 /// from this far from both on its lever stands half-way.
 const HALF_CENTS: f64 = 30.0;
 /// So many partials of the string are looked at, and of its neighbours, and none above so many hertz.
-const PARTIALS: u32 = 8;
+pub(crate) const PARTIALS: u32 = 8;
 const NEIGHBOURS_PARTIALS: u32 = 12;
 const HIGHEST_HZ: f64 = 4_500.0;
 /// A partial so far below the loudest is missing (decibels).
@@ -60,6 +60,8 @@ pub(crate) struct StateWorth {
     pub(crate) raise: f64,
     /// How much of the string's partials there is its own, 0 to 1.
     pub(crate) own: f64,
+    /// The partials there, from below; silent ones where there are no more.
+    pub(crate) partials: [FittedPartial; PARTIALS as usize],
 }
 
 /// What the sound of a stretch says of a lever.
@@ -91,7 +93,7 @@ pub(crate) fn lever_worths(
     let others = partials_beside(plucked, own, (from, from + fit.length()), fit.per_second());
     let steps = ((own.up + 2.0 * BESIDE_CENTS) / STEP_CENTS) as usize;
     let raises = (0..=steps).map(|step| STEP_CENTS * step as f64 - BESIDE_CENTS);
-    let fitted: Vec<(f64, Vec<FittedPartial>)> =
+    let fitted: Vec<(f64, [FittedPartial; PARTIALS as usize])> =
         raises.map(|raise| (raise, partials_at(fit, own, raise, &others))).collect();
     let loudest =
         fitted.iter().flat_map(|(_, partials)| partials).map(|partial| partial.amplitude).fold(1e-7, f64::max);
@@ -104,7 +106,7 @@ pub(crate) fn lever_worths(
         });
         let mean = |sum: f64| sum / expected.len() as f64;
         let alone = expected.iter().map(|&index| partials[index].own);
-        StateWorth { worth: mean(worth.sum()), raise: *raise, own: mean(alone.sum()) }
+        StateWorth { worth: mean(worth.sum()), raise: *raise, own: mean(alone.sum()), partials: *partials }
     });
     let tried: Vec<StateWorth> = tried.collect();
     let best = |low: f64, high: f64| {
@@ -158,9 +160,18 @@ pub(crate) fn stiff_partial(hertz: f64, number: f64, stiffness: f64) -> f64 {
 }
 
 /// Each of the string's partials at a raise.
-fn partials_at(fit: &PartialFit, own: &PluckedString, raise: f64, others: &[f64]) -> Vec<FittedPartial> {
+fn partials_at(
+    fit: &PartialFit,
+    own: &PluckedString,
+    raise: f64,
+    others: &[f64],
+) -> [FittedPartial; PARTIALS as usize] {
     let hertz = own.open.raised_by(Cents::new(raise)).get();
-    numbers(own.open.get(), PARTIALS).map(|number| fit.fit(partial(hertz, number), others)).collect()
+    let mut partials = [FittedPartial::default(); PARTIALS as usize];
+    for (number, into) in numbers(own.open.get(), PARTIALS).zip(&mut partials) {
+        *into = fit.fit(partial(hertz, number), others);
+    }
+    partials
 }
 
 /// The partials of the other strings that sound in a stretch, from below.

@@ -7,10 +7,11 @@
 use leverlane_core::time::Seconds;
 
 use crate::clock::SampleRate;
-use crate::lever_reading::{LeverWorths, PluckedString, StateWorth, lever_worths, share_expected};
+use crate::lever_reading::{LeverWorths, PARTIALS, PluckedString, StateWorth, lever_worths, share_expected};
 use crate::partial_fit::PartialFit;
 use crate::pluck_signs;
 use crate::recent::Excerpt;
+use crate::second_look::LIKELY_TIMES;
 
 /// The lengths that are listened to.
 const LENGTHS: [Seconds; 3] = [Seconds::new(0.093), Seconds::new(0.186), Seconds::new(0.372)];
@@ -31,13 +32,32 @@ const BEFORE: usize = 1;
 const OF_STRETCH: usize = 7;
 const OF_RAISES: usize = 6;
 const OF_STRING: usize = 2;
-const OF_PLUCK: usize = pluck_signs::SIGNS + 2;
+/// Signs of each partial as the string is asked and otherwise, in the stretch before the pluck and in the two at it.
+const OF_PARTIAL: usize = 4;
+const WITH_PARTIALS: usize = 1 + AT_PLUCK.len();
+const OF_PLUCK: usize = pluck_signs::SIGNS + 2 + LIKELY_TIMES;
 /// How many signs there are.
-pub(crate) const SIGNS: usize = (STRETCHES.len() + 1) * OF_STRETCH + OF_RAISES + OF_STRING + OF_PLUCK;
+pub(crate) const SIGNS: usize = (STRETCHES.len() + 1) * OF_STRETCH
+    + OF_RAISES
+    + WITH_PARTIALS * PARTIALS as usize * OF_PARTIAL
+    + OF_STRING
+    + OF_PLUCK;
 /// Nothing that is further away than this many seconds tells anything.
 const LONGEST: f64 = 2.0;
+/// A pluck so many seconds from its likely time is nowhere near it.
+const FAR_ASTRAY: f64 = 0.1;
 
-/// A pluck of a string with a lever.
+/// A pluck that was found, as far as that tells of its lever.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct FoundPluck<'a> {
+    /// The signs that the string was plucked, and the natural logarithm of the odds that they came to.
+    pub(crate) signs: &'a [f32; pluck_signs::SIGNS],
+    pub(crate) log_odds: f64,
+    /// How far it is from the times at which it was likely, in seconds: a note that was not played is found anywhere.
+    pub(crate) astray: [f64; LIKELY_TIMES],
+}
+
+/// The signs of a lever.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct LeverSigns {
     /// What the network is told.
@@ -58,14 +78,13 @@ impl LeverEar {
         LeverEar { rate, fits: LENGTHS.map(|length| PartialFit::new(rate, length)) }
     }
 
-    /// The signs of one of the plucked strings; `pluck` are those that it was plucked, `log_odds` what they came to.
+    /// The signs of one of the plucked strings, whose pluck was found.
     pub(crate) fn at(
         &mut self,
         sound: Excerpt<'_>,
         plucked: &[PluckedString],
         index: usize,
-        pluck: &[f32; pluck_signs::SIGNS],
-        log_odds: f64,
+        found: FoundPluck<'_>,
     ) -> LeverSigns {
         let own = &plucked[index];
         let before = own.from - self.fits[BEFORE].length();
@@ -81,14 +100,19 @@ impl LeverEar {
         let rings = (own.until - own.from) as f64 / f64::from(self.rate.get());
         let stretches = std::iter::once(Some(before)).chain(after).flat_map(|worths| of_stretch(worths, reference));
         let raises = at_pluck.iter().flat_map(|worths| of_raises(worths, own));
+        let with_partials = [before, at_pluck[0], at_pluck[1]];
+        let partials = with_partials.iter().flat_map(|worths| of_partials(worths, reference));
         let of_string: [f64; OF_STRING] = share_expected(own);
-        let of_pluck = [log_odds / 6.0, (rings.clamp(0.01, LONGEST) / 0.3).log10()];
+        let of_pluck = [found.log_odds / 6.0, (rings.clamp(0.01, LONGEST) / 0.3).log10()];
+        let astray = found.astray.map(|astray| (astray.abs() / FAR_ASTRAY).min(1.0));
         let all = stretches
             .chain(raises)
+            .chain(partials)
             .chain(of_string)
             .chain(of_pluck)
+            .chain(astray)
             .map(|sign| sign as f32)
-            .chain(pluck.iter().copied());
+            .chain(found.signs.iter().copied());
         let mut signs = [0.0; SIGNS];
         signs.iter_mut().zip(all).for_each(|(sign, value)| *sign = value);
         let longest = after[AT_PLUCK[1]].or(after[AT_PLUCK[0]]).or(after[0]).unwrap_or_default();
@@ -109,6 +133,13 @@ fn of_raises(worths: &LeverWorths, own: &PluckedString) -> [f64; OF_RAISES / AT_
     let away = |state: StateWorth, from: f64| (state.raise - from).abs() / 20.0;
     let other = own.up - own.expected.clamp(0.0, own.up);
     [away(worths.asked, own.expected), away(worths.other, other), away(worths.half, own.expected) / 2.0]
+}
+
+/// How strong each partial is as the string is asked and otherwise, against the loudest, and how much of it is its own.
+fn of_partials(worths: &LeverWorths, reference: f64) -> impl Iterator<Item = f64> {
+    let level = move |amplitude: f64| (amplitude / reference + 1e-3).log10() / 1.5 + 1.0;
+    let both = worths.asked.partials.into_iter().zip(worths.other.partials);
+    both.flat_map(move |(asked, other)| [level(asked.amplitude), asked.own, level(other.amplitude), other.own])
 }
 
 #[cfg(test)]
@@ -141,24 +172,52 @@ mod tests {
         (0..PLUCKED + 2 * RATE as usize).map(sample).collect()
     }
 
-    /// What speaks for the string as it is asked and otherwise, in the stretch before the pluck and each after it; none
-    /// where nothing is told.
-    fn worths(expected: f64, until: i64) -> Vec<Option<(f32, f32)>> {
+    /// The signs of the string, whose pluck was found a tenth of a second after the middle one of its likely times.
+    fn signs(expected: f64, until: i64) -> [f32; SIGNS] {
         let open = Hertz::new(293.66).unwrap();
         let samples = raised_late(open.get());
         let sound = Excerpt { starts: SampleIndex::new(0), samples: &samples };
         let from = PLUCKED as i64;
         let sound_of = StringSound::UNHEARD;
         let plucked = [PluckedString { open, raise: 0.0, expected, up: 100.0, sound: sound_of, from, until }];
-        let read =
-            LeverEar::new(SampleRate::new(RATE).unwrap()).at(sound, &plucked, 0, &[0.5; pluck_signs::SIGNS], 6.0);
-        assert_eq!(
-            read.signs[SIGNS - pluck_signs::SIGNS..],
-            [0.5; pluck_signs::SIGNS],
-            "those of the pluck, as they are"
-        );
-        let stretches = read.signs[..(STRETCHES.len() + 1) * OF_STRETCH].chunks_exact(OF_STRETCH);
+        let found = FoundPluck { signs: &[0.5; pluck_signs::SIGNS], log_odds: 6.0, astray: [0.0, 0.1, -0.05] };
+        LeverEar::new(SampleRate::new(RATE).unwrap()).at(sound, &plucked, 0, found).signs
+    }
+
+    /// What speaks for the string as it is asked and otherwise, in the stretch before the pluck and each after it; none
+    /// where nothing is told.
+    fn worths(expected: f64, until: i64) -> Vec<Option<(f32, f32)>> {
+        let signs = signs(expected, until);
+        let stretches = signs[..(STRETCHES.len() + 1) * OF_STRETCH].chunks_exact(OF_STRETCH);
         stretches.map(|signs| (signs[OF_STRETCH - 1] > 0.0).then_some((signs[0], signs[1]))).collect()
+    }
+
+    /// By hand: log-odds of 6 count 1, and of 0, 0.1 and 0.05 s astray the second is as far as any counts.
+    #[test]
+    fn what_is_known_of_the_pluck_comes_last() {
+        let signs = signs(100.0, i64::MAX / 2);
+        let (pluck, of_string) = signs[SIGNS - OF_PLUCK..].split_at(OF_PLUCK - pluck_signs::SIGNS);
+        assert_eq!(of_string, [0.5; pluck_signs::SIGNS], "the signs that it was plucked, as they are");
+        assert_eq!((pluck[0], &pluck[2..]), (1.0, &[0.0, 1.0, 0.5][..]));
+    }
+
+    /// By hand: the string's partials fall as 1, 1/2, 1/3 …; a tenth is told as 1 − 1/1.5. Before the pluck and while it sounds
+    /// open, the raised string has none.
+    #[test]
+    fn each_partial_is_told_by_its_level() {
+        let signs = signs(100.0, i64::MAX / 2);
+        let from = (STRETCHES.len() + 1) * OF_STRETCH + OF_RAISES;
+        let of_stretches = &signs[from..from + WITH_PARTIALS * PARTIALS as usize * OF_PARTIAL];
+        let stretches: Vec<&[f32]> = of_stretches.chunks_exact(PARTIALS as usize * OF_PARTIAL).collect();
+        for (number, told) in (1..).zip(stretches[1].chunks_exact(OF_PARTIAL)) {
+            let [raised, raised_own, open, open_own] = *told else { panic!("{told:?}") };
+            let level = (1.0 / number as f32).log10() / 1.5 + 1.0;
+            assert!((open - level).abs() < 0.05 && raised < open - 0.2, "partial {number}: {told:?}");
+            assert_eq!((raised_own, open_own), (1.0, 1.0), "no string sounds beside it");
+        }
+        for told in stretches[0].chunks_exact(OF_PARTIAL) {
+            assert!(told[0] < 0.0 && told[2] < 0.0, "silence before the pluck: {told:?}");
+        }
     }
 
     /// By hand: the stretches at the pluck end at 0.377 s at the latest, and but for that longest one before the lever moves;

@@ -11,13 +11,13 @@ use leverlane_core::verdict::{
 use crate::clock::{SampleIndex, SampleRate};
 use crate::lever_odds::{LeverOutcome, likeliest};
 use crate::lever_reading::{PluckedString, is_asked_raised};
-use crate::lever_signs::LeverEar;
+use crate::lever_signs::{FoundPluck, LeverEar, LeverSigns};
 use crate::recent::Excerpt;
-use crate::second_look::{FittedLever, MaybePlucked, SecondLook, WantedNote};
+use crate::second_look::{BESIDE_TIMES, FittedLever, MaybePlucked, SecondLook, WantedNote};
 
 /// How far a note may be from what the notes about it say of the player's time, in seconds, and how many of them are asked.
 const STRAYS: f64 = 0.09;
-const BESIDE_NOTES: usize = 2;
+const BESIDE_NOTES: usize = BESIDE_TIMES / 2;
 /// A note of the first look that is less certain tells nothing about the player's time.
 const TRUSTED: f64 = 0.35;
 /// What sounds within this of a wanted note may be a partial of it.
@@ -28,8 +28,9 @@ const CERTAIN: f64 = 0.9;
 const ALONE: f64 = 0.9;
 /// but what may be a partial of a string that has been ringing for less than this must be as certain as among others.
 const RINGS: f64 = 3.0;
-/// How likely a state must be to be told; and one that blames the player, who is not blamed for what may not have been.
-const LEAST_LIKELY: f32 = 0.4;
+/// How likely a state must be to be told: the asked one, with which she goes on; and one that blames the player, by which it
+/// is already likelier than all else that may have been.
+const LEAST_LIKELY: f32 = 0.7;
 const BLAMED_LIKELY: f32 = 0.5;
 /// What a measured lever is believed to raise its string by, in cents.
 const RAISES: (f64, f64) = (75.0, 125.0);
@@ -87,7 +88,8 @@ impl PassEar {
             let (wanted, Some(mut found)) = (&pass.wanted[index], pass.found[index]) else { continue };
             let at = self.rate.time_of(found.at) - starts;
             if let (Some(string), FittedLever::Fitted) = (note.string, wanted.lever) {
-                let lever = self.lever(sound, &pass.plucked, index, &found);
+                let read = self.levers.at(sound, &pass.plucked, index, found_pluck(self.rate, wanted, &found));
+                let lever = lever_of(&read, is_asked_raised(&pass.plucked[index]));
                 found.raise = lever.raise;
                 evidence.levers.push(LeverEvidence { string, at, state: lever.state, changed_to: lever.changed_to });
             }
@@ -130,7 +132,7 @@ impl PassEar {
         let mut all = Vec::new();
         for (index, wanted) in pass.wanted.iter().enumerate() {
             let (FittedLever::Fitted, Some(found)) = (wanted.lever, pass.found[index]) else { continue };
-            let read = self.levers.at(sound, &pass.plucked, index, &found.signs, found.log_odds);
+            let read = self.levers.at(sound, &pass.plucked, index, found_pluck(self.rate, wanted, &found));
             all.push((index, self.rate.time_of(found.at), read.signs.to_vec()));
         }
         all
@@ -164,45 +166,18 @@ impl PassEar {
             .map(|(index, note)| {
                 let own = errors.get(index).copied().flatten().filter(|own| is_near(*own, &errors, index));
                 let around = own.unwrap_or_else(|| error_around(&expected.notes, &errors, index));
-                let beside = [
-                    errors[..index].iter().rev().flatten().take(BESIDE_NOTES).copied().collect(),
-                    errors[index..].iter().skip(1).flatten().take(BESIDE_NOTES).copied().collect(),
-                ];
-                let [before, after] = beside.map(|beside: Vec<f64>| median(&beside).unwrap_or(around));
+                let before = errors[..index].iter().rev().flatten().take(BESIDE_NOTES).copied();
+                let after = errors[index..].iter().skip(1).flatten().take(BESIDE_NOTES).copied();
+                let [before, after]: [Vec<f64>; 2] = [before.collect(), after.collect()];
+                let about = |beside: &[f64]| median(beside).unwrap_or(around);
+                let likely = [around, about(&before), about(&after)];
+                let each: Vec<f64> = before.iter().chain(&after).copied().collect();
+                let beside = std::array::from_fn(|place| each.get(place).copied().unwrap_or(around));
                 let (open, lever, raise) = string_of(note, harp, self.concert_pitch);
                 let at = |error: f64| self.rate.index_at(starts + note.at + Seconds::new(error));
-                WantedNote { written: at(0.0), likely: [around, before, after].map(at), open, lever, raise }
+                WantedNote { written: at(0.0), likely: likely.map(at), beside: beside.map(at), open, lever, raise }
             })
             .collect()
-    }
-
-    /// How a lever stood when its string was plucked, and what it became where it came late.
-    fn lever(
-        &mut self,
-        sound: Excerpt<'_>,
-        plucked: &[PluckedString],
-        index: usize,
-        found: &MaybePlucked,
-    ) -> HeardLever {
-        let read = self.levers.at(sound, plucked, index, &found.signs, found.log_odds);
-        let (outcome, likely) = likeliest(&read.signs);
-        let [as_asked, otherwise, half_way] = read.raises.map(Cents::new);
-        let (asked, other) = match is_asked_raised(&plucked[index]) {
-            true => (LeverHeard::Up, LeverHeard::Open),
-            false => (LeverHeard::Open, LeverHeard::Up),
-        };
-        let least = if outcome == LeverOutcome::AsAsked { LEAST_LIKELY } else { BLAMED_LIKELY };
-        let (state, raise, changed_to) = match outcome {
-            LeverOutcome::AsAsked => (asked, as_asked, None),
-            LeverOutcome::Otherwise => (other, otherwise, None),
-            LeverOutcome::HalfWay => (LeverHeard::Half(half_way), half_way, None),
-            LeverOutcome::Late => (other, otherwise, Some(asked)),
-            LeverOutcome::NotPlucked => (LeverHeard::Unsure, as_asked, None),
-        };
-        match likely < least {
-            true => HeardLever { state: LeverHeard::Unsure, raise, changed_to: None },
-            false => HeardLever { state, raise, changed_to },
-        }
     }
 }
 
@@ -219,6 +194,32 @@ struct HeardLever {
     /// How far the string was raised when it was plucked.
     raise: Cents,
     changed_to: Option<LeverHeard>,
+}
+
+/// A pluck that was found, as far as that tells of its lever.
+fn found_pluck<'a>(rate: SampleRate, wanted: &WantedNote, found: &'a MaybePlucked) -> FoundPluck<'a> {
+    let astray = wanted.likely.map(|at| (rate.time_of(found.at) - rate.time_of(at)).get());
+    FoundPluck { signs: &found.signs, log_odds: found.log_odds, astray }
+}
+
+/// How a lever stood when its string was plucked, and what it became where it came late.
+fn lever_of(read: &LeverSigns, is_asked_raised: bool) -> HeardLever {
+    let (outcome, likely) = likeliest(&read.signs);
+    let [as_asked, otherwise, half_way] = read.raises.map(Cents::new);
+    let (asked, other) =
+        if is_asked_raised { (LeverHeard::Up, LeverHeard::Open) } else { (LeverHeard::Open, LeverHeard::Up) };
+    let least = if outcome == LeverOutcome::AsAsked { LEAST_LIKELY } else { BLAMED_LIKELY };
+    let (state, raise, changed_to) = match outcome {
+        LeverOutcome::AsAsked => (asked, as_asked, None),
+        LeverOutcome::Otherwise => (other, otherwise, None),
+        LeverOutcome::HalfWay => (LeverHeard::Half(half_way), half_way, None),
+        LeverOutcome::Late => (other, otherwise, Some(asked)),
+        LeverOutcome::NotPlucked => (LeverHeard::Unsure, as_asked, None),
+    };
+    match likely < least {
+        true => HeardLever { state: LeverHeard::Unsure, raise, changed_to: None },
+        false => HeardLever { state, raise, changed_to },
+    }
 }
 
 /// The strings as they were plucked, those that were not found when they should have been.

@@ -44,13 +44,20 @@ const FAINT: f32 = 0.03;
 /// By how many decades a note's partials rise at a moment that is no attack of the first look.
 const STEEPEST: f64 = 0.06;
 
+/// So many times are likely for a note.
+pub(crate) const LIKELY_TIMES: usize = 3;
+/// So many notes beside it each make one more time possible.
+pub(crate) const BESIDE_TIMES: usize = 4;
+
 /// A note that should have been plucked.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct WantedNote {
     /// When it is written.
     pub written: SampleIndex,
     /// When it most likely was played: by the notes about it, by those before it, by those after it.
-    pub likely: [SampleIndex; 3],
+    pub likely: [SampleIndex; LIKELY_TIMES],
+    /// When it was by each of the notes beside it alone: where she waits and a string comes twice, they disagree.
+    pub beside: [SampleIndex; BESIDE_TIMES],
     /// The string's pitch with its lever down.
     pub open: Hertz,
     /// Whether the string has a lever.
@@ -165,13 +172,13 @@ impl SecondLook {
     /// begin at an attack that the first look did not tell from its neighbours'.
     fn places(&mut self, sound: Excerpt<'_>, beginnings: &[i64], note: &WantedNote) -> Vec<i64> {
         let within = self.rate.samples_in(WITHIN) as i64;
-        let is_near = |place: i64| note.likely.iter().any(|at| (place - at.get() as i64).abs() <= within);
+        let times = || note.likely.iter().chain(&note.beside);
+        let is_near = |place: i64| times().any(|at| (place - at.get() as i64).abs() <= within);
         let mut places: Vec<i64> = beginnings.iter().copied().filter(|&at| is_near(at)).collect();
         let step = self.rate.samples_in(STEP).max(1) as i64;
         let hertz = note.open.raised_by(note.raise).get();
         let ends = |at: &SampleIndex| (at.get() as i64 - within, at.get() as i64 + within);
-        let (first, last) =
-            note.likely.iter().map(ends).fold((i64::MAX, i64::MIN), |(a, b), (c, d)| (a.min(c), b.max(d)));
+        let (first, last) = times().map(ends).fold((i64::MAX, i64::MIN), |(a, b), (c, d)| (a.min(c), b.max(d)));
         let grid: Vec<i64> = (first..=last).step_by(step as usize).filter(|&place| is_near(place)).collect();
         let rises: Vec<f64> = grid.iter().map(|&place| self.rise.at(&sound, place, hertz)).collect();
         for n in 1..grid.len().saturating_sub(1) {

@@ -10,7 +10,8 @@ import optax
 
 import signs
 
-SIGNS, UNITS, DECAY = 106, (128, 64), 1.0
+SIGNS, UNITS, DECAY, ROUNDS = 205, (192, 96), 0.2, 120
+SPOILING = signs.Spoiling(noise=0.1, signs=0.1, units=0.4)
 # How likely each is taken to be: as asked, otherwise, half-way, late, not plucked.
 LIKELY = np.array([0.5, 0.15, 0.125, 0.1, 0.125])
 
@@ -18,7 +19,7 @@ seeds, truth, told = signs.records(sys.argv[1], SIGNS)
 truth = truth.astype(int)
 weight = (LIKELY / np.bincount(truth) * len(truth))[truth].astype("f4")
 loss = optax.softmax_cross_entropy_with_integer_labels
-layers, odds, outcome = signs.learn(seeds, truth, told, UNITS, len(LIKELY), loss, weight, DECAY)
+layers, odds, outcome = signs.learn(seeds, truth, told, UNITS, len(LIKELY), loss, weight, DECAY, ROUNDS, SPOILING)
 print(len(truth), "levers", np.bincount(truth))
 for case in range(len(LIKELY)):
     print(case, np.bincount(odds.argmax(1)[outcome == case], minlength=len(LIKELY)))

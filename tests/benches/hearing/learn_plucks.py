@@ -10,10 +10,12 @@ import optax
 
 import signs
 
-SIGNS, UNITS, DECAY = 40, (96, 48), 0.3
+SIGNS, UNITS, DECAY, ROUNDS = 40, (96, 48), 0.3, 40
+SPOILING = signs.Spoiling(noise=0.0, signs=0.0, units=0.0)
 
 seeds, truth, told = signs.records(sys.argv[1], SIGNS)
 loss = lambda odds, plucked: optax.sigmoid_binary_cross_entropy(odds[:, 0], plucked)
-layers, odds, plucked = signs.learn(seeds, truth, told, UNITS, 1, loss, np.ones_like(truth), DECAY)
+every = np.ones_like(truth)
+layers, odds, plucked = signs.learn(seeds, truth, told, UNITS, 1, loss, every, DECAY, ROUNDS, SPOILING)
 print(len(truth), "moments, plucked", truth.mean(), "right", ((odds[:, 0] > 0) == (plucked > 0.5)).mean())
 signs.write(layers, "super::UNITS;\nuse crate::pluck_signs::SIGNS", 1)

@@ -1,6 +1,7 @@
 """Networks over signs: what records of 32-bit numbers (seed, truth, signs) say of the truth."""
 
 import sys
+from typing import NamedTuple
 
 import jax
 import jax.numpy as jnp
@@ -9,7 +10,15 @@ import numpy as np
 from descent import descend
 from written import number_rows, write_weights
 
-ROUNDS, RATE = 40, 2e-3
+RATE = 2e-3
+
+
+class Spoiling(NamedTuple):
+    """What makes it hard to learn records by heart: signs with noise (in deviations), a share of signs and of units left out."""
+
+    noise: float
+    signs: float
+    units: float
 
 
 def records(path, count):
@@ -24,14 +33,16 @@ def start(sizes, key):
     return [(jax.random.normal(k, (o, i)) * (2 / i) ** 0.5, jnp.zeros(o)) for k, i, o in scaled]
 
 
-def answers(layers, x):
-    for weights, bias in layers[:-1]:
+def answers(layers, x, kept=None):
+    """`kept` says of each unit of the layers between by how much it counts; without it all count once."""
+    for place, (weights, bias) in enumerate(layers[:-1]):
         x = jax.nn.relu(x @ weights.T + bias)
+        x = x if kept is None else x * kept[place]
     weights, bias = layers[-1]
     return x @ weights.T + bias
 
 
-def learn(seeds, truth, signs, units, outcomes, loss, weight, decay):
+def learn(seeds, truth, signs, units, outcomes, loss, weight, decay, rounds, spoiling):
     """The layers learnt from nine of ten drills; `loss(answers, truth)` of each record counts by its weight."""
     held_out = seeds % 10 == 7
     mean, deviation = signs[~held_out].mean(0), signs[~held_out].std(0)
@@ -39,15 +50,26 @@ def learn(seeds, truth, signs, units, outcomes, loss, weight, decay):
     deviation[deviation < 1e-3] = 1
     x = (signs - mean) / deviation
     train, test = np.flatnonzero(~held_out), np.flatnonzero(held_out)
-    whole = lambda layers, x, y, w: (loss(answers(layers, x), y) * w).sum() / w.sum()
-    batch = lambda rows: (x[rows], truth[rows], weight[rows])
+    chance = np.random.default_rng(1)
+
+    def weighed(layers, x, y, w, kept=None):
+        return (loss(answers(layers, x, kept), y) * w).sum() / w.sum()
+
+    def left_out(rows, width, share):
+        return ((chance.random((rows, width), "f4") >= share) / (1 - share)).astype("f4")
+
+    def batch(rows):
+        spoiled = x[rows] + spoiling.noise * chance.standard_normal((len(rows), x.shape[1]), "f4")
+        kept = [left_out(len(rows), width, spoiling.units) for width in units]
+        return spoiled * left_out(len(rows), x.shape[1], spoiling.signs), truth[rows], weight[rows], kept
 
     def after_round(turn, layers):
         if turn % 10 == 0:
-            print(turn, "loss", *(float(whole(layers, *batch(rows))) for rows in (train, test)), flush=True)
+            losses = (float(weighed(layers, x[rows], truth[rows], weight[rows])) for rows in (train, test))
+            print(turn, "loss", *losses, flush=True)
 
     layers = start([signs.shape[1], *units, outcomes], jax.random.PRNGKey(1))
-    layers = descend(layers, whole, train, batch, ROUNDS, RATE, decay, after_round)
+    layers = descend(layers, weighed, train, batch, rounds, RATE, decay, after_round)
     layers = [(np.asarray(weights), np.asarray(bias)) for weights, bias in layers]
     # The signs are used as they are, so their mean and deviation go into the first layer.
     (first, bias), *rest = layers
