@@ -15,14 +15,14 @@ use leverlane_hearing::{
 };
 use leverlane_tests::harp_recordings::{Bank, Kind, Passage, PluckKind, RATE};
 
-/// A line of eighths at 50 in C; F4 is to be raised before the sixth.
+/// A line of quarters at 100 in C; F4 is to be raised before the sixth.
 type Line = &'static [u8];
 const LINE: Line = &[60, 65, 64, 67, 72, 65, 69, 67];
-/// One whose raised string is plucked again on the next eighth.
+/// One whose raised string is plucked again on the next beat.
 const AGAIN: Line = &[60, 62, 64, 67, 72, 65, 65, 69, 67, 64];
 const RAISED: u8 = 65;
 const TELLING: usize = 5;
-const EIGHTH: f64 = 0.6;
+const BEAT: f64 = 0.6;
 
 fn harp() -> Harp {
     Preset::with_strings(34).unwrap().tuned(Tuning::C)
@@ -35,7 +35,7 @@ fn expected(line: Line) -> ExpectedPass {
         let (number, own) = string(open);
         let state = if open == RAISED && index >= TELLING { LeverState::Up } else { LeverState::Down };
         ExpectedNote {
-            at: Seconds::new(1.0 + EIGHTH * index as f64),
+            at: Seconds::new(1.0 + BEAT * index as f64),
             note: own.sounds(state).midi(),
             other_state: Some(own.sounds(!state).midi()),
             string: Some(number),
@@ -48,8 +48,8 @@ fn expected(line: Line) -> ExpectedPass {
         }
     });
     let (string, own) = string(RAISED);
-    let at = Seconds::new(1.0 + EIGHTH * (TELLING as f64 - 0.5));
-    let beat = Seconds::new(2.0 * EIGHTH);
+    let at = Seconds::new(1.0 + BEAT * (TELLING as f64 - 0.5));
+    let beat = Seconds::new(BEAT);
     let flip = ExpectedFlip { at, string, to: LeverState::Up, open: own.open, told_by: Some(TELLING), beat };
     ExpectedPass { notes: notes.collect(), flips: vec![flip], beat }
 }
@@ -65,9 +65,9 @@ fn played(line: Line, cents: u8, later: f64) -> Passage {
             (_, Some(&after)) if after == open => 110,
             _ => 90,
         };
-        (1.0 + EIGHTH * index as f64 + waited, PluckKind { open, cents: raised, velocity })
+        (1.0 + BEAT * index as f64 + waited, PluckKind { open, cents: raised, velocity })
     });
-    Passage::of(Kind::Line, 50.0, plucks.collect())
+    Passage::of(Kind::Line, 100.0, plucks.collect())
 }
 
 fn verdict(line: Line, harp: &Harp, sound: &[f32]) -> Verdict {
@@ -105,7 +105,7 @@ fn a_flip_is_told_by_its_sound() {
         (LINE, 50, 0.0, FlipOutcome::Half),
         (LINE, 0, 0.0, FlipOutcome::Missed),
         (LINE, 100, 0.2, FlipOutcome::Clean),
-        (AGAIN, 100, 0.65, FlipOutcome::Clean),
+        (AGAIN, 100, 0.5, FlipOutcome::Clean),
     ];
     let kinds = cases.iter().flat_map(|(line, cents, later, _)| played(line, *cents, *later).kinds());
     let bank = match Bank::render(&kinds.collect::<BTreeSet<_>>()) {

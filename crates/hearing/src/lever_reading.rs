@@ -19,7 +19,7 @@ const STATE_CENTS: f64 = 20.0;
 /// from this far from both on its lever stands half-way.
 const HALF_CENTS: f64 = 30.0;
 /// So many partials of the string are looked at, and of its neighbours, and none above so many hertz.
-pub(crate) const PARTIALS: u32 = 8;
+pub(crate) const PARTIALS: usize = 8;
 const NEIGHBOURS_PARTIALS: u32 = 12;
 const HIGHEST_HZ: f64 = 4_500.0;
 /// A partial so far below the loudest is missing (decibels).
@@ -61,7 +61,7 @@ pub(crate) struct StateWorth {
     /// How much of the string's partials there is its own, 0 to 1.
     pub(crate) own: f64,
     /// The partials there, from below; silent ones where there are no more.
-    pub(crate) partials: [FittedPartial; PARTIALS as usize],
+    pub(crate) partials: [FittedPartial; PARTIALS],
 }
 
 /// What the sound of a stretch says of a lever.
@@ -93,7 +93,7 @@ pub(crate) fn lever_worths(
     let others = partials_beside(plucked, own, (from, from + fit.length()), fit.per_second());
     let steps = ((own.up + 2.0 * BESIDE_CENTS) / STEP_CENTS) as usize;
     let raises = (0..=steps).map(|step| STEP_CENTS * step as f64 - BESIDE_CENTS);
-    let fitted: Vec<(f64, [FittedPartial; PARTIALS as usize])> =
+    let fitted: Vec<(f64, [FittedPartial; PARTIALS])> =
         raises.map(|raise| (raise, partials_at(fit, own, raise, &others))).collect();
     let loudest =
         fitted.iter().flat_map(|(_, partials)| partials).map(|partial| partial.amplitude).fold(1e-7, f64::max);
@@ -127,7 +127,7 @@ fn presence(level: f64) -> f64 {
 /// Which of the partials that are looked at a string should have in a lever state, from 0: those that it had when it was
 /// measured; all, where it was not or had none of them.
 fn expected_partials(own: &PluckedString, state: LeverState) -> Vec<usize> {
-    let count = numbers(own.open.get(), PARTIALS).count();
+    let count = numbers(own.open.get(), PARTIALS as u32).count();
     let had = |timbre: &Timbre| {
         let levels = timbre.levels().iter().take(count).enumerate();
         levels.filter(|(_, level)| presence(**level) > 0.0).map(|(index, _)| index).collect::<Vec<usize>>()
@@ -142,7 +142,7 @@ pub(crate) fn share_expected(own: &PluckedString) -> [f64; 2] {
         true => [LeverState::Up, LeverState::Down],
         false => [LeverState::Down, LeverState::Up],
     };
-    [asked, other].map(|state| expected_partials(own, state).len() as f64 / f64::from(PARTIALS))
+    [asked, other].map(|state| expected_partials(own, state).len() as f64 / PARTIALS as f64)
 }
 
 /// The numbers of a string's partials that are looked at.
@@ -160,15 +160,10 @@ pub(crate) fn stiff_partial(hertz: f64, number: f64, stiffness: f64) -> f64 {
 }
 
 /// Each of the string's partials at a raise.
-fn partials_at(
-    fit: &PartialFit,
-    own: &PluckedString,
-    raise: f64,
-    others: &[f64],
-) -> [FittedPartial; PARTIALS as usize] {
+fn partials_at(fit: &PartialFit, own: &PluckedString, raise: f64, others: &[f64]) -> [FittedPartial; PARTIALS] {
     let hertz = own.open.raised_by(Cents::new(raise)).get();
-    let mut partials = [FittedPartial::default(); PARTIALS as usize];
-    for (number, into) in numbers(own.open.get(), PARTIALS).zip(&mut partials) {
+    let mut partials = [FittedPartial::default(); PARTIALS];
+    for (number, into) in numbers(own.open.get(), PARTIALS as u32).zip(&mut partials) {
         *into = fit.fit(partial(hertz, number), others);
     }
     partials

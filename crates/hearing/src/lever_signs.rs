@@ -37,11 +37,8 @@ const OF_PARTIAL: usize = 4;
 const WITH_PARTIALS: usize = 1 + AT_PLUCK.len();
 const OF_PLUCK: usize = pluck_signs::SIGNS + 2 + LIKELY_TIMES;
 /// How many signs there are.
-pub(crate) const SIGNS: usize = (STRETCHES.len() + 1) * OF_STRETCH
-    + OF_RAISES
-    + WITH_PARTIALS * PARTIALS as usize * OF_PARTIAL
-    + OF_STRING
-    + OF_PLUCK;
+pub(crate) const SIGNS: usize =
+    (STRETCHES.len() + 1) * OF_STRETCH + OF_RAISES + WITH_PARTIALS * PARTIALS * OF_PARTIAL + OF_STRING + OF_PLUCK;
 /// Nothing that is further away than this many seconds tells anything.
 const LONGEST: f64 = 2.0;
 /// A pluck so many seconds from its likely time is nowhere near it.
@@ -196,9 +193,9 @@ mod tests {
     #[test]
     fn what_is_known_of_the_pluck_comes_last() {
         let signs = signs(100.0, i64::MAX / 2);
-        let (pluck, of_string) = signs[SIGNS - OF_PLUCK..].split_at(OF_PLUCK - pluck_signs::SIGNS);
-        assert_eq!(of_string, [0.5; pluck_signs::SIGNS], "the signs that it was plucked, as they are");
-        assert_eq!((pluck[0], &pluck[2..]), (1.0, &[0.0, 1.0, 0.5][..]));
+        let (found, plucked) = signs[SIGNS - OF_PLUCK..].split_at(OF_PLUCK - pluck_signs::SIGNS);
+        assert_eq!(plucked, [0.5; pluck_signs::SIGNS], "the signs that it was plucked, as they are");
+        assert_eq!((found[0], &found[2..]), (1.0, &[0.0, 1.0, 0.5][..]));
     }
 
     /// By hand: the string's partials fall as 1, 1/2, 1/3 …; a tenth is told as 1 − 1/1.5. Before the pluck and while it sounds
@@ -207,8 +204,8 @@ mod tests {
     fn each_partial_is_told_by_its_level() {
         let signs = signs(100.0, i64::MAX / 2);
         let from = (STRETCHES.len() + 1) * OF_STRETCH + OF_RAISES;
-        let of_stretches = &signs[from..from + WITH_PARTIALS * PARTIALS as usize * OF_PARTIAL];
-        let stretches: Vec<&[f32]> = of_stretches.chunks_exact(PARTIALS as usize * OF_PARTIAL).collect();
+        let of_stretches = &signs[from..from + WITH_PARTIALS * PARTIALS * OF_PARTIAL];
+        let stretches: Vec<&[f32]> = of_stretches.chunks_exact(PARTIALS * OF_PARTIAL).collect();
         for (number, told) in (1..).zip(stretches[1].chunks_exact(OF_PARTIAL)) {
             let [raised, raised_own, open, open_own] = *told else { panic!("{told:?}") };
             let level = (1.0 / number as f32).log10() / 1.5 + 1.0;
