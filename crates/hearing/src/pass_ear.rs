@@ -28,8 +28,8 @@ const CERTAIN: f64 = 0.9;
 const ALONE: f64 = 0.9;
 /// but what may be a partial of a string that has been ringing for less than this must be as certain as among others.
 const RINGS: f64 = 3.0;
-/// How likely a state must be to be told: the asked one, with which she goes on; and one that blames the player, by which it
-/// is already likelier than all else that may have been.
+/// How likely a state must be to be told. The asked one must be so likely if the string was plucked, lest a half-way lever is
+/// called up; one that blames the player is weighed with the doubt whether it was (both found by trial).
 const LEAST_LIKELY: f32 = 0.7;
 const BLAMED_LIKELY: f32 = 0.5;
 /// What a measured lever is believed to raise its string by, in cents.
