@@ -15,12 +15,13 @@ use leverlane_hearing::{
 };
 use leverlane_tests::harp_recordings::{Bank, Kind, Passage, PluckKind, RATE};
 
-/// A line of quarters at 100 in C; F4 is to be raised before the sixth.
+/// A line of quarters at 100 in C; the string of the sixth is to be raised before it.
 type Line = &'static [u8];
 const LINE: Line = &[60, 65, 64, 67, 72, 65, 69, 67];
 /// One whose raised string is plucked again on the next beat.
 const AGAIN: Line = &[60, 62, 64, 67, 72, 65, 65, 69, 67, 64];
-const RAISED: u8 = 65;
+/// One high enough for the bend of a late lever to sound like a pluck.
+const HIGH: Line = &[76, 83, 84, 88, 86, 89, 84, 81, 86, 88];
 const TELLING: usize = 5;
 const BEAT: f64 = 0.6;
 
@@ -33,7 +34,7 @@ fn expected(line: Line) -> ExpectedPass {
     let string = |open: u8| harp.numbered().find(|(_, string)| string.open.midi().get() == open).unwrap();
     let notes = line.iter().enumerate().map(|(index, &open)| {
         let (number, own) = string(open);
-        let state = if open == RAISED && index >= TELLING { LeverState::Up } else { LeverState::Down };
+        let state = if open == line[TELLING] && index >= TELLING { LeverState::Up } else { LeverState::Down };
         ExpectedNote {
             at: Seconds::new(1.0 + BEAT * index as f64),
             note: own.sounds(state).midi(),
@@ -47,7 +48,7 @@ fn expected(line: Line) -> ExpectedPass {
             onset: Ticks::ZERO,
         }
     });
-    let (string, own) = string(RAISED);
+    let (string, own) = string(line[TELLING]);
     let at = Seconds::new(1.0 + BEAT * (TELLING as f64 - 0.5));
     let beat = Seconds::new(BEAT);
     let flip = ExpectedFlip { at, string, to: LeverState::Up, open: own.open, told_by: Some(TELLING), beat };
@@ -58,7 +59,7 @@ fn expected(line: Line) -> ExpectedPass {
 /// string in a row the first is hard and the second soft.
 fn played(line: Line, cents: u8, later: f64) -> Passage {
     let plucks = line.iter().enumerate().map(|(index, &open)| {
-        let raised = if open == RAISED && index >= TELLING { cents } else { 0 };
+        let raised = if open == line[TELLING] && index >= TELLING { cents } else { 0 };
         let waited = if index >= TELLING { later } else { 0.0 };
         let velocity = match (index.checked_sub(1).map(|before| line[before]), line.get(index + 1)) {
             (Some(before), _) if before == open => 75,
@@ -121,6 +122,31 @@ fn a_flip_is_told_by_its_sound() {
         assert!(verdict.extra.is_empty(), "{case}");
         let waited = verdict.flips[0].hesitation.unwrap().longer_by.get();
         assert!((waited - later).abs() < 0.01, "{case}: {waited}");
+    }
+}
+
+/// Truth: the lever comes so long after the string was plucked, and every note is played on its beat. What sounds anew with it
+/// is no note that was waited for.
+#[test]
+fn a_late_lever_is_no_wait() {
+    let late = |line: Line, after: f64| {
+        let mut played = played(line, 100, 0.0);
+        played.notes[TELLING].kind.cents = 0;
+        played.with_late_lever(line[TELLING], 1.0 + BEAT * TELLING as f64, after)
+    };
+    let cases = [(LINE, 0.15), (LINE, 0.22), (HIGH, 0.15), (HIGH, 0.22)];
+    let kinds: BTreeSet<_> = cases.iter().flat_map(|&(line, after)| late(line, after).kinds()).collect();
+    let bank = match Bank::render(&kinds) {
+        Ok(bank) => bank,
+        Err(reason) => return eprintln!("skipped: {reason}"),
+    };
+    for (line, after) in cases {
+        let verdict = verdict(line, &harp(), &late(line, after).sound(&bank));
+        let case = format!("{line:?}, {after} s late");
+        assert_eq!(verdict.flips[0].outcome, FlipOutcome::Late, "{case}");
+        let waited = verdict.flips[0].hesitation.unwrap().longer_by.get();
+        assert!(waited.abs() < 0.01, "{case}: {waited}");
+        assert!(verdict.extra.is_empty(), "{case}");
     }
 }
 

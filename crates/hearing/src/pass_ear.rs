@@ -5,11 +5,11 @@ use leverlane_core::pitch::{Cents, Hertz, MidiNote};
 use leverlane_core::plan::PaceLevel;
 use leverlane_core::time::Seconds;
 use leverlane_core::verdict::{
-    Ear, Evidence, ExpectedNote, ExpectedPass, HeardNote, LeverEvidence, LeverHeard, Thresholds, judge, median,
+    Ear, Evidence, ExpectedNote, ExpectedPass, HeardNote, LeverEvidence, Thresholds, judge, median,
 };
 
 use crate::clock::{SampleIndex, SampleRate};
-use crate::lever_odds::{LeverOutcome, likeliest};
+use crate::heard_lever::{HeardLever, ReadLever, heard_levers};
 use crate::lever_reading::{PluckedString, is_asked_raised};
 use crate::lever_signs::{FoundPluck, LeverEar, LeverSigns};
 use crate::recent::Excerpt;
@@ -28,10 +28,8 @@ const CERTAIN: f64 = 0.9;
 const ALONE: f64 = 0.9;
 /// but what may be a partial of a string that has been ringing for less than this must be as certain as among others.
 const RINGS: f64 = 3.0;
-/// How likely a state must be to be told. The asked one must be so likely if the string was plucked, lest a half-way lever is
-/// called up; one that blames the player is weighed with the doubt whether it was (both found by trial).
-const LEAST_LIKELY: f32 = 0.7;
-const BLAMED_LIKELY: f32 = 0.5;
+/// A lever that comes late is heard to come within so many seconds of the pluck (what [`LeverSigns`] listens to).
+const BENT_WITHIN: f64 = 0.8;
 /// What a measured lever is believed to raise its string by, in cents.
 const RAISES: (f64, f64) = (75.0, 125.0);
 /// What the first look heard, in the times of the recording.
@@ -76,25 +74,27 @@ impl PassEar {
     ) -> Evidence {
         let ends = starts + expected.notes.last().map_or(Seconds::ZERO, |note| note.at);
         let in_pass = |at: Seconds| at.get() > starts.get() - 0.5 && at.get() < ends.get() + 0.5;
-        let guessed: Vec<HeardNote> = first
+        let mut guessed: Vec<HeardNote> = first
             .notes
             .iter()
             .filter(|note| in_pass(note.at))
             .map(|note| HeardNote { at: note.at - starts, ..*note })
             .collect();
         let pass = self.heard_pass(expected, harp, starts, &guessed, first.attacks, sound);
+        let levers = self.levers_of(expected, &pass, sound);
+        let mut bends = Vec::new();
         let mut evidence = Evidence { ear: Ear::Microphone, ..Evidence::default() };
-        for (index, note) in expected.notes.iter().enumerate() {
+        for (index, lever) in levers.into_iter().enumerate() {
             let (wanted, Some(mut found)) = (&pass.wanted[index], pass.found[index]) else { continue };
             let at = self.rate.time_of(found.at) - starts;
-            if let (Some(string), FittedLever::Fitted) = (note.string, wanted.lever) {
-                let read = self.levers.at(sound, &pass.plucked, index, found_pluck(self.rate, wanted, &found));
-                let lever = lever_of(&read, is_asked_raised(&pass.plucked[index]));
+            if let (Some(string), Some(lever)) = (expected.notes[index].string, lever) {
                 found.raise = lever.raise;
+                bends.extend(lever.changed_to.map(|_| Bend { after: at, to: expected.notes[index].note }));
                 evidence.levers.push(LeverEvidence { string, at, state: lever.state, changed_to: lever.changed_to });
             }
             evidence.heard.push(heard(at, wanted, &found, self.concert_pitch));
         }
+        guessed.retain(|guess| !bends.iter().any(|bend| bend.is_heard_in(guess)));
         let extra = unwanted(&guessed, &evidence.heard);
         evidence.heard.extend(extra);
         evidence.heard.sort_by(|a, b| a.at.get().total_cmp(&b.at.get()));
@@ -129,13 +129,10 @@ impl PassEar {
         sound: Excerpt<'_>,
     ) -> Vec<(usize, Seconds, Vec<f32>)> {
         let pass = self.heard_pass(expected, harp, Seconds::ZERO, first.notes, first.attacks, sound);
-        let mut all = Vec::new();
-        for (index, wanted) in pass.wanted.iter().enumerate() {
-            let (FittedLever::Fitted, Some(found)) = (wanted.lever, pass.found[index]) else { continue };
-            let read = self.levers.at(sound, &pass.plucked, index, found_pluck(self.rate, wanted, &found));
-            all.push((index, self.rate.time_of(found.at), read.signs.to_vec()));
-        }
-        all
+        let read = self.read_levers(&pass, sound);
+        let found = pass.found.iter().zip(read).enumerate();
+        let each = found.filter_map(|(index, (found, read))| Some((index, (*found)?, read?)));
+        each.map(|(index, found, read)| (index, self.rate.time_of(found.at), read.signs.to_vec())).collect()
     }
 
     /// The expected notes as they were found.
@@ -152,6 +149,26 @@ impl PassEar {
         let found = self.second.look(sound, attacks, &wanted);
         let plucked = plucked_strings(expected, harp, &wanted, &found);
         HeardPass { wanted, found, plucked }
+    }
+
+    /// How the levers stood at each expected note that was found.
+    fn levers_of(&mut self, expected: &ExpectedPass, pass: &HeardPass, sound: Excerpt<'_>) -> Vec<Option<HeardLever>> {
+        let read = self.read_levers(pass, sound);
+        let lever = |(index, read): (usize, Option<LeverSigns>)| {
+            Some(ReadLever { is_asked_raised: is_asked_raised(&pass.plucked[index]), signs: read? })
+        };
+        let read: Vec<Option<ReadLever>> = read.into_iter().enumerate().map(lever).collect();
+        heard_levers(expected, &read)
+    }
+
+    /// What speaks for each state of the lever at each expected note that was found on a string with a lever.
+    fn read_levers(&mut self, pass: &HeardPass, sound: Excerpt<'_>) -> Vec<Option<LeverSigns>> {
+        let (rate, levers) = (self.rate, &mut self.levers);
+        let read = |(index, wanted): (usize, &WantedNote)| {
+            let found = pass.found[index].filter(|_| wanted.lever == FittedLever::Fitted)?;
+            Some(levers.at(sound, &pass.plucked, index, found_pluck(rate, wanted, &found)))
+        };
+        pass.wanted.iter().enumerate().map(read).collect()
     }
 
     /// The expected notes, each about when the player must have played it: as far from its time as the notes around it
@@ -188,38 +205,24 @@ struct HeardPass {
     plucked: Vec<PluckedString>,
 }
 
-/// A lever as it was heard.
-struct HeardLever {
-    state: LeverHeard,
-    /// How far the string was raised when it was plucked.
-    raise: Cents,
-    changed_to: Option<LeverHeard>,
+/// A string that its lever bends while it rings: the first look takes that for another note.
+#[derive(Clone, Copy, Debug)]
+struct Bend {
+    /// When the string was plucked.
+    after: Seconds,
+    to: MidiNote,
+}
+
+impl Bend {
+    fn is_heard_in(&self, guess: &HeardNote) -> bool {
+        guess.note == self.to && (0.0..BENT_WITHIN).contains(&(guess.at - self.after).get())
+    }
 }
 
 /// A pluck that was found, as far as that tells of its lever.
 fn found_pluck<'a>(rate: SampleRate, wanted: &WantedNote, found: &'a MaybePlucked) -> FoundPluck<'a> {
     let astray = wanted.likely.map(|at| (rate.time_of(found.at) - rate.time_of(at)).get());
     FoundPluck { signs: &found.signs, log_odds: found.log_odds, astray }
-}
-
-/// How a lever stood when its string was plucked, and what it became where it came late.
-fn lever_of(read: &LeverSigns, is_asked_raised: bool) -> HeardLever {
-    let (outcome, likely) = likeliest(&read.signs);
-    let [as_asked, otherwise, half_way] = read.raises.map(Cents::new);
-    let (asked, other) =
-        if is_asked_raised { (LeverHeard::Up, LeverHeard::Open) } else { (LeverHeard::Open, LeverHeard::Up) };
-    let least = if outcome == LeverOutcome::AsAsked { LEAST_LIKELY } else { BLAMED_LIKELY };
-    let (state, raise, changed_to) = match outcome {
-        LeverOutcome::AsAsked => (asked, as_asked, None),
-        LeverOutcome::Otherwise => (other, otherwise, None),
-        LeverOutcome::HalfWay => (LeverHeard::Half(half_way), half_way, None),
-        LeverOutcome::Late => (other, otherwise, Some(asked)),
-        LeverOutcome::NotPlucked => (LeverHeard::Unsure, as_asked, None),
-    };
-    match likely < least {
-        true => HeardLever { state: LeverHeard::Unsure, raise, changed_to: None },
-        false => HeardLever { state, raise, changed_to },
-    }
 }
 
 /// The strings as they were plucked, those that were not found when they should have been.

@@ -11,12 +11,16 @@ use crate::click_band::ClickBand;
 /// How alike a stretch of sound and a click must be, as a correlation of 0 to 1, for the one to be the other. A room's
 /// reflections and a string's ring take something away; two unlike sounds of this length stay below a half.
 const ALIKE: f64 = 0.6;
+/// What may be one some samples from where it begins: as alike as that of 2 kHz with itself two samples on, and less.
+const ROUGHLY_ALIKE: f64 = 0.45;
 /// How much of what was heard is kept, in seconds: the search and the click.
 const KEPT: f64 = 1.5;
 /// How much sound before a click should be without it (seconds).
 const BEFORE: f64 = 0.006;
 /// A search for the usual click is made at so many places at first, and then at every place around the best.
 const COARSE: usize = 4;
+/// Where the sound is strongest the click is not most alike to it, but so many samples before or after at most.
+const AROUND: usize = 2 * COARSE;
 /// Below -80 dB there is no usual click to be found. The high one is softer, and little else is where it is looked for.
 const QUIETEST: f64 = 1e-8;
 const QUIETEST_HIGH: f64 = 1e-10;
@@ -114,14 +118,17 @@ impl ClickFinder {
         let recent = &*recent.make_contiguous();
         let (start, end) = (start as usize, end as usize);
         let before = (BEFORE * f64::from(self.rate.get())) as usize;
-        let likeness = |place: usize| (sought.likeness_of_beginning(recent, place, click, before), place);
-        let best = |places: &mut dyn Iterator<Item = usize>| places.map(likeness).max_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((_, rough)) = best(&mut (start..end).step_by(sought.coarse)) else { return Looked::NotThere };
-        let around = rough.saturating_sub(COARSE).max(start)..(rough + COARSE).min(end);
+        let beginning = |place: usize| sought.beginning(recent, place, click, before);
+        let rough = (start..end).step_by(sought.coarse).map(|place| (beginning(place), place));
+        let strongest = rough.filter(|(found, _)| found.alike >= ROUGHLY_ALIKE);
+        let strongest = strongest.max_by(|a, b| a.0.strength.total_cmp(&b.0.strength));
+        let Some((_, rough)) = strongest else { return Looked::NotThere };
+        let around = rough.saturating_sub(AROUND).max(start)..(rough + AROUND).min(end);
+        let nearest = around.max_by(|a, b| beginning(*a).alike.total_cmp(&beginning(*b).alike)).unwrap_or(rough);
         let alike_at = |place: usize| sought.likeness(&recent[place..place + click.len()], click);
-        match best(&mut around.into_iter()).map(|(_, place)| (alike_at(place), place)) {
-            Some((alike, place)) if alike >= ALIKE => {
-                let beside = |place: usize| likeness(place).0;
+        match (alike_at(nearest), nearest) {
+            (alike, place) if alike >= ALIKE => {
+                let beside = |place: usize| beginning(place).alike;
                 let (before, after) = (beside(place.saturating_sub(1)), beside(place + 1));
                 let bend = before - 2.0 * alike + after;
                 let shift = if bend < 0.0 { (0.5 * (before - after) / bend).clamp(-0.5, 0.5) } else { 0.0 };
@@ -136,6 +143,16 @@ impl ClickFinder {
         let kept_from = self.next - self.recent.len() as u64;
         (self.recent.make_contiguous(), place.0 - kept_from as f64)
     }
+}
+
+/// What may be a click's beginning.
+#[derive(Clone, Copy, Debug)]
+struct Beginning {
+    /// How alike the click and the sound from there on are (0 to 1).
+    alike: f64,
+    /// How much of the click is in it. The walls throw clicks back, some of them purer than they first came: between things
+    /// that are alike enough the strongest is the click itself.
+    strength: f64,
 }
 
 /// What clicks are where they are looked for, by accent, and how.
@@ -161,13 +178,14 @@ impl SoughtClicks {
         }
     }
 
-    /// The likeness of a click and of the sound from a place on, less what sounded just before it: a click that is heard again
-    /// by a wall, or rings on, is not taken for its beginning.
-    fn likeness_of_beginning(&self, heard: &[f32], place: usize, click: &[f32], before: usize) -> f64 {
+    /// How far a click begins at a place: what sounded just before it tells against that, for a click rings on.
+    fn beginning(&self, heard: &[f32], place: usize, click: &[f32], before: usize) -> Beginning {
         let energy = |samples: &[f32]| samples.iter().map(|&x| f64::from(x * x)).sum::<f64>();
         let own = &heard[place..place + click.len()];
         let (earlier, own_energy) = (energy(&heard[place.saturating_sub(before)..place]), energy(own));
-        self.likeness(own, click) * (own_energy / (own_energy + earlier).max(f64::MIN_POSITIVE)).sqrt()
+        let begins = (own_energy / (own_energy + earlier).max(f64::MIN_POSITIVE)).sqrt();
+        let alike = self.likeness(own, click) * begins;
+        Beginning { alike, strength: alike * own_energy.sqrt() }
     }
 
     fn likeness(&self, heard: &[f32], click: &[f32]) -> f64 {
@@ -232,5 +250,23 @@ mod tests {
             assert_eq!(finder.look(clicked(Accent::Bar), index(9_000), index(13_000)), Looked::NotThere);
         }
         assert_eq!(finder.look(clicked(Accent::Beat), index(24_000), index(24_400)), Looked::TooEarly);
+    }
+
+    /// A click whose shape the nearest walls have spoilt, and that a far one throws back 30 ms later, half as strong and pure: it
+    /// is found where it came first.
+    #[test]
+    fn the_click_itself_is_found_not_its_echo() {
+        let click = Click { sound: ClickSound::Usual, accent: Accent::Beat };
+        let pure = waveform(Sounding::Click(click), SampleRate::USUAL).unwrap();
+        let mut heard = vec![0.0; 24_000];
+        for (later, strength) in [(0, 0.1), (110, -0.05), (230, 0.045), (1_440, 0.05)] {
+            for (n, &sample) in pure.iter().enumerate() {
+                heard[10_000 + later + n] += strength * sample;
+            }
+        }
+        let mut finder = ClickFinder::new(SampleRate::USUAL, 0);
+        finder.hear(HeardIndex::new(0), &heard);
+        let found = finder.look(click, HeardIndex::new(9_000), HeardIndex::new(13_000));
+        assert!(matches!(found, Looked::At(at, _) if (at.0 - 10_000.0).abs() <= 5.0), "{found:?}");
     }
 }

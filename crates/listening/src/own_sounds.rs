@@ -50,14 +50,15 @@ impl OwnSounds {
     }
 }
 
-/// The pitches that may be heard in a sound of ours, as MIDI notes with their parts; the octave below too, which one
-/// partial alone may be taken for.
+/// The pitches that may be heard in a sound of ours, as MIDI notes with their parts; of the cue the octave below too, which
+/// one partial alone may be taken for. What is left of a click is told by its strength: with the octave below it, most F5 that
+/// were plucked on a beat were taken for the click.
 pub(crate) fn pitches(what: Sounding) -> Vec<f64> {
     let with_octave_below =
         |hertz: &[f64]| hertz.iter().flat_map(|&hertz| [midi_of(hertz), midi_of(hertz / 2.0)]).collect();
     match what {
         Sounding::Click(Click { sound: ClickSound::Usual, accent }) => {
-            with_octave_below(&[ClickSound::Usual.hertz(accent)])
+            vec![midi_of(ClickSound::Usual.hertz(accent))]
         }
         // Its partials are those of a G4 without its lowest.
         Sounding::Cue => with_octave_below(&[392.0, 784.0, 1_176.0, 1_568.0]),

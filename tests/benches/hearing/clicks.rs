@@ -96,8 +96,7 @@ impl Clicked {
         }
         let started = STARTS as f64 / f64::from(RATE);
         let plucks = self.played.iter().flatten().map(|&(at, kind)| (started + at, kind)).collect();
-        let mut harp = Passage::of(Kind::Line, 60.0 / self.beat, plucks).sound(bank);
-        harp.resize(click.len(), 0.0);
+        let harp = Passage::of(Kind::Line, 60.0 / self.beat, plucks).sound_of(bank, click.len());
         let peak = |samples: &[f32]| samples.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()));
         let mut plucked: Vec<f32> = self.kinds().into_iter().map(|kind| peak(bank.pluck(kind))).collect();
         plucked.sort_by(f32::total_cmp);

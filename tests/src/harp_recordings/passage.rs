@@ -171,8 +171,12 @@ impl Passage {
 
     /// Its sound, dry, with a second after the last pluck. A string rings until it is plucked again.
     pub fn sound(&self, bank: &Bank) -> Vec<f32> {
-        let end = self.notes.last().map_or(0, |note| note.at) as usize + RATE as usize;
-        let mut sound = vec![0.0; end];
+        self.sound_of(bank, self.notes.last().map_or(0, |note| note.at) as usize + RATE as usize)
+    }
+
+    /// The same of so many samples, in which whatever rings rings on: nothing ends it but itself.
+    pub fn sound_of(&self, bank: &Bank, samples: usize) -> Vec<f32> {
+        let mut sound = vec![0.0; samples];
         // The finger on a ringing string stops it within some milliseconds before it is plucked.
         let touch = RATE as usize * 6 / 1000;
         let bend = RATE as usize * 15 / 1000;
@@ -181,7 +185,7 @@ impl Passage {
             let pluck = bank.pluck(note.kind);
             let moved = note.moved().map_or(&[][..], |kind| bank.pluck(kind));
             let until = next.get(&note.kind.open).map_or(usize::MAX, |&next| (next - note.at) as usize);
-            for (n, (sample, &own)) in sound[note.at as usize..].iter_mut().zip(pluck).enumerate() {
+            for (n, (sample, &own)) in sound.iter_mut().skip(note.at as usize).zip(pluck).enumerate() {
                 if n >= until {
                     break;
                 }
