@@ -4,9 +4,11 @@ use std::collections::VecDeque;
 
 use leverlane_core::drill::Accent;
 use leverlane_sound::capture::{HeardIndex, HeardPoint};
+use leverlane_sound::clocks::EchoKind;
 use leverlane_sound::{Click, ClickSound, SampleRate, Sounding, waveform};
 
 use crate::click_band::ClickBand;
+use crate::learned::ALONE;
 
 /// How alike a stretch of sound and a click must be, as a correlation of 0 to 1, for the one to be the other. A room's
 /// reflections and a string's ring take something away; two unlike sounds of this length stay below a half.
@@ -60,6 +62,14 @@ pub(crate) fn accent_index(accent: Accent) -> usize {
     }
 }
 
+/// All clicks of one pitch are found alike.
+pub(crate) fn echo_kind(click: Click) -> EchoKind {
+    match click.sound {
+        ClickSound::Usual => EchoKind(accent_index(click.accent) as u8),
+        ClickSound::High => EchoKind(3),
+    }
+}
+
 impl ClickFinder {
     /// Looks once so many samples after a click are there.
     pub(crate) fn new(rate: SampleRate, needed: usize) -> ClickFinder {
@@ -103,8 +113,8 @@ impl ClickFinder {
     /// Looks for a click that begins between two samples.
     pub(crate) fn look(&mut self, click: Click, from: HeardIndex, to: HeardIndex) -> Looked {
         let (sought, recent) = match (click.sound, &mut self.band) {
-            (ClickSound::Usual, _) => (&self.usual, &mut self.recent),
-            (ClickSound::High, Some((_, kept))) => (&self.high, kept),
+            (ClickSound::Usual, _) => (&mut self.usual, &mut self.recent),
+            (ClickSound::High, Some((_, kept))) => (&mut self.high, kept),
             (ClickSound::High, None) => return Looked::NotThere,
         };
         let click = &sought.clicks[accent_index(click.accent)];
@@ -132,6 +142,10 @@ impl ClickFinder {
                 let (before, after) = (beside(place.saturating_sub(1)), beside(place + 1));
                 let bend = before - 2.0 * alike + after;
                 let shift = if bend < 0.0 { (0.5 * (before - after) / bend).clamp(-0.5, 0.5) } else { 0.0 };
+                if alike >= ALONE && sought.sign.is_none() {
+                    sought.sign =
+                        Some(signed_likeness(&recent[place..place + click.len()], click, sought.sound).signum());
+                }
                 Looked::At(HeardPoint(kept_from as f64 + place as f64 + shift), alike)
             }
             _ => Looked::NotThere,
@@ -159,6 +173,9 @@ struct Beginning {
 struct SoughtClicks {
     sound: ClickSound,
     clicks: [Box<[f32]>; 3],
+    /// Whether loudspeaker and microphone turn them over (-1) or not (1): known once one was heard alone. Half a swing off, a
+    /// click is as like itself turned over.
+    sign: Option<f64>,
     /// At every so-manieth place at first. What swings over five samples is nowhere like itself two samples on.
     coarse: usize,
 }
@@ -173,8 +190,8 @@ impl SoughtClicks {
         };
         let accents = [Accent::Bar, Accent::Beat, Accent::Division];
         match sound {
-            ClickSound::Usual => SoughtClicks { sound, clicks: accents.map(pure), coarse: COARSE },
-            ClickSound::High => SoughtClicks { sound, clicks: accents.map(in_band), coarse: 1 },
+            ClickSound::Usual => SoughtClicks { sound, clicks: accents.map(pure), sign: None, coarse: COARSE },
+            ClickSound::High => SoughtClicks { sound, clicks: accents.map(in_band), sign: None, coarse: 1 },
         }
     }
 
@@ -189,7 +206,8 @@ impl SoughtClicks {
     }
 
     fn likeness(&self, heard: &[f32], click: &[f32]) -> f64 {
-        likeness(heard, click, self.sound)
+        let signed = signed_likeness(heard, click, self.sound);
+        self.sign.map_or(signed.abs(), |sign| sign * signed)
     }
 }
 
@@ -201,6 +219,11 @@ pub(crate) fn dying_away(rate: SampleRate) -> usize {
 /// The correlation of a click of such a sound with what was heard: 1 where one is the other, however loud, and turned over or
 /// not; 0 where there is too little to be heard.
 pub(crate) fn likeness(heard: &[f32], wanted: &[f32], sound: ClickSound) -> f64 {
+    signed_likeness(heard, wanted, sound).abs()
+}
+
+/// The same, below 0 where it is turned over.
+fn signed_likeness(heard: &[f32], wanted: &[f32], sound: ClickSound) -> f64 {
     let quietest = match sound {
         ClickSound::Usual => QUIETEST,
         ClickSound::High => QUIETEST_HIGH,
@@ -212,7 +235,7 @@ pub(crate) fn likeness(heard: &[f32], wanted: &[f32], sound: ClickSound) -> f64 
         wanted_square += f64::from(w * w);
     }
     let size = (heard_square * wanted_square).sqrt();
-    if heard_square < quietest * heard.len() as f64 { 0.0 } else { product.abs() / size }
+    if heard_square < quietest * heard.len() as f64 { 0.0 } else { product / size }
 }
 
 #[cfg(test)]
@@ -268,5 +291,23 @@ mod tests {
         finder.hear(HeardIndex::new(0), &heard);
         let found = finder.look(click, HeardIndex::new(9_000), HeardIndex::new(13_000));
         assert!(matches!(found, Looked::At(at, _) if (at.0 - 10_000.0).abs() <= 5.0), "{found:?}");
+    }
+
+    /// Half a swing off, a click is as like itself turned over; once one was heard alone, it is known which it is.
+    #[test]
+    fn a_click_is_not_looked_for_turned_over() {
+        let click = Click { sound: ClickSound::Usual, accent: Accent::Beat };
+        let pure = waveform(Sounding::Click(click), SampleRate::USUAL).unwrap();
+        for sign in [0.1, -0.1] {
+            let mut finder = ClickFinder::new(SampleRate::USUAL, 0);
+            let other: Vec<f32> = pure.iter().map(|sample| -sign * sample).collect();
+            assert!((finder.usual.likeness(&other, &pure) - 1.0).abs() < 1e-6);
+            let mut heard = vec![0.0; 20_000];
+            pure.iter().zip(&mut heard[8_000..]).for_each(|(click, heard)| *heard = sign * click);
+            finder.hear(HeardIndex::new(0), &heard);
+            assert!(matches!(finder.look(click, HeardIndex::new(7_000), HeardIndex::new(9_000)), Looked::At(..)));
+            assert!((finder.usual.likeness(&other, &pure) + 1.0).abs() < 1e-6);
+            assert!((finder.usual.likeness(&heard[8_000..], &pure) - 1.0).abs() < 1e-6);
+        }
     }
 }

@@ -13,7 +13,7 @@ use leverlane_sound::{Click, ClickSound, Played, SampleIndex, SampleRate, Soundi
 
 use crate::asked::Asked;
 use crate::click_band::ClickBand;
-use crate::clicks::{ClickFinder, Looked};
+use crate::clicks::{ClickFinder, Looked, echo_kind};
 use crate::kept_sound::KeptSound;
 use crate::learned::{ALONE, ClicksUnderWay, LearnedClicks};
 use crate::own_sounds::OwnSounds;
@@ -335,9 +335,9 @@ impl Joiner {
                 Looked::TooEarly => return,
                 Looked::NotThere => {}
                 Looked::At(heard, alike) => {
-                    let news = self.clocks.note_echo(played, heard);
+                    let news = self.clocks.note_echo(echo_kind(click), played, heard);
                     if click.sound == ClickSound::Usual && (alike >= ALONE || self.learned.knows(click.accent)) {
-                        let place = self.clocks.is_exact().then(|| self.clocks.heard_point(played)).flatten();
+                        let place = self.clocks.echo_point(echo_kind(click), played);
                         let (recent, place) = self.finder.recent(place.unwrap_or(heard));
                         self.learned.learn(click.accent, recent, place);
                     }

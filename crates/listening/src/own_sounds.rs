@@ -8,6 +8,8 @@ use leverlane_sound::{Click, ClickSound, Played, SampleIndex, SampleRate, Soundi
 
 /// So near to a sound of ours a note may be that sound (seconds before and after).
 const NEAR: (f64, f64) = (0.030, 0.060);
+/// So near to a click a note may be what is left of it, for the listener looks at a tenth of a second at once.
+const NEAR_CLICK: f64 = 0.060;
 /// How near to its pitch, in semitones.
 const PITCH: f64 = 0.8;
 /// How many of our sounds are remembered: some seconds of the busiest drill.
@@ -33,7 +35,7 @@ impl OwnSounds {
         self.played.iter().rev().find_map(|played| match played.what {
             Sounding::Click(Click { sound: ClickSound::Usual, accent }) => {
                 let after = (at.get() as f64 - played.at.get() as f64) / per_second;
-                (-NEAR.0..=NEAR.1).contains(&after).then_some(accent)
+                (-NEAR_CLICK..=NEAR_CLICK).contains(&after).then_some(accent)
             }
             _ => None,
         })

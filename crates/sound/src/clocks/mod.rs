@@ -17,5 +17,5 @@ mod two_clocks;
 
 pub use device_clock::{ClockMark, DeviceClock};
 pub(crate) use steady_line::median;
-pub use steady_line::{PartsPerMillion, Unsteadiness};
+pub use steady_line::{Kind as EchoKind, PartsPerMillion, Unsteadiness};
 pub use two_clocks::{ClockNews, TwoClocks};

@@ -58,12 +58,24 @@ struct Fit {
     slope_error: f64,
 }
 
+/// Values of one kind err alike: each kind lies beside the line by something of its own, and only changes within a kind
+/// tell of the slope.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Kind(pub u8);
+
+#[derive(Clone, Copy, Debug)]
+struct Value {
+    kind: Kind,
+    time: f64,
+    value: f64,
+}
+
 /// Watches a value over time. Its memory doesn't grow.
 #[derive(Clone, Debug)]
 pub(crate) struct SteadyLine {
     /// A jump is at least so many seconds.
     least_jump: f64,
-    values: VecDeque<(f64, f64)>,
+    values: VecDeque<Value>,
     fit: Option<Fit>,
     /// The slope from before a jump: a crystal keeps its rate.
     kept_slope: Option<f64>,
@@ -87,8 +99,13 @@ impl SteadyLine {
 
     /// Takes a value at a time, both in seconds. Times go up.
     pub(crate) fn note(&mut self, time: f64, value: f64) -> Option<Unsteadiness> {
-        let jumped = self.note_astray(time, value);
-        self.values.push_back((time, value));
+        self.note_of(Kind::default(), time, value)
+    }
+
+    /// The same of a value of a kind.
+    pub(crate) fn note_of(&mut self, kind: Kind, time: f64, value: f64) -> Option<Unsteadiness> {
+        let jumped = self.note_astray(kind, time, value);
+        self.values.push_back(Value { kind, time, value });
         if self.values.len() > REMEMBERED {
             self.values.pop_front();
         }
@@ -97,9 +114,9 @@ impl SteadyLine {
     }
 
     /// A jump, once enough values agree on it; the line then begins anew with these.
-    fn note_astray(&mut self, time: f64, value: f64) -> Option<Unsteadiness> {
+    fn note_astray(&mut self, kind: Kind, time: f64, value: f64) -> Option<Unsteadiness> {
         let fit = self.fit.filter(|_| self.values.len() >= ENOUGH)?;
-        let off = value - fit.at(time);
+        let off = value - self.at_of(kind, time)?;
         let least = self.least_jump.max(JUMP * fit.spread);
         if off.abs() < least {
             self.astray.clear();
@@ -138,8 +155,8 @@ impl SteadyLine {
 
     /// Moves the whole line, where it is known by other means that all values change at once.
     pub(crate) fn shift(&mut self, by: Seconds) {
-        for (_, value) in &mut self.values {
-            *value += by.get();
+        for value in &mut self.values {
+            value.value += by.get();
         }
         self.astray.clear();
         self.fit();
@@ -153,9 +170,9 @@ impl SteadyLine {
     /// The line of Theil and Sen: the median of all slopes, and the median of what remains. As long as the values say
     /// little about the slope it is drawn towards what is expected.
     fn fit(&mut self) {
-        let (Some(&(first, _)), Some(&(last, _))) = (self.values.front(), self.values.back()) else { return };
-        let (span, count) = (last - first, self.values.len() as f64);
-        let middle = (first + last) / 2.0;
+        let (Some(first), Some(last)) = (self.values.front(), self.values.back()) else { return };
+        let (span, count) = (last.time - first.time, self.values.len() as f64);
+        let middle = (first.time + last.time) / 2.0;
         let expected = self.kept_slope.unwrap_or(0.0);
         let slope = self.median_slope().unwrap_or(expected).clamp(-STEEPEST, STEEPEST);
         let (_, spread) = self.offset_and_spread(middle, slope);
@@ -171,31 +188,48 @@ impl SteadyLine {
         let values = &self.values;
         let mut slopes: Vec<f64> = (0..values.len())
             .flat_map(|n| (n + 1..values.len()).map(move |m| (values[n], values[m])))
-            .filter(|(a, b)| b.0 - a.0 > 1.0)
-            .map(|(a, b)| (b.1 - a.1) / (b.0 - a.0))
+            .filter(|(a, b)| a.kind == b.kind && b.time - a.time > 1.0)
+            .map(|(a, b)| (b.value - a.value) / (b.time - a.time))
             .collect();
         (!slopes.is_empty()).then(|| median(&mut slopes))
     }
 
     fn offset_and_spread(&self, middle: f64, slope: f64) -> (f64, f64) {
-        let mut rests: Vec<f64> = self.values.iter().map(|&(time, value)| value - slope * (time - middle)).collect();
-        let offset = median(&mut rests);
-        for rest in &mut rests {
-            *rest = (*rest - offset).abs();
+        let rests: Vec<(Kind, f64)> =
+            self.values.iter().map(|value| (value.kind, value.value - slope * (value.time - middle))).collect();
+        let of_kind = |kind: Kind| {
+            let mut own: Vec<f64> = rests.iter().filter(|rest| rest.0 == kind).map(|rest| rest.1).collect();
+            median(&mut own)
+        };
+        let mut centres: Vec<(Kind, f64)> = Vec::new();
+        for &(kind, _) in &rests {
+            if centres.iter().all(|centre| centre.0 != kind) {
+                centres.push((kind, of_kind(kind)));
+            }
         }
+        let centre = |kind: Kind| centres.iter().find(|centre| centre.0 == kind).map_or(0.0, |centre| centre.1);
+        let mut astray: Vec<f64> = rests.iter().map(|&(kind, rest)| (rest - centre(kind)).abs()).collect();
+        let mut all: Vec<f64> = rests.iter().map(|rest| rest.1).collect();
         // The usual factor from the median deviation to a standard deviation.
-        (offset, 1.4826 * median(&mut rests))
+        (median(&mut all), 1.4826 * median(&mut astray))
     }
 
     fn believed_slope(&self) -> Option<f64> {
-        let (&(first, _), &(last, _)) = (self.values.front()?, self.values.back()?);
         let fit = self.fit?;
-        (last - first >= TOLD_FROM.1 && fit.slope_error < TOLD_FROM.0).then_some(fit.slope)
+        (self.span() >= TOLD_FROM.1 && fit.slope_error < TOLD_FROM.0).then_some(fit.slope)
     }
 
     /// The value of the line at a time.
     pub(crate) fn at(&self, time: f64) -> Option<f64> {
         Some(self.fit?.at(time))
+    }
+
+    /// The value of a kind at a time: as far beside the line as its values so far.
+    pub(crate) fn at_of(&self, kind: Kind, time: f64) -> Option<f64> {
+        let fit = self.fit?;
+        let own = self.values.iter().filter(|value| value.kind == kind);
+        let mut beside: Vec<f64> = own.map(|value| value.value - fit.at(value.time)).collect();
+        Some(fit.at(time) + median(&mut beside))
     }
 
     /// How fast it changes; none before that is known.
@@ -210,7 +244,7 @@ impl SteadyLine {
 
     /// Over how many seconds the values spread.
     pub(crate) fn span(&self) -> f64 {
-        self.values.back().map_or(0.0, |last| last.0) - self.values.front().map_or(0.0, |first| first.0)
+        self.values.back().map_or(0.0, |last| last.time) - self.values.front().map_or(0.0, |first| first.time)
     }
 
     /// How far values stray from the line, as a standard deviation in seconds.

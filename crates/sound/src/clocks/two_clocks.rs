@@ -5,7 +5,7 @@ use leverlane_core::time::Seconds;
 use crate::SampleIndex;
 use crate::capture::{HeardIndex, HeardPoint};
 use crate::clocks::device_clock::{ClockMark, DeviceClock};
-use crate::clocks::steady_line::{PartsPerMillion, SteadyLine, Unsteadiness};
+use crate::clocks::steady_line::{Kind, PartsPerMillion, SteadyLine, Unsteadiness};
 use crate::sample_clock::SampleRate;
 
 /// So many of our own sounds heard again say more than the devices' callbacks and a latency from another day.
@@ -96,13 +96,14 @@ impl TwoClocks {
         Some(ClockNews::RateUntrue(untrue))
     }
 
-    /// Takes a sound of ours that was heard again: played on one sample, heard on another.
-    pub fn note_echo(&mut self, played: SampleIndex, heard: HeardPoint) -> Option<ClockNews> {
+    /// Takes a sound of ours that was heard again: played on one sample, heard on another. A room bends sounds of one pitch
+    /// otherwise than those of another, so sounds are of one kind only if they are the same.
+    pub fn note_echo(&mut self, kind: Kind, played: SampleIndex, heard: HeardPoint) -> Option<ClockNews> {
         if let Some(slope) = self.drift_of_callbacks() {
             self.echoes.expect_slope(slope);
         }
         let played = self.played_seconds(played.get() as f64);
-        match self.echoes.note(played, self.heard_seconds(heard.0) - played)? {
+        match self.echoes.note_of(kind, played, self.heard_seconds(heard.0) - played)? {
             Unsteadiness::Jumped(by) => Some(ClockNews::WayJumped(by)),
             Unsteadiness::Wanders(by) => Some(ClockNews::WayWanders(by)),
         }
@@ -172,6 +173,13 @@ impl TwoClocks {
             self.input.count_at(self.output.moment_of(played)?.after(self.latency?))?
         };
         Some(HeardPoint(count))
+    }
+
+    /// The same of a sound of a kind: where it is found, by others of its kind. None while the clocks aren't exact.
+    pub fn echo_point(&self, kind: Kind, played: SampleIndex) -> Option<HeardPoint> {
+        let played = self.played_seconds(played.get() as f64);
+        let echo = self.is_exact().then(|| self.echoes.at_of(kind, played)).flatten()?;
+        Some(HeardPoint((played + echo) * f64::from(self.input.rate().get())))
     }
 
     /// The sample of the microphone that comes in while a played one goes out: before it nothing of that can be heard.

@@ -6,7 +6,7 @@ use realfft::{RealFftPlanner, RealToComplex};
 
 use crate::SampleIndex;
 use crate::capture::{HeardIndex, HeardPoint};
-use crate::clocks::{TwoClocks, median};
+use crate::clocks::{EchoKind, TwoClocks, median};
 use crate::latency::sweep::sweep;
 use crate::sample_clock::SampleRate;
 
@@ -162,7 +162,7 @@ pub fn measure(
         if found.clarity >= CLEAR {
             let at = (first.get() + start as u64) as f64 + found.at;
             ways.push(clocks.way(sweep.get() as f64, at).ok_or(LatencyError::NoClocks)?);
-            clocks.note_echo(sweep, HeardPoint(at));
+            clocks.note_echo(EchoKind::default(), sweep, HeardPoint(at));
         }
     }
     let clear = ways.len();
