@@ -14,10 +14,11 @@ use leverlane_sound::{Click, ClickSound, SampleIndex};
 
 use crate::clicks::{accent_index, echo_kind};
 
-/// How long a click is listened to in a room, in seconds: no longer than to the next one in the fastest drill.
-const LENGTH: f64 = 0.18;
+/// How long a click is listened to in a room, in seconds. The clocks are exact so much after the last click of the count-in, and
+/// where no latency is known they must be before the first pass begins.
+const LENGTH: f64 = 0.12;
 /// From here on what is taken off fades, for where it broke off, what rings on would begin.
-const FADES_FROM: f64 = 0.08;
+const FADES_FROM: f64 = 0.04;
 /// A click that is so much like the pure one is heard alone.
 pub(crate) const ALONE: f64 = 0.75;
 /// Over how many seconds a note is looked for (by the listener).
@@ -175,16 +176,16 @@ fn between(samples: &[f32], place: f64) -> f32 {
 mod tests {
     use super::*;
 
-    /// By hand: of a steady tone nothing is left for 80 ms, half of it at 130 ms, and all of it from 180 ms on; nowhere does it
-    /// jump by more than the steepest step of half a cosine over 100 ms, π / 2 of a hundredth each millisecond.
+    /// By hand: of a steady tone nothing is left for 40 ms, half of it at 80 ms, and all of it from 120 ms on; nowhere does it
+    /// jump by more than the steepest step of half a cosine over 80 ms, π / 2 of an eightieth each millisecond.
     #[test]
     fn what_is_taken_off_fades() {
         let mut learned = LearnedClicks::new(1_000);
         learned.learn(Accent::Beat, &[1.0; 400], 50.0);
         let mut sound = [1.0; 300];
         learned.take_one_off(Accent::Beat, 50.0, 0, &mut sound);
-        assert!(sound[50..130].iter().all(|left| left.abs() < 1e-3), "{sound:?}");
-        assert!((sound[180] - 0.5).abs() < 0.02 && sound[232..].iter().all(|&left| left == 1.0), "{sound:?}");
-        assert!(sound[50..].windows(2).all(|two| (two[1] - two[0]).abs() < 0.017), "{sound:?}");
+        assert!(sound[50..90].iter().all(|left| left.abs() < 1e-3), "{sound:?}");
+        assert!((sound[130] - 0.5).abs() < 0.02 && sound[172..].iter().all(|&left| left == 1.0), "{sound:?}");
+        assert!(sound[50..].windows(2).all(|two| (two[1] - two[0]).abs() < 0.021), "{sound:?}");
     }
 }
