@@ -32,16 +32,21 @@ pub(crate) struct HeardLever {
 
 /// How the lever stood at each expected note of which something was read.
 pub(crate) fn heard_levers(expected: &ExpectedPass, read: &[Option<ReadLever>]) -> Vec<Option<HeardLever>> {
-    let mut heard = vec![None; read.len()];
-    let alone: Vec<Option<[f32; OUTCOMES]>> =
-        read.iter().map(|read| read.as_ref().map(|read| likelihoods(&read.signs.signs))).collect();
-    for course in courses(expected, |index| read[index].is_some()) {
+    let alone = read.iter().map(|read| read.as_ref().map(|read| likelihoods(&read.signs.signs)));
+    let likely = weighed(expected, &alone.collect::<Vec<_>>());
+    read.iter().zip(likely).map(|(read, likely)| Some(heard_lever(read.as_ref()?, likely?))).collect()
+}
+
+/// How likely each outcome is at each note, the others of its lever's course heard too.
+fn weighed(expected: &ExpectedPass, alone: &[Option<[f32; OUTCOMES]>]) -> Vec<Option<[f32; OUTCOMES]>> {
+    let mut weighed = vec![None; alone.len()];
+    for course in courses(expected, |index| alone[index].is_some()) {
         let likely: Vec<[f32; OUTCOMES]> = course.iter().filter_map(|&index| alone[index]).collect();
         for (index, likely) in course.into_iter().zip(together(&likely)) {
-            heard[index] = read[index].as_ref().map(|read| heard_lever(read, likely));
+            weighed[index] = Some(likely);
         }
     }
-    heard
+    weighed
 }
 
 /// The notes between which nobody has to touch the lever of their string: those of each string, up to its next flip.
@@ -134,8 +139,7 @@ mod tests {
     }
 
     /// String 3 is flipped up after its second note, and string 5 twice between its notes, so it asks the same before and after.
-    #[test]
-    fn what_is_heard_of_a_lever_is_taken_together_up_to_its_next_flip() {
+    fn expected() -> ExpectedPass {
         let flip = |at: f64, string: u8, to: LeverState| ExpectedFlip {
             at: Seconds::new(at),
             string: StringNumber::new(string).unwrap(),
@@ -144,7 +148,7 @@ mod tests {
             told_by: None,
             beat: Seconds::new(1.0),
         };
-        let expected = ExpectedPass {
+        ExpectedPass {
             notes: vec![
                 note(0.0, 3, 0),
                 note(1.0, 5, 0),
@@ -155,8 +159,29 @@ mod tests {
             ],
             flips: vec![flip(2.5, 3, LeverState::Up), flip(1.5, 5, LeverState::Up), flip(3.5, 5, LeverState::Down)],
             beat: Seconds::new(1.0),
-        };
+        }
+    }
+
+    #[test]
+    fn what_is_heard_of_a_lever_is_taken_together_up_to_its_next_flip() {
+        let expected = expected();
         assert_eq!(courses(&expected, |_| true), [vec![0, 2], vec![1], vec![3, 5], vec![4]]);
         assert_eq!(courses(&expected, |index| index != 3), [vec![0, 2], vec![1], vec![4], vec![5]]);
+    }
+
+    /// By what is known of levers: the last note was surely missed, so the doubtful one before it on the same string, after the
+    /// same flip, was likelier missed than not plucked; the equally doubtful ones of other courses stay as they were heard.
+    #[test]
+    fn a_pluck_in_doubt_is_weighed_with_those_of_its_own_lever_alone() {
+        let (doubtful, missed) = ([0.0, 0.4, 0.0, 0.0, 0.6], [0.0, 1.0, 0.0, 0.0, 0.0]);
+        let alone = [None, Some(doubtful), Some(doubtful), Some(doubtful), None, Some(missed)];
+        let weighed = weighed(&expected(), &alone);
+        assert_eq!((weighed[0], weighed[4]), (None, None));
+        for other in [1, 2] {
+            let likely = weighed[other].unwrap();
+            assert!((likely[1] - 0.4).abs() < 1e-3 && (likely[4] - 0.6).abs() < 1e-3, "{likely:?}");
+        }
+        let likely = weighed[3].unwrap();
+        assert!(likely[1] > likely[4], "{likely:?}");
     }
 }

@@ -32,6 +32,7 @@ const RINGS: f64 = 3.0;
 const BENT_WITHIN: f64 = 0.8;
 /// What a measured lever is believed to raise its string by, in cents.
 const RAISES: (f64, f64) = (75.0, 125.0);
+
 /// What the first look heard, in the times of the recording.
 #[derive(Clone, Copy, Debug)]
 pub struct FirstLook<'a> {
