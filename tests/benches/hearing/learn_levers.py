@@ -10,7 +10,7 @@ import optax
 
 import signs
 
-SIGNS, UNITS, DECAY, ROUNDS = 205, (192, 96), 0.2, 120
+SIGNS, UNITS, DECAY, ROUNDS = 205, (192, 96), 0.2, 150
 SPOILING = signs.Spoiling(noise=0.1, signs=0.1, units=0.4)
 # How likely each is taken to be: as asked, otherwise, half-way, late, not plucked.
 LIKELY = np.array([0.5, 0.15, 0.125, 0.1, 0.125])
