@@ -47,6 +47,7 @@ impl Heard {
     const NOTHING: Heard = Heard { outcome: FlipOutcome::Unheard, cents: None };
 }
 
+/// What the note that should tell of it says, or else the string's next ones.
 fn heard(
     flip: &ExpectedFlip,
     expected: &ExpectedPass,
@@ -55,14 +56,43 @@ fn heard(
     thresholds: &Thresholds,
 ) -> Heard {
     let Some(telling) = flip.told_by else { return Heard::NOTHING };
-    let pair = matched.get(telling).copied().flatten();
-    let pluck = pair.map_or(expected.notes[telling].at, |pair| evidence.heard[pair.heard].at);
+    let at = |note: usize| heard_at(note, flip, expected, evidence, matched, thresholds);
+    match at(telling) {
+        Heard { outcome: FlipOutcome::Unheard, .. } => {
+            let later = later_notes(telling, flip, expected).map(at);
+            let mut says = later.filter(|heard| heard.outcome != FlipOutcome::Unheard);
+            // A lever that stands right by then may have come on its beat or after it.
+            says.next().filter(|heard| heard.outcome != FlipOutcome::Clean).unwrap_or(Heard::NOTHING)
+        }
+        heard => heard,
+    }
+}
+
+/// The string's notes after the one that should tell of a flip, up to its next flip.
+fn later_notes(telling: usize, flip: &ExpectedFlip, expected: &ExpectedPass) -> impl Iterator<Item = usize> {
+    let others = expected.flips.iter().filter(|other| other.string == flip.string && other.at.get() > flip.at.get());
+    let next = others.map(|other| other.at.get()).fold(f64::INFINITY, f64::min);
+    let notes = expected.notes.iter().enumerate().skip(telling + 1);
+    notes.filter(move |(_, note)| note.string == Some(flip.string) && note.at.get() < next).map(|(index, _)| index)
+}
+
+/// What a note of the string says of the lever.
+fn heard_at(
+    note: usize,
+    flip: &ExpectedFlip,
+    expected: &ExpectedPass,
+    evidence: &Evidence,
+    matched: &[Option<Match>],
+    thresholds: &Thresholds,
+) -> Heard {
+    let pair = matched.get(note).copied().flatten();
+    let pluck = pair.map_or(expected.notes[note].at, |pair| evidence.heard[pair.heard].at);
     let other_plucks: Vec<Seconds> = expected
         .notes
         .iter()
         .zip(matched)
         .enumerate()
-        .filter(|(index, (note, _))| *index != telling && note.string == Some(flip.string))
+        .filter(|(index, (other, _))| *index != note && other.string == Some(flip.string))
         .filter_map(|(_, (_, pair))| Some(evidence.heard[(*pair)?.heard].at))
         .collect();
     if let Some(found) = lever_evidence(flip, evidence, pluck, &other_plucks) {
@@ -83,8 +113,7 @@ fn heard(
     Heard { outcome: outcome_of(flip, state), cents: Some(raise) }
 }
 
-/// The finding about this string that lies nearest to its pluck, within half a beat, and is not about another pluck of it:
-/// how the lever stands at the note after says nothing of when it was moved.
+/// The finding about this string that lies nearest to its pluck, within half a beat, and is not about another pluck of it.
 fn lever_evidence<'a>(
     flip: &ExpectedFlip,
     evidence: &'a Evidence,

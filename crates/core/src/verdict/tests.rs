@@ -162,6 +162,35 @@ fn the_note_after_does_not_tell_of_the_flip() {
     assert_eq!(outcome(&evidence), FlipOutcome::Unheard);
 }
 
+/// Nobody flips a lever back unasked: where the note that would tell of the flip was not heard, and the string's next one sounds
+/// as before the flip, or half-way, it was not made; after the string's next flip that says nothing any more.
+#[test]
+fn a_lever_that_still_stands_as_before_at_the_note_after_was_missed() {
+    let mut expected = pass();
+    expected.notes.insert(7, note(4.4, 73, 5));
+    let string = StringNumber::new(C5_STRING).unwrap();
+    let outcome = |expected: &ExpectedPass, unsure: Option<f64>, sounds: u8, state: LeverHeard| {
+        let mut evidence = played();
+        evidence.heard.insert(7, heard(4.41, sounds));
+        evidence.heard.remove(6);
+        let lever =
+            |(at, state): (f64, LeverHeard)| LeverEvidence { string, at: Seconds::new(at), state, changed_to: None };
+        let unsure = unsure.map(|at| (at, LeverHeard::Unsure));
+        evidence.levers = unsure.into_iter().chain([(4.41, state)]).map(lever).collect();
+        judge(expected, &evidence, &Thresholds::of_level(PaceLevel::Fluent)).flips[0].outcome
+    };
+    let half = LeverHeard::Half(Cents::new(50.0));
+    for unsure in [None, Some(4.0)] {
+        assert_eq!(outcome(&expected, unsure, 72, LeverHeard::Open), FlipOutcome::Missed);
+        assert_eq!(outcome(&expected, unsure, 73, half), FlipOutcome::Half);
+        assert_eq!(outcome(&expected, unsure, 73, LeverHeard::Up), FlipOutcome::Unheard);
+    }
+    expected.notes[7].note = midi(72);
+    let (at, to) = (Seconds::new(4.2), LeverState::Down);
+    expected.flips.push(ExpectedFlip { at, to, told_by: Some(7), ..expected.flips[0] });
+    assert_eq!(outcome(&expected, Some(4.0), 72, LeverHeard::Open), FlipOutcome::Unheard);
+}
+
 /// The two notes from the flip on come 200 ms late, at a beat of 1 s: a fifth of the beat.
 #[test]
 fn waiting_for_the_flip_is_told() {
