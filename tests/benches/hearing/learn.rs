@@ -57,6 +57,9 @@ const NEAR: (f64, f64) = (0.010, 0.020);
 /// A note that was found so far from its pluck is none.
 const ANOTHER: f64 = 0.05;
 
+/// Plucks and levers are learnt from drills of these kinds in turn: two hands, who cover each other, are what is hard.
+const KINDS: [Kind; 4] = [Kind::Line, Kind::TwoHands, Kind::Rolled, Kind::TwoHands];
+
 /// How hard the soft notes are plucked that onsets are learnt from: 8 to 20 dB softer than the usual ones (General MIDI, by
 /// which loudness goes with the square of the velocity).
 const SOFT: [u8; 3] = [30, 42, 56];
@@ -69,7 +72,7 @@ pub fn write_plucks(of_each: u64, into: &mut impl Write) {
         let seeds = (0..of_each).map(|n| SEEDS + n + 100_000 * place as u64);
         let drills: Vec<(u64, Drill)> = seeds
             .map(|seed| {
-                let kind = Kind::ALL[(seed % 3) as usize];
+                let kind = KINDS[(seed / 4 % 4) as usize];
                 let mut drill = Drill::of(kind, seed, Chance::seeded(seed ^ 0x1ea2));
                 let mut chance = Chance::seeded(seed ^ 0x0317);
                 drill.leave_out(|| chance.below(UNPLAYED) == 0);
@@ -102,9 +105,6 @@ pub fn write_plucks(of_each: u64, into: &mut impl Write) {
     }
 }
 
-/// Levers are learnt from drills of these kinds in turn: two hands, who cover each other, are what is hard.
-const LEVER_KINDS: [Kind; 4] = [Kind::Line, Kind::TwoHands, Kind::Rolled, Kind::TwoHands];
-
 /// What became of a lever, in the order of `learn_levers.py`.
 #[derive(Clone, Copy)]
 enum Lever {
@@ -124,7 +124,7 @@ pub fn write_levers(of_each: u64, into: &mut impl Write) {
         let drills: Vec<Drill> = seeds
             .iter()
             .map(|seed| {
-                let kind = LEVER_KINDS[(seed / 4 % 4) as usize];
+                let kind = KINDS[(seed / 4 % 4) as usize];
                 let mut drill = Drill::of(kind, *seed, Chance::seeded(seed ^ 0x5e7e));
                 let mut chance = Chance::seeded(seed ^ 0x0317);
                 drill.leave_out(|| chance.below(UNPLAYED) == 0);
@@ -154,7 +154,7 @@ pub fn write_levers(of_each: u64, into: &mut impl Write) {
             let excerpt = Excerpt { starts: SampleIndex::new(0), samples: &sound };
             let mut records = Vec::new();
             for (index, at, signs) in PassEar::new(rate).lever_signs(expected, harp, first, excerpt) {
-                let Some(lever) = lever_of(&expected.notes[index], at.get(), played) else { continue };
+                let lever = lever_of(&expected.notes[index], at.get(), played);
                 records.extend([*seed as f32, f32::from(lever as u8)].into_iter().chain(signs));
             }
             records
@@ -197,23 +197,20 @@ fn levers_as_chance_has_it(expected: &mut ExpectedPass, played: &mut Passage, ch
     }
 }
 
-/// What became of the lever of a note that was found at a moment; none where that lies between two cases.
-fn lever_of(note: &ExpectedNote, at: f64, played: &Passage) -> Option<Lever> {
+/// What became of the lever of a note that was found at a moment: a little beside its pluck too, where two hands pluck almost
+/// together and the one's moment is taken for the other's.
+fn lever_of(note: &ExpectedNote, at: f64, played: &Passage) -> Lever {
     let states = [Some(note.note), note.other_state].map(|state| state.map_or(0, MidiNote::get));
     let open = states[0].min(states[1]);
     let asked = if states[0] > open { 100 } else { 0 };
-    let own = played.notes.iter().filter(|own| own.kind.open == open);
-    let nearest = own.min_by(|a, b| (a.time() - at).abs().total_cmp(&(b.time() - at).abs()));
-    let Some((own, away)) = nearest.map(|own| (own, (own.time() - at).abs())).filter(|(_, away)| *away < ANOTHER)
-    else {
-        return Some(Lever::NotPlucked);
-    };
-    match own.kind.cents {
-        _ if away > NEAR.0 => None,
-        cents if cents == asked => Some(Lever::AsAsked),
-        0 | 100 if own.moved_after.is_some() => Some(Lever::Late),
-        0 | 100 => Some(Lever::Otherwise),
-        _ => Some(Lever::HalfWay),
+    let away = |own: &TrueNote| (own.time() - at).abs();
+    let own = played.notes.iter().filter(|own| own.kind.open == open && away(own) < ANOTHER);
+    match own.min_by(|a, b| away(a).total_cmp(&away(b))) {
+        None => Lever::NotPlucked,
+        Some(own) if own.kind.cents == asked => Lever::AsAsked,
+        Some(own) if !matches!(own.kind.cents, 0 | 100) => Lever::HalfWay,
+        Some(own) if own.moved_after.is_some() => Lever::Late,
+        Some(_) => Lever::Otherwise,
     }
 }
 

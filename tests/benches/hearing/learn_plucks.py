@@ -10,7 +10,7 @@ import optax
 
 import signs
 
-SIGNS, UNITS, DECAY, ROUNDS = 40, (96, 48), 0.3, 40
+SIGNS, UNITS, DECAY, ROUNDS = 40, (96, 48), 0.3, 50
 SPOILING = signs.Spoiling(noise=0.0, signs=0.0, units=0.0)
 
 seeds, truth, told = signs.records(sys.argv[1], SIGNS)
