@@ -21,7 +21,7 @@ pub(super) fn flips(
 ) -> Vec<FlipVerdict> {
     let taps = taps_of_flips(expected, evidence.taps.as_deref().unwrap_or_default());
     let verdict = |(flip, tap): (&ExpectedFlip, Option<Seconds>)| {
-        let heard = heard(flip, expected, evidence, matched, thresholds);
+        let heard = FlipEar { flip, expected, evidence, matched, thresholds }.heard();
         FlipVerdict {
             string: flip.string,
             to: flip.to,
@@ -47,24 +47,59 @@ impl Heard {
     const NOTHING: Heard = Heard { outcome: FlipOutcome::Unheard, cents: None };
 }
 
-/// What the note that should tell of it says, or else the string's next ones.
-fn heard(
-    flip: &ExpectedFlip,
-    expected: &ExpectedPass,
-    evidence: &Evidence,
-    matched: &[Option<Match>],
-    thresholds: &Thresholds,
-) -> Heard {
-    let Some(telling) = flip.told_by else { return Heard::NOTHING };
-    let at = |note: usize| heard_at(note, flip, expected, evidence, matched, thresholds);
-    match at(telling) {
-        Heard { outcome: FlipOutcome::Unheard, .. } => {
-            let later = later_notes(telling, flip, expected).map(at);
-            let mut says = later.filter(|heard| heard.outcome != FlipOutcome::Unheard);
-            // A lever that stands right by then may have come on its beat or after it.
-            says.next().filter(|heard| heard.outcome != FlipOutcome::Clean).unwrap_or(Heard::NOTHING)
+/// What a flip is judged by.
+struct FlipEar<'a> {
+    flip: &'a ExpectedFlip,
+    expected: &'a ExpectedPass,
+    evidence: &'a Evidence,
+    matched: &'a [Option<Match>],
+    thresholds: &'a Thresholds,
+}
+
+impl FlipEar<'_> {
+    /// What the note that should tell of it says, or else the string's next ones.
+    fn heard(&self) -> Heard {
+        let Some(telling) = self.flip.told_by else { return Heard::NOTHING };
+        match self.at_note(telling) {
+            Heard { outcome: FlipOutcome::Unheard, .. } => {
+                let later = later_notes(telling, self.flip, self.expected).map(|note| self.at_note(note));
+                let mut says = later.filter(|heard| heard.outcome != FlipOutcome::Unheard);
+                // A lever that stands right by then may have come on its beat or after it.
+                says.next().filter(|heard| heard.outcome != FlipOutcome::Clean).unwrap_or(Heard::NOTHING)
+            }
+            heard => heard,
         }
-        heard => heard,
+    }
+
+    /// What a note of the string says of the lever.
+    fn at_note(&self, note: usize) -> Heard {
+        let FlipEar { flip, expected, evidence, matched, thresholds } = *self;
+        let pair = matched.get(note).copied().flatten();
+        let pluck = pair.map_or(expected.notes[note].at, |pair| evidence.heard[pair.heard].at);
+        let other_plucks: Vec<Seconds> = expected
+            .notes
+            .iter()
+            .zip(matched)
+            .enumerate()
+            .filter(|(index, (other, _))| *index != note && other.string == Some(flip.string))
+            .filter_map(|(_, (_, pair))| Some(evidence.heard[(*pair)?.heard].at))
+            .collect();
+        if let Some(found) = lever_evidence(flip, evidence, pluck, &other_plucks) {
+            return by_lever(flip, found);
+        }
+        let Some(pair) = pair else { return Heard::NOTHING };
+        let heard = evidence.heard[pair.heard];
+        if heard.certainty < CERTAIN_ENOUGH {
+            return Heard::NOTHING;
+        }
+        let raise = Cents::new(heard.pitch().get() - f64::from(flip.open.midi().get()) * Cents::SEMITONE.get());
+        let half = thresholds.half_way.get();
+        let state = match raise.get() {
+            low if low < half => LeverHeard::Open,
+            high if high > Cents::SEMITONE.get() - half => LeverHeard::Up,
+            _ => LeverHeard::Half(raise),
+        };
+        Heard { outcome: outcome_of(flip, state), cents: Some(raise) }
     }
 }
 
@@ -74,43 +109,6 @@ fn later_notes(telling: usize, flip: &ExpectedFlip, expected: &ExpectedPass) -> 
     let next = others.map(|other| other.at.get()).fold(f64::INFINITY, f64::min);
     let notes = expected.notes.iter().enumerate().skip(telling + 1);
     notes.filter(move |(_, note)| note.string == Some(flip.string) && note.at.get() < next).map(|(index, _)| index)
-}
-
-/// What a note of the string says of the lever.
-fn heard_at(
-    note: usize,
-    flip: &ExpectedFlip,
-    expected: &ExpectedPass,
-    evidence: &Evidence,
-    matched: &[Option<Match>],
-    thresholds: &Thresholds,
-) -> Heard {
-    let pair = matched.get(note).copied().flatten();
-    let pluck = pair.map_or(expected.notes[note].at, |pair| evidence.heard[pair.heard].at);
-    let other_plucks: Vec<Seconds> = expected
-        .notes
-        .iter()
-        .zip(matched)
-        .enumerate()
-        .filter(|(index, (other, _))| *index != note && other.string == Some(flip.string))
-        .filter_map(|(_, (_, pair))| Some(evidence.heard[(*pair)?.heard].at))
-        .collect();
-    if let Some(found) = lever_evidence(flip, evidence, pluck, &other_plucks) {
-        return by_lever(flip, found);
-    }
-    let Some(pair) = pair else { return Heard::NOTHING };
-    let heard = evidence.heard[pair.heard];
-    if heard.certainty < CERTAIN_ENOUGH {
-        return Heard::NOTHING;
-    }
-    let raise = Cents::new(heard.pitch().get() - f64::from(flip.open.midi().get()) * Cents::SEMITONE.get());
-    let half = thresholds.half_way.get();
-    let state = match raise.get() {
-        low if low < half => LeverHeard::Open,
-        high if high > Cents::SEMITONE.get() - half => LeverHeard::Up,
-        _ => LeverHeard::Half(raise),
-    };
-    Heard { outcome: outcome_of(flip, state), cents: Some(raise) }
 }
 
 /// The finding about this string that lies nearest to its pluck, within half a beat, and is not about another pluck of it.
