@@ -191,6 +191,29 @@ fn a_lever_that_still_stands_as_before_at_the_note_after_was_missed() {
     assert_eq!(outcome(&expected, Some(4.0), 72, LeverHeard::Open), FlipOutcome::Unheard);
 }
 
+/// The note that would tell of the flip was not heard, but two later ones of its string were: the first that says anything is
+/// believed, and a lever that comes while it rings came late, for it was still as before when the string was plucked.
+#[test]
+fn the_first_note_after_that_says_anything_tells_of_the_flip() {
+    let mut expected = pass();
+    expected.notes.insert(7, note(4.3, 73, 5));
+    expected.notes.insert(8, note(4.6, 73, 5));
+    let string = StringNumber::new(C5_STRING).unwrap();
+    let outcome = |levers: [(LeverHeard, Option<LeverHeard>); 2]| {
+        let mut evidence = played();
+        evidence.heard.remove(6);
+        evidence.heard.splice(6..6, [heard(4.3, 73), heard(4.6, 73)]);
+        let lever = |((state, changed_to), at)| LeverEvidence { string, at: Seconds::new(at), state, changed_to };
+        evidence.levers = levers.into_iter().zip([4.3, 4.6]).map(lever).collect();
+        judge(&expected, &evidence, &Thresholds::of_level(PaceLevel::Fluent)).flips[0].outcome
+    };
+    let (open, up, unsure) = ((LeverHeard::Open, None), (LeverHeard::Up, None), (LeverHeard::Unsure, None));
+    assert_eq!(outcome([up, open]), FlipOutcome::Unheard, "it stood right, and was moved back later");
+    assert_eq!(outcome([unsure, open]), FlipOutcome::Missed);
+    assert_eq!(outcome([open, up]), FlipOutcome::Missed);
+    assert_eq!(outcome([(LeverHeard::Open, Some(LeverHeard::Up)), up]), FlipOutcome::Late);
+}
+
 /// The two notes from the flip on come 200 ms late, at a beat of 1 s: a fifth of the beat.
 #[test]
 fn waiting_for_the_flip_is_told() {
