@@ -160,7 +160,12 @@ pub(crate) fn stiff_partial(hertz: f64, number: f64, stiffness: f64) -> f64 {
 }
 
 /// Each of the string's partials at a raise.
-fn partials_at(fit: &PartialFit, own: &PluckedString, raise: f64, others: &[f64]) -> [FittedPartial; PARTIALS] {
+pub(crate) fn partials_at(
+    fit: &PartialFit,
+    own: &PluckedString,
+    raise: f64,
+    others: &[f64],
+) -> [FittedPartial; PARTIALS] {
     let hertz = own.open.raised_by(Cents::new(raise)).get();
     let mut partials = [FittedPartial::default(); PARTIALS];
     for (number, into) in numbers(own.open.get(), PARTIALS as u32).zip(&mut partials) {

@@ -8,7 +8,10 @@ use leverlane_core::time::Seconds;
 
 use crate::clock::SampleRate;
 use crate::lever_reading::{LeverWorths, PARTIALS, PluckedString, StateWorth, lever_worths, share_expected};
+use crate::loudness::Loudness;
+use crate::partial_course::{self, PartialCourse, level};
 use crate::partial_fit::PartialFit;
+use crate::pluck_company;
 use crate::pluck_signs;
 use crate::recent::Excerpt;
 use crate::second_look::LIKELY_TIMES;
@@ -35,14 +38,22 @@ const OF_STRING: usize = 2;
 /// Signs of each partial as the string is asked and otherwise, in the stretch before the pluck and in the two at it.
 const OF_PARTIAL: usize = 4;
 const WITH_PARTIALS: usize = 1 + AT_PLUCK.len();
-const OF_PLUCK: usize = pluck_signs::SIGNS + 2 + LIKELY_TIMES;
-/// How many signs there are.
-pub(crate) const SIGNS: usize =
-    (STRETCHES.len() + 1) * OF_STRETCH + OF_RAISES + WITH_PARTIALS * PARTIALS * OF_PARTIAL + OF_STRING + OF_PLUCK;
+const OF_PLUCK: usize = pluck_signs::SIGNS + 5 + LIKELY_TIMES;
+/// Signs up to those of the pluck.
+const OF_STATES: usize =
+    (STRETCHES.len() + 1) * OF_STRETCH + OF_RAISES + WITH_PARTIALS * PARTIALS * OF_PARTIAL + OF_STRING;
+/// How many signs there are of a lever without the other plucks of its pass, and with them.
+pub(crate) const ALONE: usize = OF_STATES + OF_PLUCK + partial_course::SIGNS;
+pub(crate) const SIGNS: usize = ALONE + pluck_company::SIGNS;
 /// Nothing that is further away than this many seconds tells anything.
 const LONGEST: f64 = 2.0;
 /// A pluck so many seconds from its likely time is nowhere near it.
 const FAR_ASTRAY: f64 = 0.1;
+/// Log-odds of this count 1.
+const ODDS: f64 = 6.0;
+/// So many seconds late counts 1, and what is further off no more than this.
+const LATE: f64 = 0.03;
+const LATEST: f64 = 3.0;
 
 /// A pluck that was found, as far as that tells of its lever.
 #[derive(Clone, Copy, Debug)]
@@ -52,6 +63,8 @@ pub(crate) struct FoundPluck<'a> {
     pub(crate) log_odds: f64,
     /// How far it is from the times at which it was likely, in seconds: a note that was not played is found anywhere.
     pub(crate) astray: [f64; LIKELY_TIMES],
+    /// By how much its log-odds are above those of the best moment beside it, and of the best one further off.
+    pub(crate) ahead: [f64; 2],
 }
 
 /// The signs of a lever.
@@ -63,16 +76,35 @@ pub(crate) struct LeverSigns {
     pub(crate) raises: [f64; 3],
 }
 
+/// A lever as far as the sound about its pluck tells of it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LeverAlone {
+    signs: [f32; ALONE],
+    raises: [f64; 3],
+    pub(crate) loudness: Loudness,
+}
+
+impl LeverAlone {
+    /// Its signs with those that the other plucks of its pass give.
+    pub(crate) fn in_company(&self, company: [f64; pluck_company::SIGNS]) -> LeverSigns {
+        let mut signs = [0.0; SIGNS];
+        let all = self.signs.into_iter().chain(company.map(|sign| sign as f32));
+        signs.iter_mut().zip(all).for_each(|(sign, value)| *sign = value);
+        LeverSigns { signs, raises: self.raises }
+    }
+}
+
 /// Reads signs.
 #[derive(Debug)]
 pub(crate) struct LeverEar {
     rate: SampleRate,
     fits: [PartialFit; LENGTHS.len()],
+    course: PartialCourse,
 }
 
 impl LeverEar {
     pub(crate) fn new(rate: SampleRate) -> LeverEar {
-        LeverEar { rate, fits: LENGTHS.map(|length| PartialFit::new(rate, length)) }
+        LeverEar { rate, fits: LENGTHS.map(|length| PartialFit::new(rate, length)), course: PartialCourse::new(rate) }
     }
 
     /// The signs of one of the plucked strings, whose pluck was found.
@@ -82,7 +114,7 @@ impl LeverEar {
         plucked: &[PluckedString],
         index: usize,
         found: FoundPluck<'_>,
-    ) -> LeverSigns {
+    ) -> LeverAlone {
         let own = &plucked[index];
         let before = own.from - self.fits[BEFORE].length();
         let before = lever_worths(&mut self.fits[BEFORE], sound, plucked, index, before);
@@ -100,21 +132,33 @@ impl LeverEar {
         let with_partials = [before, at_pluck[0], at_pluck[1]];
         let partials = with_partials.iter().flat_map(|worths| of_partials(worths, reference));
         let of_string: [f64; OF_STRING] = share_expected(own);
-        let of_pluck = [found.log_odds / 6.0, (rings.clamp(0.01, LONGEST) / 0.3).log10()];
+        let longest = after[AT_PLUCK[1]].or(after[AT_PLUCK[0]]).or(after[0]);
+        let course_at = longest.map_or([own.expected, own.up - own.expected], |worths| {
+            [worths.asked, worths.other].map(|state| state.raise)
+        });
+        let course = self.course.signs(sound, plucked, index, course_at, reference);
+        let longest = longest.unwrap_or_default();
+        let late = (found.astray[0] / LATE).clamp(-LATEST, LATEST);
         let astray = found.astray.map(|astray| (astray.abs() / FAR_ASTRAY).min(1.0));
+        let of_pluck = [found.log_odds / ODDS, (rings.clamp(0.01, LONGEST) / 0.3).log10()];
         let all = stretches
             .chain(raises)
             .chain(partials)
             .chain(of_string)
             .chain(of_pluck)
             .chain(astray)
+            .chain(found.ahead.map(|ahead| ahead / ODDS))
+            .chain([late])
             .map(|sign| sign as f32)
-            .chain(found.signs.iter().copied());
-        let mut signs = [0.0; SIGNS];
+            .chain(found.signs.iter().copied())
+            .chain(course.into_iter().map(|sign| sign as f32));
+        let mut signs = [0.0; ALONE];
         signs.iter_mut().zip(all).for_each(|(sign, value)| *sign = value);
-        let longest = after[AT_PLUCK[1]].or(after[AT_PLUCK[0]]).or(after[0]).unwrap_or_default();
-        let raises = [longest.asked, longest.other, longest.half].map(|state| state.raise);
-        LeverSigns { signs, raises }
+        LeverAlone {
+            signs,
+            raises: [longest.asked, longest.other, longest.half].map(|state| state.raise),
+            loudness: Loudness::of(&before, &after[AT_PLUCK[0]].or(after[0]).unwrap_or_default(), reference),
+        }
     }
 }
 
@@ -134,7 +178,7 @@ fn of_raises(worths: &LeverWorths, own: &PluckedString) -> [f64; OF_RAISES / AT_
 
 /// How strong each partial is as the string is asked and otherwise, against the loudest, and how much of it is its own.
 fn of_partials(worths: &LeverWorths, reference: f64) -> impl Iterator<Item = f64> {
-    let level = move |amplitude: f64| (amplitude / reference + 1e-3).log10() / 1.5 + 1.0;
+    let level = move |amplitude: f64| level(amplitude, reference);
     let both = worths.asked.partials.into_iter().zip(worths.other.partials);
     both.flat_map(move |(asked, other)| [level(asked.amplitude), asked.own, level(other.amplitude), other.own])
 }
@@ -170,14 +214,19 @@ mod tests {
     }
 
     /// The signs of the string, whose pluck was found a tenth of a second after the middle one of its likely times.
-    fn signs(expected: f64, until: i64) -> [f32; SIGNS] {
+    fn signs(expected: f64, until: i64) -> [f32; ALONE] {
         let open = Hertz::new(293.66).unwrap();
         let samples = raised_late(open.get());
         let sound = Excerpt { starts: SampleIndex::new(0), samples: &samples };
         let from = PLUCKED as i64;
         let sound_of = StringSound::UNHEARD;
         let plucked = [PluckedString { open, raise: 0.0, expected, up: 100.0, sound: sound_of, from, until }];
-        let found = FoundPluck { signs: &[0.5; pluck_signs::SIGNS], log_odds: 6.0, astray: [0.0, 0.1, -0.05] };
+        let found = FoundPluck {
+            signs: &[0.5; pluck_signs::SIGNS],
+            log_odds: 6.0,
+            astray: [0.03, 0.1, -0.05],
+            ahead: [3.0, -12.0],
+        };
         LeverEar::new(SampleRate::new(RATE).unwrap()).at(sound, &plucked, 0, found).signs
     }
 
@@ -189,13 +238,14 @@ mod tests {
         stretches.map(|signs| (signs[OF_STRETCH - 1] > 0.0).then_some((signs[0], signs[1]))).collect()
     }
 
-    /// By hand: log-odds of 6 count 1, and of 0, 0.1 and 0.05 s astray the second is as far as any counts.
+    /// By hand: log-odds of 6 count 1, and of 0.03, 0.1 and 0.05 s astray the second is as far as any counts; 0.03 s is late by
+    /// 1; odds above others' count as odds do.
     #[test]
-    fn what_is_known_of_the_pluck_comes_last() {
+    fn what_is_known_of_the_pluck_is_told() {
         let signs = signs(100.0, i64::MAX / 2);
-        let (found, plucked) = signs[SIGNS - OF_PLUCK..].split_at(OF_PLUCK - pluck_signs::SIGNS);
+        let (found, plucked) = signs[OF_STATES..OF_STATES + OF_PLUCK].split_at(OF_PLUCK - pluck_signs::SIGNS);
         assert_eq!(plucked, [0.5; pluck_signs::SIGNS], "the signs that it was plucked, as they are");
-        assert_eq!((found[0], &found[2..]), (1.0, &[0.0, 1.0, 0.5][..]));
+        assert_eq!((found[0], &found[2..]), (1.0, &[0.3, 1.0, 0.5, 0.5, -2.0, 1.0][..]));
     }
 
     /// By hand: the string's partials fall as 1, 1/2, 1/3 …; a tenth is told as 1 − 1/1.5. Before the pluck and while it sounds

@@ -11,7 +11,8 @@ use leverlane_core::verdict::{
 use crate::clock::{SampleIndex, SampleRate};
 use crate::heard_lever::{HeardLever, ReadLever, heard_levers};
 use crate::lever_reading::{PluckedString, is_asked_raised};
-use crate::lever_signs::{FoundPluck, LeverEar, LeverSigns};
+use crate::lever_signs::{FoundPluck, LeverAlone, LeverEar, LeverSigns};
+use crate::pluck_company::{self, CompanyPluck};
 use crate::recent::Excerpt;
 use crate::second_look::{BESIDE_TIMES, FittedLever, MaybePlucked, SecondLook, WantedNote};
 
@@ -30,6 +31,9 @@ const ALONE: f64 = 0.9;
 const RINGS: f64 = 3.0;
 /// A lever that comes late is heard to come within so many seconds of the pluck (what [`LeverSigns`] listens to).
 const BENT_WITHIN: f64 = 0.8;
+/// Other moments are beside the found one within so many seconds, and no less likely than by these log-odds.
+const BESIDE_FOUND: f64 = 0.05;
+const UNLIKELIEST: f64 = -8.0;
 /// What a measured lever is believed to raise its string by, in cents.
 const RAISES: (f64, f64) = (75.0, 125.0);
 
@@ -147,9 +151,10 @@ impl PassEar {
         sound: Excerpt<'_>,
     ) -> HeardPass {
         let wanted = self.wanted(expected, harp, starts, guessed);
-        let found = self.second.look(sound, attacks, &wanted);
+        let moments = self.second.moments(sound, attacks, &wanted);
+        let found = self.second.plucked(&wanted, &moments);
         let plucked = plucked_strings(expected, harp, &wanted, &found);
-        HeardPass { wanted, found, plucked }
+        HeardPass { wanted, moments, found, plucked }
     }
 
     /// How the levers stood at each expected note that was found.
@@ -165,11 +170,15 @@ impl PassEar {
     /// What speaks for each state of the lever at each expected note that was found on a string with a lever.
     fn read_levers(&mut self, pass: &HeardPass, sound: Excerpt<'_>) -> Vec<Option<LeverSigns>> {
         let (rate, levers) = (self.rate, &mut self.levers);
-        let read = |(index, wanted): (usize, &WantedNote)| {
-            let found = pass.found[index].filter(|_| wanted.lever == FittedLever::Fitted)?;
-            Some(levers.at(sound, &pass.plucked, index, found_pluck(rate, wanted, &found)))
+        let fitted =
+            |index: usize| pass.found[index].as_ref().filter(|_| pass.wanted[index].lever == FittedLever::Fitted);
+        let alone = |index: usize| {
+            let pluck = found_pluck(rate, &pass.wanted[index], &pass.moments[index], fitted(index)?);
+            Some(levers.at(sound, &pass.plucked, index, pluck))
         };
-        pass.wanted.iter().enumerate().map(read).collect()
+        let alone: Vec<Option<LeverAlone>> = (0..pass.wanted.len()).map(alone).collect();
+        let company = pluck_company::signs(&pass.company(rate, &alone));
+        alone.iter().zip(company).map(|(alone, company)| Some(alone.as_ref()?.in_company(company?))).collect()
     }
 
     /// The expected notes, each about when the player must have played it: as far from its time as the notes around it
@@ -202,8 +211,22 @@ impl PassEar {
 /// The expected notes as they were found in a pass.
 struct HeardPass {
     wanted: Vec<WantedNote>,
+    /// When each may have been plucked.
+    moments: Vec<Vec<MaybePlucked>>,
     found: Vec<Option<MaybePlucked>>,
     plucked: Vec<PluckedString>,
+}
+
+impl HeardPass {
+    /// The notes that were found, with how loud they are where their lever was read.
+    fn company(&self, rate: SampleRate, read: &[Option<LeverAlone>]) -> Vec<Option<CompanyPluck>> {
+        let found = self.wanted.iter().zip(&self.found).zip(read);
+        let pluck = |((wanted, found), read): ((&WantedNote, &Option<MaybePlucked>), &Option<LeverAlone>)| {
+            let loudness = read.as_ref().map(|read| read.loudness);
+            Some(CompanyPluck { at: rate.time_of(found.as_ref()?.at), open: wanted.open, loudness })
+        };
+        found.map(pluck).collect()
+    }
 }
 
 /// A string that its lever bends while it rings: the first look takes that for another note.
@@ -220,10 +243,25 @@ impl Bend {
     }
 }
 
-/// A pluck that was found, as far as that tells of its lever.
-fn found_pluck<'a>(rate: SampleRate, wanted: &WantedNote, found: &'a MaybePlucked) -> FoundPluck<'a> {
-    let astray = wanted.likely.map(|at| (rate.time_of(found.at) - rate.time_of(at)).get());
-    FoundPluck { signs: &found.signs, log_odds: found.log_odds, astray }
+/// A pluck that was found, as far as that tells of its lever, among the moments at which its string may have been plucked.
+fn found_pluck<'a>(
+    rate: SampleRate,
+    wanted: &WantedNote,
+    moments: &[MaybePlucked],
+    found: &'a MaybePlucked,
+) -> FoundPluck<'a> {
+    let away = |from: SampleIndex| (rate.time_of(found.at) - rate.time_of(from)).get();
+    let ahead = |is_beside: bool| {
+        let others = moments.iter().filter(|other| other.at != found.at);
+        let others = others.filter(|other| (away(other.at).abs() <= BESIDE_FOUND) == is_beside);
+        found.log_odds - others.map(|other| other.log_odds).fold(UNLIKELIEST, f64::max)
+    };
+    FoundPluck {
+        signs: &found.signs,
+        log_odds: found.log_odds,
+        astray: wanted.likely.map(away),
+        ahead: [true, false].map(ahead),
+    }
 }
 
 /// The strings as they were plucked, those that were not found when they should have been.

@@ -110,15 +110,8 @@ impl SecondLook {
         }
     }
 
-    /// Each wanted note as it was found, or none. `attacks` are those of the first look, in order of time; the excerpt
-    /// should begin and end half a second outside the notes.
-    pub(crate) fn look(
-        &mut self,
-        sound: Excerpt<'_>,
-        attacks: &[SampleIndex],
-        wanted: &[WantedNote],
-    ) -> Vec<Option<MaybePlucked>> {
-        let maybe = self.moments(sound, attacks, wanted);
+    /// Of the moments of each wanted note the one at which it was plucked, or none.
+    pub(crate) fn plucked(&self, wanted: &[WantedNote], maybe: &[Vec<MaybePlucked>]) -> Vec<Option<MaybePlucked>> {
         let seconds = |index: SampleIndex| self.rate.time_of(index).get();
         let moments: Vec<Vec<Moment>> = maybe
             .iter()
@@ -129,10 +122,11 @@ impl SecondLook {
         let placed: Vec<Placed<'_>> = notes
             .map(|(note, moments)| Placed { written: seconds(note.written), string: string(note), moments })
             .collect();
-        align(&placed).into_iter().zip(&maybe).map(|(place, all)| all.get(place?).copied()).collect()
+        align(&placed).into_iter().zip(maybe).map(|(place, all)| all.get(place?).copied()).collect()
     }
 
-    /// For each wanted note the moments at which it may have been plucked, in order of time.
+    /// For each wanted note the moments at which it may have been plucked, in order of time. `attacks` are those of the first
+    /// look, in order of time; the excerpt should begin and end half a second outside the notes.
     pub(crate) fn moments(
         &mut self,
         sound: Excerpt<'_>,

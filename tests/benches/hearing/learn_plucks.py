@@ -11,7 +11,7 @@ import optax
 import signs
 
 SIGNS, UNITS, DECAY, ROUNDS = 40, (96, 48), 0.3, 50
-SPOILING = signs.Spoiling(noise=0.0, signs=0.0, units=0.0)
+SPOILING = signs.Spoiling(noise=0.0, signs=0.0, units=0.0, shifts=np.zeros((0, SIGNS)))
 
 seeds, truth, told = signs.records(sys.argv[1], SIGNS)
 loss = lambda odds, plucked: optax.sigmoid_binary_cross_entropy(odds[:, 0], plucked)

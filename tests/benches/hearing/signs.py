@@ -14,11 +14,13 @@ RATE = 2e-3
 
 
 class Spoiling(NamedTuple):
-    """What makes it hard to learn records by heart: signs with noise (in deviations), a share of signs and of units left out."""
+    """What makes it hard to learn records by heart: signs with noise (in deviations), a share of signs and of units left out, and
+    rows of signs that are shifted together, each by how much in the usual case."""
 
     noise: float
     signs: float
     units: float
+    shifts: np.ndarray
 
 
 def records(path, count):
@@ -49,6 +51,7 @@ def learn(seeds, truth, signs, units, outcomes, loss, weight, decay, rounds, spo
     # A sign that never changes says nothing.
     deviation[deviation < 1e-3] = 1
     x = (signs - mean) / deviation
+    shifts = (spoiling.shifts / deviation).astype("f4")
     train, test = np.flatnonzero(~held_out), np.flatnonzero(held_out)
     chance = np.random.default_rng(1)
 
@@ -60,6 +63,7 @@ def learn(seeds, truth, signs, units, outcomes, loss, weight, decay, rounds, spo
 
     def batch(rows):
         spoiled = x[rows] + spoiling.noise * chance.standard_normal((len(rows), x.shape[1]), "f4")
+        spoiled += chance.standard_normal((len(rows), len(shifts)), "f4") @ shifts
         kept = [left_out(len(rows), width, spoiling.units) for width in units]
         return spoiled * left_out(len(rows), x.shape[1], spoiling.signs), truth[rows], weight[rows], kept
 
