@@ -4,7 +4,7 @@ use leverlane_core::pitch::Cents;
 use leverlane_core::verdict::{ExpectedPass, LeverHeard};
 
 use crate::lever_course::together;
-use crate::lever_odds::{LeverOutcome, OUTCOMES, decided, likelihoods};
+use crate::lever_odds::{LeverOutcome, OUTCOMES, decided, half_way_if_plucked, likelihoods};
 use crate::lever_signs::LeverSigns;
 
 /// How likely a state must be to be told. The asked one must be so likely if the string was plucked, lest a half-way lever is
@@ -12,6 +12,8 @@ use crate::lever_signs::LeverSigns;
 /// other instruments and is too great: of 2,000 drills of a harp nine had such a state at 0.3 to 0.5, and eight of these were so.
 const LEAST_LIKELY: f32 = 0.7;
 const BLAMED_LIKELY: f32 = 0.3;
+/// From this likelihood on that it stands half-way, if the string was plucked, neither end is told (found by trial).
+const HALF_WAY_LIKELY: f32 = 0.07;
 
 /// What was read of a lever at a pluck of its string.
 #[derive(Clone, Copy, Debug)]
@@ -73,7 +75,9 @@ fn courses(expected: &ExpectedPass, is_read: impl Fn(usize) -> bool) -> Vec<Vec<
 
 /// How a lever stood when its string was plucked, and what it became where it came late.
 fn heard_lever(read: &ReadLever, likely: [f32; OUTCOMES]) -> HeardLever {
+    let is_half_way_likely = half_way_if_plucked(likely) >= HALF_WAY_LIKELY;
     let (outcome, likely) = decided(likely);
+    let is_doubted = is_half_way_likely && matches!(outcome, LeverOutcome::AsAsked | LeverOutcome::Otherwise);
     let [as_asked, otherwise, half_way] = read.signs.raises.map(Cents::new);
     let (asked, other) =
         if read.is_asked_raised { (LeverHeard::Up, LeverHeard::Open) } else { (LeverHeard::Open, LeverHeard::Up) };
@@ -85,7 +89,7 @@ fn heard_lever(read: &ReadLever, likely: [f32; OUTCOMES]) -> HeardLever {
         LeverOutcome::Late => (other, otherwise, Some(asked)),
         LeverOutcome::NotPlucked => (LeverHeard::Unsure, as_asked, None),
     };
-    match likely < least {
+    match likely < least || is_doubted {
         true => HeardLever { state: LeverHeard::Unsure, raise, changed_to: None },
         false => HeardLever { state, raise, changed_to },
     }
@@ -110,9 +114,9 @@ mod tests {
     /// By hand: as asked it must be by 0.7 of what was plucked, 0.36 of 0.5 or 0.34 of it; what blames the player by 0.3 of all.
     #[test]
     fn a_state_is_told_when_it_is_likely_enough() {
-        assert_eq!(state(true, [0.36, 0.0, 0.14, 0.0, 0.5]).state, LeverHeard::Up);
-        assert_eq!(state(false, [0.36, 0.0, 0.14, 0.0, 0.5]).state, LeverHeard::Open);
-        assert_eq!(state(true, [0.34, 0.0, 0.16, 0.0, 0.5]).state, LeverHeard::Unsure);
+        assert_eq!(state(true, [0.36, 0.14, 0.0, 0.0, 0.5]).state, LeverHeard::Up);
+        assert_eq!(state(false, [0.36, 0.14, 0.0, 0.0, 0.5]).state, LeverHeard::Open);
+        assert_eq!(state(true, [0.34, 0.16, 0.0, 0.0, 0.5]).state, LeverHeard::Unsure);
         assert_eq!(state(true, [0.0, 0.31, 0.0, 0.0, 0.69]).state, LeverHeard::Open);
         assert_eq!(state(true, [0.0, 0.29, 0.0, 0.0, 0.71]).state, LeverHeard::Unsure);
         let half = state(true, [0.2, 0.1, 0.7, 0.0, 0.0]);
@@ -120,6 +124,17 @@ mod tests {
         let late = state(true, [0.1, 0.1, 0.1, 0.7, 0.0]);
         assert_eq!((late.state, late.changed_to), (LeverHeard::Open, Some(LeverHeard::Up)));
         assert_eq!((late.raise, half.changed_to), (Cents::new(3.0), None));
+    }
+
+    /// By hand: half-way by 0.03 of what was plucked, 0.5, is 0.06; 0.04 of it is 0.08, too much for either end to be told. What
+    /// came late came to its end.
+    #[test]
+    fn neither_end_is_told_of_what_may_stand_half_way() {
+        assert_eq!(state(true, [0.47, 0.0, 0.03, 0.0, 0.5]).state, LeverHeard::Up);
+        assert_eq!(state(true, [0.46, 0.0, 0.04, 0.0, 0.5]).state, LeverHeard::Unsure);
+        assert_eq!(state(true, [0.0, 0.47, 0.03, 0.0, 0.5]).state, LeverHeard::Open);
+        assert_eq!(state(true, [0.0, 0.46, 0.04, 0.0, 0.5]).state, LeverHeard::Unsure);
+        assert_eq!(state(true, [0.0, 0.0, 0.1, 0.9, 0.0]).changed_to, Some(LeverHeard::Up));
     }
 
     fn note(at: f64, string: u8, raised: u8) -> ExpectedNote {

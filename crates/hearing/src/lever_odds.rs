@@ -53,9 +53,13 @@ pub(crate) fn likelihoods(signs: &[f32; SIGNS]) -> [f32; OUTCOMES] {
 
 fn with_few_ringing_half_way(likely: [f32; OUTCOMES]) -> [f32; OUTCOMES] {
     let [as_asked, otherwise, half_way, late, not_plucked] = likely;
-    let sounds_half_way = half_way / (as_asked + otherwise + half_way + late).max(f32::MIN_POSITIVE);
-    let not_plucked = not_plucked * (1.0 - (1.0 - RINGS_HALF_WAY) * sounds_half_way);
+    let not_plucked = not_plucked * (1.0 - (1.0 - RINGS_HALF_WAY) * half_way_if_plucked(likely));
     scaled([as_asked, otherwise, half_way, late, not_plucked])
+}
+
+/// How likely a lever stands half-way, if its string was plucked.
+pub(crate) fn half_way_if_plucked([as_asked, otherwise, half_way, late, _]: [f32; OUTCOMES]) -> f32 {
+    half_way / (as_asked + otherwise + half_way + late).max(f32::MIN_POSITIVE)
 }
 
 fn of_log_odds(log_odds: [f32; OUTCOMES]) -> [f32; OUTCOMES] {
