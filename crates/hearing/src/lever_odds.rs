@@ -1,5 +1,5 @@
 //! How likely each thing is that may have become of a lever, by the signs of it: a small network, learnt from the same
-//! instruments as [`crate::pluck_odds`] (`tests/benches/hearing/learn.rs`).
+//! instruments as [`crate::pluck_odds`] and sixteen further ones (`tests/benches/hearing/learn.rs`).
 
 mod weights;
 

@@ -359,3 +359,37 @@ fn related(a: f64, b: f64) -> bool {
     let off = (a - b).abs();
     [1.0f64, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 1.5].iter().any(|ratio| (off - 1200.0 * ratio.log2()).abs() < 130.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: found at 2.0 s with log-odds of 3, a note is 2 ahead of the better of two moments up to 50 ms beside it, and
+    /// where nothing else is further off, 11 ahead of the unlikeliest. Likely at 1.97 s, it is 30 ms late.
+    #[test]
+    fn a_found_pluck_is_told_from_other_moments() {
+        let rate = SampleRate::new(10_000).unwrap();
+        let moment = |at: u64, log_odds: f64| MaybePlucked {
+            at: SampleIndex::new(at),
+            raise: Cents::new(0.0),
+            log_odds,
+            signs: [0.0; crate::pluck_signs::SIGNS],
+        };
+        let likely = [19_700, 20_000, 20_400].map(SampleIndex::new);
+        let wanted = WantedNote {
+            written: SampleIndex::new(20_000),
+            likely,
+            beside: [likely[0]; BESIDE_TIMES],
+            open: Hertz::A4,
+            lever: FittedLever::Fitted,
+            raise: Cents::new(0.0),
+        };
+        let mut moments = vec![moment(19_600, 0.5), moment(19_800, 1.0), moment(20_000, 3.0)];
+        let found = found_pluck(rate, &wanted, &moments, &moments[2]);
+        assert_eq!((found.log_odds, found.ahead), (3.0, [2.0, 11.0]));
+        let wanted_astray = [0.03, 0.0, -0.04];
+        assert!(found.astray.iter().zip(wanted_astray).all(|(told, wanted)| (told - wanted).abs() < 1e-9));
+        moments.push(moment(21_000, 4.0));
+        assert_eq!(found_pluck(rate, &wanted, &moments, &moments[2]).ahead, [2.0, -1.0]);
+    }
+}
